@@ -1,0 +1,1 @@
+"""How well each strand of a tune is remembered: belief, forgetting, update."""

@@ -1,0 +1,1 @@
+"""What to ask and to practise today. Pure, no input or output."""

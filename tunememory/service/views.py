@@ -1,0 +1,229 @@
+"""What a front end is given to show. Frozen data, plain text, no behaviour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from tunememory.tunes.check import Level, Prompt, RoundKind
+from tunememory.tunes.tune import Declared, Start, Status, Tune
+
+
+class State(StrEnum):
+    """What the memory model says of a tune or strand."""
+
+    SAFE = "safe"
+    FADING = "fading"
+    RUSTY = "rusty"
+    LOST = "lost"
+    NOT_ASKED = "not asked yet"
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """Chance of a level of 3 or 4 now, 0 to 1, with a range that holds it 8 times in 10."""
+
+    chance: float
+    low: float
+    high: float
+    state: State
+    last_checked: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TuneRow:
+    """One line of the tune list."""
+
+    uuid: str
+    title: str
+    other_titles: tuple[str, ...]
+    kind: str
+    key: str
+    tuning: str
+    status: Status
+    chance: Chance
+    folded: str
+
+
+@dataclass(frozen=True, slots=True)
+class StartView:
+    """One start in every form it is shown in; rows are aligned note by note.
+
+    Attributes:
+        letters: ABC letters, one string a note.
+        steps: Scale steps, one string a note.
+        fingers: String and finger, one string a note (``"A1"``); ``"–"`` out of reach.
+        bars: Indices of notes that begin a bar (a bar line stands before them).
+    """
+
+    part: str
+    start: Start
+    letters: tuple[str, ...]
+    steps: tuple[str, ...]
+    fingers: tuple[str, ...]
+    bars: tuple[int, ...]
+    doubt: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Twin:
+    """A tune that begins alike; ``parts_at`` is the 1-based note where they part."""
+
+    tune: str
+    title: str
+    part: str
+    other_part: str
+    parts_at: int
+    distance: float
+
+
+@dataclass(frozen=True, slots=True)
+class StrandView:
+    """One strand and how well it is remembered."""
+
+    strand: str
+    chance: Chance
+
+
+@dataclass(frozen=True, slots=True)
+class CheckView:
+    """One past check of a tune, newest first in lists."""
+
+    day: date
+    prompt: Prompt
+    round_kind: RoundKind
+    levels: tuple[tuple[str, Level], ...]
+    hints: int
+    seconds: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class TuneView:
+    """A tune's page."""
+
+    tune: Tune
+    chance: Chance
+    strands: tuple[StrandView, ...]
+    starts: tuple[StartView, ...]
+    twins: tuple[Twin, ...]
+    history: tuple[CheckView, ...]
+    curve: tuple[tuple[float, float, float, float], ...]
+    """``(days from now, chance, low, high)`` of the tune over the next weeks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One prompt of a round, with all that may be revealed."""
+
+    tune: Tune
+    prompt: Prompt
+    strands: tuple[str, ...]
+    chance: float
+    why: str
+    starts: tuple[StartView, ...]
+    twins: tuple[Twin, ...]
+    tuning: str
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A round before it is begun. ``note`` says what waits in another tuning, or what was left."""
+
+    kind: RoundKind
+    day: date
+    tuning: str
+    minutes: float
+    asked: tuple[Asked, ...]
+    note: str
+    coming_back: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One of the steps of a sitting, as Today shows it."""
+
+    kind: RoundKind
+    minutes: float
+    prompts: int
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FadingRow:
+    """A tune's weakest strand."""
+
+    tune: str
+    title: str
+    key: str
+    strand: str
+    chance: Chance
+
+
+@dataclass(frozen=True, slots=True)
+class TodayView:
+    """The first screen.
+
+    Attributes:
+        tunes: Every kept or learning tune, for the staff picture.
+        counts: How many tunes are in each state.
+    """
+
+    day: date
+    tuning: str
+    steps: tuple[Step, ...]
+    fading: tuple[FadingRow, ...]
+    tunes: tuple[TuneRow, ...]
+    counts: tuple[tuple[State, int], ...]
+    note: str
+    coming_back: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FoundView:
+    """One answer of finding by notes; distance 0 is an exact start."""
+
+    tune: str
+    title: str
+    part: str
+    distance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A tune as typed, before it is checked. Every field may be empty.
+
+    ``starts`` are ``(part, text)`` pairs in any entry form (``tunes.entry``).
+    """
+
+    titles: tuple[str, ...] = ()
+    kind: str = ""
+    key: str = ""
+    metre: str = ""
+    tuning: str = ""
+    status: Status = Status.KEPT
+    declared: Declared = Declared.KNOWN
+    source: str = ""
+    note: str = ""
+    favourite: bool = False
+    starts: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Something of a file that could not be taken. ``line`` is 1-based, 0 for the whole file."""
+
+    file: str
+    line: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """What came of an import. ``doubtful`` holds ``(title, why)`` pairs."""
+
+    taken: int = 0
+    unchanged: int = 0
+    changed: int = 0
+    doubtful: tuple[tuple[str, str], ...] = ()
+    refused: tuple[Refused, ...] = ()

@@ -1,0 +1,1 @@
+"""Notes to samples to loudspeaker."""

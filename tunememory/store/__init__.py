@@ -1,0 +1,1 @@
+"""The repertoire file. The only package that holds SQL."""

@@ -1,0 +1,1 @@
+"""What a tune is: its titles, key, tuning and starts. Pure, no input or output."""

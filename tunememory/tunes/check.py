@@ -1,0 +1,118 @@
+"""What is asked about a tune and what came: strands, prompts, levels, checks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import IntEnum, StrEnum
+
+from tunememory.tunes.tune import Status, Tune
+
+KEY = "key"
+NAME = "name"
+"""Strands other than a part's start; a start's strand is its part letter (``"A"``)."""
+
+
+class Prompt(StrEnum):
+    """The two ways of asking."""
+
+    HOW = "How does it go?"
+    WHAT = "What's this one?"
+
+
+class Level(IntEnum):
+    """Self-rating of one answered prompt."""
+
+    SIT_OUT = 1
+    JOIN_IN = 2
+    FIND = 3
+    KICK_OFF = 4
+
+
+START_WORDS = {
+    Level.KICK_OFF: "would kick it off",
+    Level.FIND: "would find it",
+    Level.JOIN_IN: "would join in",
+    Level.SIT_OUT: "would sit it out",
+}
+NAME_WORDS = {
+    Level.KICK_OFF: "named it",
+    Level.FIND: "came to me",
+    Level.JOIN_IN: "with a nudge",
+    Level.SIT_OUT: "no name",
+}
+"""Words of the levels, for starts and for names."""
+
+HINT_CAP = Level.JOIN_IN
+"""Highest level once a hint was shown."""
+
+
+class RoundKind(StrEnum):
+    """Where a check was made."""
+
+    FIRST = "first"
+    LAST = "last"
+    LOOSE = "loose"
+    AWAY = "away"
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One answered prompt. The append-only history is made of these.
+
+    Attributes:
+        uuid: Random identity.
+        tune: Identity of the tune asked.
+        at: Moment of the rating, aware, UTC.
+        day: Practice day, fixed when the rating was given.
+        round_kind: First, last or loose round, or away from the screen.
+        prompt: Which way it was asked.
+        levels: ``(strand, level)`` pairs, key first, then parts in order, then name.
+        seconds: From the prompt shown to "I have it"; ``None`` when not measured.
+        hints: Steps of hint shown, 0 to 4.
+        wrong_key: It began in another key.
+        strayed_into: Identity of the tune it turned into, or empty.
+        round_uuid: The round it belongs to, or empty.
+    """
+
+    uuid: str
+    tune: str
+    at: datetime
+    day: date
+    round_kind: RoundKind
+    prompt: Prompt
+    levels: tuple[tuple[str, Level], ...]
+    seconds: float | None = None
+    hints: int = 0
+    wrong_key: bool = False
+    strayed_into: str = ""
+    round_uuid: str = ""
+
+
+def strands_of(tune: Tune) -> tuple[str, ...]:
+    """Strands that can be asked of ``tune``: key, parts in order, name.
+
+    A tune with a title but no start yet can still be asked for its A start: the player judges.
+    Its name can be asked for only when a start can be shown.
+    """
+    shown = any(start.notes for start in tune.starts)
+    strands: list[str] = []
+    if tune.titles:
+        if tune.key is not None:
+            strands.append(KEY)
+        strands.extend(start.part for start in tune.starts)
+        if not tune.starts:
+            strands.append("A")
+        if shown:
+            strands.append(NAME)
+    return tuple(strands)
+
+
+def prompt_strands(tune: Tune, prompt: Prompt) -> tuple[str, ...]:
+    """Strands of ``tune`` that ``prompt`` asks for; empty when it cannot be asked."""
+    if tune.status in {Status.WANTED}:
+        return ()
+    strands = strands_of(tune)
+    if prompt is Prompt.WHAT:
+        return (NAME,) if NAME in strands else ()
+    return tuple(strand for strand in strands if strand != NAME)

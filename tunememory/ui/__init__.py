@@ -1,0 +1,1 @@
+"""The Textual interface. The only package that imports Textual."""
