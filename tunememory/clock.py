@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 DAY_ENDS_AT_HOUR = 4
 """Local hour at which a practice day ends, when the player has not chosen another."""

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
 from enum import StrEnum
 
-from tunememory.tunes.check import Level, Prompt, RoundKind
 from tunememory.tunes.tune import Declared, Start, Status, Tune
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tunememory.tunes.check import Level, Prompt, RoundKind
+    from datetime import date, datetime
 
 
 class State(StrEnum):

@@ -1,0 +1,267 @@
+"""Which prompts a round asks, within the minutes given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.planning.coming_back import not_met_since
+from tunememory.planning.order import mix_roots
+from tunememory.planning.standing import HOW, WHAT, Pace, Pick, Standing
+from tunememory.planning.tunings import Waiting, choose_tuning, waiting_tunings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+UNMET_DAYS = 100.0
+"""A kept tune not met for this long is asked however sure it is: a few times a year."""
+
+UNMET_SHARE = 0.25
+"""Largest share of a round given to such tunes."""
+
+RETURN_SHARE = 2 / 3
+"""Share of a round for tunes not met since the player came back; the rest goes by worth."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the player gives or overrules.
+
+    Attributes:
+        minutes: Length of the round, above 0.
+        instrument: Tuning the instrument stands in, as letters.
+        tuning: Another tuning asked for this time, or ``None``.
+        kind: Only tunes of this kind, or ``None``.
+        intake: At most this many tunes in learning are asked.
+        returned: Model days at which the player came back from time away, or ``None``.
+    """
+
+    minutes: float
+    instrument: str
+    tuning: str | None = None
+    kind: str | None = None
+    intake: int = 3
+    returned: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A round to ask.
+
+    Attributes:
+        tuning: The one tuning of the round.
+        picks: Prompts in the order of asking.
+        waiting: Other tunings whose tunes have waited too long.
+    """
+
+    tuning: str
+    picks: tuple[Pick, ...]
+    waiting: tuple[Waiting, ...] = ()
+
+
+def first_round(standing: Standing, wishes: Wishes, pace: Pace, now: float) -> Plan:
+    """Plan the cold round before practice (a loose round is planned the same way).
+
+    Args:
+        standing: The repertoire.
+        wishes: Minutes and overrules.
+        pace: Seconds a check takes this player.
+        now: Days on the model's scale.
+    """
+    usable = _usable(standing, wishes) & ~standing.asked_today
+    tuning = wishes.tuning or choose_tuning(standing, usable, wishes.instrument)
+    here = usable & np.array([t == tuning for t in standing.tuning], dtype=bool)
+    waiting = waiting_tunings(standing, usable, tuning, now)
+    ranked = _ranked(standing, here, pace)
+    picks = _fill(standing, _demanded(standing, ranked, wishes, pace, now), wishes, pace)
+    return Plan(tuning, tuple(mix_roots(standing, picks)), waiting)
+
+
+def last_round(
+    standing: Standing, wishes: Wishes, pace: Pace, again: Sequence[Pick], tuning: str
+) -> Plan:
+    """Plan the round after practice.
+
+    Args:
+        standing: The repertoire.
+        wishes: Minutes and overrules.
+        pace: Seconds a check takes this player.
+        again: What to ask once more, most wanted first (see ``once_more``).
+        tuning: Tuning of today's sitting.
+    """
+    usable = _usable(standing, wishes)
+    kept = [
+        pick for pick in again if usable[pick.place] and standing.askable[pick.place, pick.prompt]
+    ]
+    picks = _within(kept, wishes.minutes, pace)
+    return Plan(tuning, tuple(mix_roots(standing, picks)))
+
+
+def once_more(
+    standing: Standing,
+    failed: Iterable[tuple[int, int]],
+    worked_on: Iterable[int],
+    asked_last: frozenset[int],
+) -> list[Pick]:
+    """Return what the last round should ask, most wanted first.
+
+    What would not come in the first round, then what was learned or practised today, then the
+    older of two similar tunes when the newer was met today: asking the first of two similar
+    melodies once more restored the overnight gain the second had wiped out (Allen 2013,
+    Psychology of Music, memory stabilization following music practice).
+
+    Args:
+        standing: The repertoire.
+        failed: ``(place, prompt)`` of today's checks with a level below 3, in order.
+        worked_on: Places practised today or in learning and asked today.
+        asked_last: Places already asked in a last round today.
+    """
+    picks: list[Pick] = []
+    seen: set[int] = set(asked_last)
+
+    def add(place: int, prompt: int, why: str) -> None:
+        if place not in seen:
+            seen.add(place)
+            picks.append(Pick(place, prompt, why))
+
+    for place, prompt in failed:
+        add(place, prompt, "would not come in the first round")
+    fresh = list(worked_on)
+    for place in fresh:
+        add(place, HOW, "worked on today")
+    for place in fresh:
+        if standing.new[place]:
+            for twin in sorted(standing.twins.get(place, frozenset())):
+                if standing.new[twin] and standing.asked_today[twin]:
+                    add(twin, HOW, "begins like the new one")
+    return picks
+
+
+def another(standing: Standing, tuning: str, taken: Iterable[int], kind: str | None) -> list[int]:
+    """Return places that could stand in for a prompt of a running round, in repertoire order."""
+    usable = _usable(standing, Wishes(1.0, tuning, kind=kind)) & ~standing.asked_today
+    out = set(taken)
+    return [
+        int(place)
+        for place in np.flatnonzero(usable)
+        if standing.tuning[place] == tuning and int(place) not in out
+    ]
+
+
+def _usable(standing: Standing, wishes: Wishes) -> NDArray[np.bool_]:
+    usable = standing.askable.any(axis=1) & ~standing.put_off
+    if wishes.kind is not None:
+        usable &= np.array([kind == wishes.kind for kind in standing.kind], dtype=bool)
+    learning = np.flatnonzero(usable & standing.learning)
+    if len(learning) > wishes.intake:
+        # The tunes longest in learning go on; the others wait their turn.
+        by_age = sorted(learning, key=lambda place: (standing.added[place], place))
+        usable[by_age[wishes.intake :]] = False
+    return usable
+
+
+def _ranked(standing: Standing, here: NDArray[np.bool_], pace: Pace) -> list[Pick]:
+    """One pick a tune, best value per second first."""
+    places = np.flatnonzero(here)
+    per_second = standing.value[places] / np.array([pace.how, pace.what])
+    per_second = np.where(standing.askable[places], per_second, -np.inf)
+    prompts = per_second.argmax(axis=1)
+    best = per_second[np.arange(len(places)), prompts]
+    order = np.argsort(-best, kind="stable")
+    return [Pick(int(places[i]), int(prompts[i]), _reason(standing, int(places[i]))) for i in order]
+
+
+def _reason(standing: Standing, place: int) -> str:
+    if standing.learning[place]:
+        return "in learning"
+    if not np.isfinite(standing.last_met[place]):
+        return "not asked yet"
+    return "worth most now"
+
+
+def _demanded(
+    standing: Standing, ranked: list[Pick], wishes: Wishes, pace: Pace, now: float
+) -> list[Pick]:
+    """Bring forward what must be met, within its share of the round."""
+    room = max(1, int(wishes.minutes * 60 / pace.how))
+    if wishes.returned is not None:
+        return _coming_back_first(standing, ranked, wishes.returned, room)
+    since = now - standing.last_met
+    unmet = [
+        replace(pick, why="not met for months")
+        for pick in sorted(ranked, key=lambda p: -since[p.place])
+        if since[pick.place] > UNMET_DAYS and not standing.learning[pick.place]
+    ]
+    # At least one of them in every round, so that small repertoires are not left out either.
+    forward = unmet[: max(1, int(room * UNMET_SHARE))] if unmet else []
+    return forward + _without(ranked, forward)
+
+
+def _coming_back_first(
+    standing: Standing, ranked: list[Pick], returned: float, room: int
+) -> list[Pick]:
+    unmet = not_met_since(standing.last_met, returned)
+    surest = [
+        replace(pick, why="an old friend, after time away")
+        for pick in sorted(ranked, key=lambda p: -standing.chance[p.place])
+        if unmet[pick.place]
+    ]
+    share = surest[: max(1, round(room * RETURN_SHARE))]
+    known_again = [pick for pick in ranked if not unmet[pick.place]]
+    return share + known_again + _without(surest, share)
+
+
+def _fill(standing: Standing, wanted: list[Pick], wishes: Wishes, pace: Pace) -> list[Pick]:
+    """Take from ``wanted`` while the minutes last, leaving out the twin of a new tune."""
+    allowed: list[Pick] = []
+    blocked: set[int] = set()
+    for pick in wanted:
+        if pick.place in blocked:
+            continue
+        allowed.append(pick)
+        for twin in standing.twins.get(pick.place, frozenset()):
+            # A similar tune on the same evening undoes the night's gain of a new one
+            # (Duke & Davis 2006, J. Res. Music Educ. 54, 111-124; Allen 2013).
+            if standing.new[pick.place] or standing.new[twin]:
+                blocked.add(twin)
+    picks = _within(allowed, wishes.minutes, pace)
+    return _with_twin(standing, picks, allowed)
+
+
+def _with_twin(standing: Standing, picks: list[Pick], allowed: list[Pick]) -> list[Pick]:
+    """Put a well-known twin beside its mate in place of the last pick, once a round at most."""
+    chosen = {pick.place for pick in picks}
+    if len(picks) < 4 or any(standing.twins.get(p, frozenset()) & chosen for p in chosen):
+        return picks
+    by_place = {pick.place: pick for pick in allowed}
+    for pick in picks[:2]:
+        for twin in sorted(standing.twins.get(pick.place, frozenset())):
+            if twin in by_place and twin not in chosen:
+                beside = replace(
+                    by_place[twin], why="begins like the one before: where do they part?"
+                )
+                return [*picks[:-1], beside]
+    return picks
+
+
+def _within(picks: Sequence[Pick], minutes: float, pace: Pace) -> list[Pick]:
+    seconds = 0.0
+    kept: list[Pick] = []
+    for pick in picks:
+        seconds += pace.of(pick.prompt)
+        if kept and seconds > minutes * 60:
+            break
+        kept.append(pick)
+    return kept
+
+
+def _without(picks: Iterable[Pick], out: Sequence[Pick]) -> list[Pick]:
+    places = {pick.place for pick in out}
+    return [pick for pick in picks if pick.place not in places]
+
+
+__all__ = ["WHAT", "Plan", "Wishes", "another", "first_round", "last_round", "once_more"]
