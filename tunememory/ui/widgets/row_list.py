@@ -1,0 +1,221 @@
+"""A list of rows drawn line by line: only what is on the screen is ever laid out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
+
+from rich.cells import cell_len, set_cell_size
+from rich.segment import Segment
+from textual.binding import Binding, BindingType
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rich.style import Style
+    from textual import events
+
+Row = TypeVar("Row")
+
+Span = tuple[str, str]
+"""A piece of a line and its role; the role names a component class, ``""`` is plain."""
+
+HERE = "▸ "
+"""Stands before the row the cursor is on; colour is not the only sign of it."""
+
+
+class RowList(ScrollView, Generic[Row], can_focus=True):
+    """Rows of any kind, one line each, with a cursor; subclasses say how a row is written.
+
+    The rows are an immutable tuple that is replaced as a whole. Five thousand rows cost no more
+    to show than fifty, since a line is laid out when it is painted.
+    """
+
+    DEFAULT_CSS = """
+    RowList {
+        height: 1fr;
+        overflow-x: hidden;
+        overflow-y: auto;
+        scrollbar-size-vertical: 1;
+    }
+    RowList > .row--cursor { background: $surface; }
+    RowList:focus > .row--cursor { background: $panel; text-style: bold; }
+    RowList > .row--quiet { color: $text-muted; }
+    RowList > .row--strong { text-style: bold; }
+    RowList > .row--safe { color: $text-success; }
+    RowList > .row--fading { color: $text-warning; }
+    RowList > .row--rusty { color: $text-accent; }
+    RowList > .row--lost { color: $text-error; }
+    RowList > .row--new { color: $text-muted; }
+    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "row--cursor",
+        "row--quiet",
+        "row--strong",
+        "row--safe",
+        "row--fading",
+        "row--rusty",
+        "row--lost",
+        "row--new",
+    }
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up,k", "move(-1)", "Up", show=False),
+        Binding("down,j", "move(1)", "Down", show=False),
+        Binding("pageup", "page(-1)", "Page up", show=False),
+        Binding("pagedown", "page(1)", "Page down", show=False),
+        Binding("home", "go(0)", "First", show=False),
+        Binding("end", "go(-1)", "Last", show=False),
+        Binding("enter", "choose", "Open", show=False),
+    ]
+
+    cursor: reactive[int] = reactive(0, init=False, repaint=False)
+
+    class Highlighted(Message):
+        """The cursor came to another row."""
+
+        def __init__(self, row_list: RowList[Any], index: int) -> None:
+            super().__init__()
+            self.row_list = row_list
+            self.index = index
+
+        @property
+        def control(self) -> RowList[Any]:
+            """The list, for ``@on`` selectors."""
+            return self.row_list
+
+    class Chosen(Message):
+        """Enter, or a second click, on a row."""
+
+        def __init__(self, row_list: RowList[Any], index: int) -> None:
+            super().__init__()
+            self.row_list = row_list
+            self.index = index
+
+        @property
+        def control(self) -> RowList[Any]:
+            """The list, for ``@on`` selectors."""
+            return self.row_list
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes)
+        self._rows: tuple[Row, ...] = ()
+
+    # What a subclass says.
+
+    def spans(self, row: Row, width: int) -> Sequence[Span]:
+        """Return ``row`` as pieces of text that together take at most ``width`` cells."""
+        raise NotImplementedError
+
+    # The rows.
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """What is in the list now."""
+        return self._rows
+
+    def show(self, rows: tuple[Row, ...], cursor: int = 0) -> None:
+        """Replace the rows and put the cursor on row ``cursor``."""
+        self._rows = rows
+        self.virtual_size = Size(0, len(rows))
+        self.set_reactive(RowList.cursor, self._within(cursor))
+        self._keep_cursor_in_sight()
+        self.refresh()
+
+    @property
+    def current(self) -> Row | None:
+        """The row under the cursor, or ``None`` in an empty list."""
+        return self._rows[self.cursor] if self._rows else None
+
+    def _within(self, index: int) -> int:
+        return max(0, min(index, len(self._rows) - 1))
+
+    # Moving.
+
+    def validate_cursor(self, index: int) -> int:
+        """Keep the cursor on a row."""
+        return self._within(index)
+
+    def watch_cursor(self, before: int, now: int) -> None:
+        """Repaint the two rows concerned and tell the screen."""
+        self.refresh_line(before)
+        self.refresh_line(now)
+        self._keep_cursor_in_sight()
+        if self._rows:
+            self.post_message(self.Highlighted(self, now))
+
+    def on_resize(self) -> None:
+        """A smaller window must not hide the cursor."""
+        self._keep_cursor_in_sight()
+
+    def _keep_cursor_in_sight(self) -> None:
+        if self.size.height:
+            self.scroll_to_region(
+                Region(0, self.cursor, 1, 1), animate=False, force=True, immediate=True
+            )
+
+    def action_move(self, rows: int) -> None:
+        """Move the cursor by ``rows``."""
+        self.cursor += rows
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor by whole pages."""
+        self.cursor += pages * max(1, self.size.height - 1)
+
+    def action_go(self, index: int) -> None:
+        """Go to the first (0) or last (-1) row."""
+        self.cursor = index if index >= 0 else len(self._rows) + index
+
+    def action_choose(self) -> None:
+        """Say that the row under the cursor was chosen."""
+        if self._rows:
+            self.post_message(self.Chosen(self, self.cursor))
+
+    def on_click(self, event: events.Click) -> None:
+        """Go to the row clicked; a click on the row already gone to chooses it."""
+        index = event.y + self.scroll_offset.y
+        if event.style.meta.get("scrollbar") or not 0 <= index < len(self._rows):
+            return
+        if index == self.cursor and event.chain > 1:
+            self.action_choose()
+        else:
+            self.cursor = index
+
+    # Painting.
+
+    def render_line(self, y: int) -> Strip:
+        """Lay out one line of the part in sight."""
+        width = self.scrollable_content_region.width
+        index = y + self.scroll_offset.y
+        plain = self.rich_style
+        if not 0 <= index < len(self._rows):
+            return Strip.blank(width, plain)
+        here = index == self.cursor
+        ground = self.get_component_rich_style("row--cursor", partial=True) if here else None
+        mark = HERE if here else "  "
+        segments = [Segment(mark, _over(plain, ground))]
+        for text, role in self.spans(self._rows[index], max(0, width - cell_len(mark))):
+            style = plain
+            if role:
+                style += self.get_component_rich_style(f"row--{role}", partial=True)
+            segments.append(Segment(text, _over(style, ground)))
+        return Strip(segments).adjust_cell_length(width, _over(plain, ground))
+
+
+def _over(style: Style, ground: Style | None) -> Style:
+    return style + ground if ground is not None else style
+
+
+def fit(text: str, width: int) -> str:
+    """Return ``text`` in exactly ``width`` cells, cut with an ellipsis if it is longer.
+
+    Cells, not characters: a wide letter takes two.
+    """
+    if width <= 0:
+        return ""
+    if cell_len(text) <= width:
+        return set_cell_size(text, width)
+    return set_cell_size(text, width - 1) + "…"

@@ -1,0 +1,117 @@
+"""The list of tunes: one line each, title first, how well it is remembered last."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from rich.cells import cell_len
+
+from tunememory.service.views import State, TuneRow
+from tunememory.tunes.tune import Status
+from tunememory.ui.shown import Order
+from tunememory.ui.widgets.row_list import RowList, Span, fit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+STATE_ROLES = {
+    State.SAFE: "safe",
+    State.FADING: "fading",
+    State.RUSTY: "rusty",
+    State.LOST: "lost",
+    State.NOT_ASKED: "new",
+}
+"""Roles (component classes) in which the states are written."""
+
+SMALL_STAFF = 5
+"""Places of the small staff, bottom line first."""
+
+
+def small_staff(chance: float) -> tuple[str, str, str]:
+    """Return a staff of five places laid on its side: before the note, the note, after it.
+
+    The right end is the top line, "would kick it off".
+
+    >>> "".join(small_staff(0.72))
+    '┆┆┆●┆'
+    """
+    place = min(SMALL_STAFF - 1, int(chance * SMALL_STAFF))
+    return "┆" * place, "●", "┆" * (SMALL_STAFF - 1 - place)
+
+
+class TuneList(RowList[TuneRow]):
+    """My tunes. Columns give way from the right as the window narrows."""
+
+    order: Order = Order.NAME
+    """Decides whether a narrow list shows the kind or the tuning."""
+
+    def spans(self, row: TuneRow, width: int) -> Sequence[Span]:
+        """Write one tune in ``width`` cells."""
+        columns = columns_for(width, self.order)
+        spans = _title_spans(row, columns.title)
+        for text, room in (
+            (row.key, columns.key),
+            (row.kind, columns.kind),
+            (row.tuning, columns.tuning),
+        ):
+            if room:
+                spans.append((" " + fit(text, room - 1), "quiet"))
+        spans.append((" ", ""))
+        spans.extend(chance_spans(row))
+        spans.append((" " + fit(_word(row), columns.word - 1), _role(row)))
+        return spans
+
+
+def _title_spans(row: TuneRow, width: int) -> list[Span]:
+    role = "quiet" if row.status in {Status.RESTING, Status.WANTED} else ""
+    note = " learning" if row.status is Status.LEARNING else ""
+    if cell_len(row.title) + len(note) > width:
+        note = ""
+    used = min(cell_len(row.title), width - len(note))
+    return [(fit(row.title, used), role), (fit(note, width - used), "quiet")]
+
+
+def chance_spans(row: TuneRow) -> list[Span]:
+    """Write the small staff of one tune; a tune only wanted has no note on it yet."""
+    if row.status is Status.WANTED:
+        return [("┆" * SMALL_STAFF, "quiet")]
+    before, note, after = small_staff(row.chance.chance)
+    if row.chance.state is State.NOT_ASKED:
+        note = "○"
+    return [(before, "quiet"), (note, _role(row)), (after, "quiet")]
+
+
+def _word(row: TuneRow) -> str:
+    if row.status in {Status.WANTED, Status.RESTING}:
+        return row.status.value
+    return row.chance.state.value
+
+
+def _role(row: TuneRow) -> str:
+    if row.status in {Status.WANTED, Status.RESTING}:
+        return "quiet"
+    return STATE_ROLES[row.chance.state]
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Cells of each column, the blank before it included; 0 leaves it out."""
+
+    title: int
+    key: int
+    kind: int
+    tuning: int
+    word: int
+
+
+def columns_for(width: int, order: Order) -> Columns:
+    """Share ``width`` cells among the columns; the title gets what the others leave."""
+    word = 14 if width >= 84 else 10
+    key = 7 if width >= 44 else 0
+    kind = 11 if width >= 52 else 0
+    tuning = 7 if width >= 68 else 0
+    if not tuning and kind and order is Order.TUNING:
+        kind, tuning = 0, 7
+    rest = key + kind + tuning + 1 + SMALL_STAFF + word
+    return Columns(max(0, width - rest), key, kind, tuning, word)

@@ -1,0 +1,66 @@
+"""Chances and days in plain words, never more precise than what is known."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import date
+
+
+def in_ten(chance: float) -> str:
+    """Say a chance in tenths.
+
+    >>> in_ten(0.62)
+    'about 6 in 10'
+    >>> in_ten(0.97)
+    'better than 9 in 10'
+    """
+    if chance >= 0.95:
+        return "better than 9 in 10"
+    if chance < 0.05:
+        return "less than 1 in 10"
+    return f"about {max(1, round(chance * 10))} in 10"
+
+
+def ago(day: date | None, today: date) -> str:
+    """Say how long ago a day was.
+
+    A day after ``today`` (a clock that was set back) counts as today.
+    """
+    if day is None:
+        return "not met yet"
+    days = max(0, (today - day).days)
+    if days < 2:
+        return ("today", "yesterday")[days]
+    return f"{_span(days)} ago"
+
+
+def ahead(days: float) -> str:
+    """Say how far ahead a number of days is: ``"tomorrow"``, ``"in 3 weeks"``."""
+    whole = max(0, round(days))
+    if whole < 2:
+        return ("today", "tomorrow")[whole]
+    return f"in {_span(whole)}"
+
+
+def _span(days: int) -> str:
+    """Say a number of days from 2 on in the unit a person would use."""
+    if days < 14:
+        return f"{days} days"
+    if days < 61:
+        return f"{round(days / 7)} weeks"
+    if days < 730:
+        return f"{round(days / 30.4)} months"
+    return f"{round(days / 365.25)} years"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """Say a number of things: ``"1 tune"``, ``"36 tunes"``."""
+    figure = f"{number:,}".replace(",", "\N{NO-BREAK SPACE}")
+    return f"{figure} {one if number == 1 else many or one + 's'}"
+
+
+def strand_words(strand: str) -> str:
+    """Name a strand as it is called on screen: ``"key"``, ``"name"``, ``"A start"``."""
+    return strand if strand in {"key", "name"} else f"{strand} start"
