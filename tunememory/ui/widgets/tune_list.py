@@ -9,7 +9,7 @@ from rich.cells import cell_len
 
 from tunememory.service.views import State, TuneRow
 from tunememory.tunes.tune import Status
-from tunememory.ui.shown import Order
+from tunememory.ui.choosing import Order
 from tunememory.ui.widgets.row_list import RowList, Span, fit
 
 if TYPE_CHECKING:
