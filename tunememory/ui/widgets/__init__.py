@@ -1,1 +1,1 @@
-"""Pieces of screens."""
+"""Widgets of our own, shared by the screens."""

@@ -1,0 +1,79 @@
+"""Plain-text pictures of screens, compared with the files under ``expected``.
+
+Set ``REWRITE_SCREENS=1`` to write the files anew, then read the difference before keeping it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import io
+import os
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from rich.console import Console
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+EXPECTED = Path(__file__).parent / "expected"
+
+
+def screen_text(app: App[object]) -> str:
+    """Return what stands on the screen, line by line, without trailing spaces."""
+    width, height = app.size
+    console = Console(
+        width=width, height=height, file=io.StringIO(), color_system=None, record=True,
+        force_terminal=True, legacy_windows=False,
+    )  # fmt: skip
+    # The compositor is private in Textual 8.2.8, which is pinned; export_screenshot uses it so.
+    console.print(app.screen._compositor.render_update(full=True, simplify=True))
+    text = console.export_text(styles=False)
+    return "\n".join(line.rstrip() for line in text.splitlines()).rstrip("\n") + "\n"
+
+
+async def until(condition: Callable[[], object], seconds: float = 5.0) -> None:
+    """Wait until ``condition()`` holds; fail when it does not within ``seconds``."""
+    end = time.monotonic() + seconds
+    while not condition():
+        if time.monotonic() > end:
+            pytest.fail(f"this did not come true within {seconds} s: {condition}")
+        await asyncio.sleep(0.01)
+
+
+@pytest.fixture
+def picture() -> Callable[[App[object]], str]:
+    """The text on the screen of an app."""
+    return screen_text
+
+
+@pytest.fixture
+def wait_until() -> Callable[..., object]:
+    """Wait for a condition."""
+    return until
+
+
+@pytest.fixture
+def same_picture() -> Callable[[App[object], str], None]:
+    """Compare the screen with ``expected/NAME.txt``."""
+
+    def compare(app: App[object], name: str) -> None:
+        shown = screen_text(app)
+        file = EXPECTED / f"{name}.txt"
+        if os.environ.get("REWRITE_SCREENS"):
+            file.parent.mkdir(exist_ok=True)
+            file.write_text(shown, encoding="utf-8")
+        assert file.exists(), f"no picture {file.name}; REWRITE_SCREENS=1 makes one"
+        assert shown == file.read_text(encoding="utf-8")
+
+    return compare
+
+
+@pytest.fixture(autouse=True)
+def calm_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tester's own colours and Textual settings stay out."""
+    for name in ("NO_COLOR", "COLORTERM", "TEXTUAL", "TEXTUAL_THEME", "TEXTUAL_ANIMATIONS"):
+        monkeypatch.delenv(name, raising=False)

@@ -1,0 +1,81 @@
+"""Keys and what they do, written once: the key line, the help and the palette read them here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding
+
+if TYPE_CHECKING:
+    from textual.dom import DOMNode
+    from textual.screen import Screen
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One thing the player can do now.
+
+    Attributes:
+        key: The key as it is shown, ``"space"``.
+        short: A word or two for the key line; empty when it is not shown there.
+        says: A sentence for help and palette.
+        action: Textual action, run on ``node``.
+        node: Where the action lives.
+        enabled: ``False`` when it is known but not possible just now.
+    """
+
+    key: str
+    short: str
+    says: str
+    action: str
+    node: DOMNode
+    enabled: bool
+
+
+def bind(keys: str, action: str, short: str, says: str, *, shown: bool = True, key: str = "",
+         priority: bool = False, ident: str = "") -> Binding:  # fmt: skip
+    """Return a binding of ours.
+
+    Args:
+        keys: Textual key names, comma separated; the first is the one shown.
+        action: What it runs.
+        short: A word or two for the key line.
+        says: One plain sentence for help and palette; it must make sense without the key.
+        shown: Whether it stands in the key line.
+        key: How the key is written, when its own name is not it.
+        priority: Works even while something is being typed.
+        ident: Name of the binding for key maps; made from the action when empty.
+    """
+    return Binding(
+        keys,
+        action,
+        short,
+        show=shown,
+        key_display=key or None,
+        priority=priority,
+        tooltip=says,
+        id=ident or action,
+    )
+
+
+def acts_of(screen: Screen[object]) -> list[Act]:
+    """Everything that can be done on ``screen`` now, each action once, in the order it was bound.
+
+    Textual's own bindings (focus, scrolling, copying) have no sentence of ours and are left out.
+    """
+    found: dict[tuple[str, int], Act] = {}
+    for active in screen.active_bindings.values():
+        binding = active.binding
+        place = (binding.action, id(active.node))
+        if not binding.tooltip or binding.id is None or place in found:
+            continue
+        found[place] = Act(
+            key=binding.key_display or screen.app.get_key_display(binding),
+            short=binding.description if binding.show else "",
+            says=binding.tooltip,
+            action=binding.action,
+            node=active.node,
+            enabled=active.enabled,
+        )
+    return list(found.values())

@@ -1,0 +1,166 @@
+"""The app: opens the repertoire, keeps the screens, leaves the terminal as it was found."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.app import App
+
+from tunememory.service.errors import ServiceError
+from tunememory.ui.actions import bind
+from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.registry import screen_class
+from tunememory.ui.screens.today import TodayScreen
+from tunememory.ui.theme import LAMP_LIGHT, NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
+from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from textual.binding import BindingType
+    from textual.command import Provider
+    from textual.screen import Screen
+
+    from tunememory.clock import Clock
+    from tunememory.service.desk import Desk
+
+    OpenDesk = Callable[[Path, Clock], Desk]
+
+
+_WIDTHS = [(0, "-tiny-width"), (LEAST_WIDTH, "-narrow"), (80, "-normal"), (110, "-wide")]
+_HEIGHTS = [(0, "-tiny-height"), (LEAST_HEIGHT, "-short"), (24, "-middle"), (32, "-tall")]
+
+
+def _palette() -> type[Provider]:
+    from tunememory.ui.palette import ActionProvider  # noqa: PLC0415 - not needed to paint
+
+    return ActionProvider
+
+
+class TuneApp(App[int]):
+    """The whole program on screen.
+
+    Args:
+        path: The repertoire file.
+        clock: Where the time comes from.
+        open_desk: Opens the file; the service's own by default.
+    """
+
+    TITLE = "tunememory"
+    CSS_PATH = "app.tcss"
+    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_palette}
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("question_mark,f1", "app.help", "help", "Show the keys of this screen", shown=False,
+             key="?"),
+        bind("ctrl+q", "quit", "quit", "Leave; everything is kept", shown=False, priority=True),
+    ]  # fmt: skip
+
+    HORIZONTAL_BREAKPOINTS = _WIDTHS
+    VERTICAL_BREAKPOINTS = _HEIGHTS
+
+    desk: Desk | None = None
+
+    def __init__(self, path: Path, clock: Clock, open_desk: OpenDesk | None = None) -> None:
+        plain = no_colour_wanted()
+        super().__init__()
+        self.path = path
+        self.clock = clock
+        self._open_desk = open_desk
+        for theme in (*THEMES, PLAIN_THEME):
+            self.register_theme(theme)
+        self._plain = plain
+        self.theme = NO_COLOUR if plain else LAMP_LIGHT
+        self.animation_level = "none"
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Our own colours, for themes that lack them."""
+        return PLAIN_THEME.variables
+
+    def get_default_screen(self) -> Screen[None]:
+        """Today is the screen at the bottom of the stack."""
+        return TodayScreen()
+
+    def on_mount(self) -> None:
+        """Open the repertoire once the first picture is on the terminal."""
+        self.call_after_refresh(self._open)
+
+    def _open(self) -> None:
+        if self._open_desk is None:
+            from tunememory.service.desk import open_desk  # noqa: PLC0415 - after the first paint
+
+            self._open_desk = open_desk
+        try:
+            self.desk = self._open_desk(self.path, self.clock)
+        except ServiceError as error:
+            self.exit(1, return_code=1, message=str(error))
+            return
+        self.apply_settings()
+        for screen in self.screen_stack:
+            if isinstance(screen, DeskScreen):
+                screen.refill()
+
+    def apply_settings(self) -> None:
+        """Follow the settings that the app itself shows."""
+        if self.desk is None:
+            return
+        settings = self.desk.settings
+        if not self._plain:
+            self.theme = settings.theme
+        self.animation_level = "full" if settings.animations else "none"
+
+    def open_screen(
+        self, name: str, callback: Callable[[object], None] | None = None, **arguments: Any
+    ) -> None:
+        """Open a screen of the registry; one that is already on the stack is gone back to.
+
+        Args:
+            name: A name of ``registry.AREAS``.
+            callback: Called with what the screen is dismissed with.
+            **arguments: Passed to the screen.
+        """
+        if self.desk is None:
+            return
+        wanted = screen_class(name)
+        if not arguments:
+            while len(self.screen_stack) > 1 and any(
+                type(screen) is wanted for screen in self.screen_stack[:-1]
+            ):
+                self.pop_screen()
+            if type(self.screen) is wanted:
+                return
+        self.push_screen(wanted(**arguments), callback)
+
+    def open_tune(self, uuid: str) -> None:
+        """Open the page of a tune."""
+        self.open_screen("tune", uuid=uuid)
+
+    def action_open(self, name: str) -> None:
+        """Open a screen by name."""
+        self.open_screen(name)
+
+    def action_help(self) -> None:
+        """Show the keys of the screen on top."""
+        from tunememory.ui.screens.help import HelpScreen  # noqa: PLC0415 - not needed to paint
+
+        if not isinstance(self.screen, HelpScreen):
+            self.push_screen(HelpScreen(self.screen))
+
+
+def run_app(path: Path, clock: Clock) -> int:
+    """Run the app on ``path`` and return the exit code.
+
+    Without a terminal it says so in one sentence and returns 1.
+    """
+    if not (sys.stdin.isatty() and sys.stdout.isatty()) or os.environ.get("TERM") == "dumb":
+        print(  # noqa: T201 - there is no screen to say it on
+            "tunememory needs a terminal; "
+            "use `tunememory round --plain` or `tunememory today` without one.",
+            file=sys.stderr,
+        )
+        return 1
+    app = TuneApp(path, clock)
+    app.run()
+    return app.return_code or 0

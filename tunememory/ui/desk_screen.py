@@ -1,0 +1,109 @@
+"""What every screen of ours is built on."""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
+
+from textual.screen import Screen
+
+from tunememory.service.errors import ServiceError
+from tunememory.ui.text import say
+from tunememory.ui.widgets.frame import HeadLine, KeyLine, TooSmall
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from textual.app import ComposeResult
+
+    from tunememory.service.desk import Desk
+    from tunememory.ui.app import TuneApp
+
+ResultT = TypeVar("ResultT")
+
+
+class DeskScreen(Screen[ResultT]):
+    """A screen with a head line, a key line and the desk.
+
+    A subclass writes ``body`` (its widgets, without data) and ``fill`` (puts the desk's data into
+    them). ``fill`` runs when the desk is ready and again whenever the screen comes back on top,
+    so it must be safe to repeat. The screen carries the class ``-narrow`` below 80 columns,
+    ``-short`` below 24 rows, ``-wide`` from 110 columns and ``-tall`` from 32 rows.
+    """
+
+    AUTO_FOCUS = ""
+    HEAD: ClassVar[str] = ""
+    """Name of the screen, on the left of the head line."""
+
+    OPENS_AREAS: ClassVar[bool] = True
+    """Whether the palette offers to go elsewhere from here."""
+
+    _covered = False
+
+    @property
+    def tune_app(self) -> TuneApp:
+        """The app, with its own type."""
+        return cast("TuneApp", self.app)
+
+    @property
+    def desk(self) -> Desk:
+        """The open repertoire; only from ``fill`` on."""
+        desk = self.tune_app.desk
+        assert desk is not None, "the desk is asked for before it is ready"  # noqa: S101 - a bug
+        return desk
+
+    def compose(self) -> ComposeResult:
+        """Head line, body, key line."""
+        head = HeadLine()
+        head.left = self.HEAD
+        yield head
+        yield from self.body()
+        yield KeyLine()
+        yield TooSmall()
+
+    def body(self) -> ComposeResult:
+        """Widgets between the head line and the key line."""
+        yield from ()
+
+    def fill(self) -> None:
+        """Show what the desk says."""
+
+    def head(self, left: str | None = None, right: str | None = None) -> None:
+        """Write on the head line."""
+        line = self.query_one(HeadLine)
+        if left is not None:
+            line.left = left
+        if right is not None:
+            line.right = right
+
+    @contextmanager
+    def trying(self) -> Iterator[None]:
+        """Turn an error of the service into one line on the screen."""
+        try:
+            yield
+        except ServiceError as error:
+            say(self.tune_app, str(error), "error")
+
+    def refill(self) -> None:
+        """Fill the screen if the desk is ready; called by the app, and after a change."""
+        desk = self.tune_app.desk
+        if desk is None or not self.is_mounted:
+            return
+        with self.trying():
+            if desk.changed_elsewhere():
+                desk.reload()
+            self.fill()
+
+    def on_mount(self) -> None:
+        """Fill before the first paint when the desk is already open."""
+        self.refill()
+
+    def on_screen_suspend(self) -> None:
+        """Remember that another screen covers this one."""
+        self._covered = True
+
+    def on_screen_resume(self) -> None:
+        """Show what changed while the screen was covered."""
+        if self._covered:
+            self._covered = False
+            self.refill()

@@ -1,0 +1,54 @@
+"""Where each screen lives. Screens are imported when they are first opened, never before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tunememory.ui.desk_screen import DeskScreen
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A screen that can be opened by name.
+
+    Attributes:
+        module: Module that holds it.
+        screen: Class in that module.
+        goes: Sentence for the palette; empty when it cannot be opened on its own.
+    """
+
+    module: str
+    screen: str
+    goes: str = ""
+
+
+_SCREENS = "tunememory.ui.screens."
+
+AREAS: dict[str, Area] = {
+    "today": Area(_SCREENS + "today", "TodayScreen", "Go to Today"),
+    "tunes": Area(_SCREENS + "tunes", "TunesScreen", "Go to My tunes"),
+    "fading": Area(_SCREENS + "fading", "FadingScreen", "Go to what is fading"),
+    "find": Area(_SCREENS + "find", "FindScreen", "Find a tune by name or by notes"),
+    "edit": Area(_SCREENS + "edit", "EditScreen", "Add a tune"),
+    "import": Area(_SCREENS + "import_book", "ImportScreen", "Bring in a tune book"),
+    "settings": Area(_SCREENS + "settings", "SettingsScreen", "Go to Settings"),
+    "tune": Area(_SCREENS + "tune_page", "TunePage"),
+    "round": Area(_SCREENS + "round", "RoundScreen"),
+    "round_done": Area(_SCREENS + "round_done", "RoundDoneScreen"),
+    "help": Area(_SCREENS + "help", "HelpScreen"),
+}
+"""Every screen by name. ``edit`` takes ``uuid`` (``None`` adds), ``tune`` takes ``uuid``."""
+
+
+def screen_class(name: str) -> type[DeskScreen[object]]:
+    """Return the class of the screen called ``name``.
+
+    Raises:
+        KeyError: There is no screen of that name.
+    """
+    area = AREAS[name]
+    found: type[DeskScreen[object]] = getattr(import_module(area.module), area.screen)
+    return found

@@ -1,0 +1,84 @@
+"""The one way a string gets on screen. No other module hands Textual a string it might parse.
+
+Textual reads square brackets in a plain string as markup, and writes control characters to the
+terminal as they come. A title may hold both, so every string is put into a ``Content`` (never
+parsed) with its control characters and direction overrides taken out.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Literal
+
+from rich.cells import cell_len, set_cell_size
+from textual.content import Content
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+Piece = str | Content | tuple[str, str]
+"""Text, ready content, or text with a style such as ``"bold $accent"``."""
+
+_UNSHOWABLE = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+_LONGEST = 20_000
+
+
+def bare(text: str) -> str:
+    """Return ``text`` without what a terminal would act on; tabs and line ends become spaces."""
+    text = text[:_LONGEST]
+    return _UNSHOWABLE.sub("", text.replace("\t", " ").replace("\r\n", " ").replace("\n", " "))
+
+
+def plain(text: str, style: str = "") -> Content:
+    """Return ``text`` as one line of content, never read as markup.
+
+    Args:
+        text: Any string.
+        style: A style of ours (never the player's text), such as ``"bold $accent"``.
+    """
+    return Content.styled(bare(text), style)
+
+
+def joined(*pieces: Piece) -> Content:
+    """Return pieces one after the other as content; spaces are kept as they are."""
+    return Content.assemble(
+        *(
+            piece
+            if isinstance(piece, Content)
+            else (bare(piece[0]), piece[1])
+            if isinstance(piece, tuple)
+            else bare(piece)
+            for piece in pieces
+        )
+    )
+
+
+def lines(*rows: Content) -> Content:
+    """Return contents under one another."""
+    return Content("\n").join(rows)
+
+
+def width_of(text: str) -> int:
+    """Cells that ``text`` takes on screen."""
+    return cell_len(text)
+
+
+def cell(text: str, width: int, align: Literal["left", "right", "center"] = "left") -> str:
+    """Return ``text`` in exactly ``width`` cells, cut with an ellipsis where it is too long."""
+    if width <= 0:
+        return ""
+    shown = bare(text)
+    length = cell_len(shown)
+    if length > width:
+        return set_cell_size(set_cell_size(shown, width - 1).rstrip() + "…", width)
+    space = width - length
+    left = {"left": 0, "right": space, "center": space // 2}[align]
+    return " " * left + shown + " " * (space - left)
+
+
+def say(app: App[int], message: str, tone: Literal["calm", "warning", "error"] = "calm") -> None:
+    """Say one line to the player, for a few seconds, at the bottom of the screen."""
+    severity: Literal["information", "warning", "error"] = "information" if tone == "calm" else tone
+    app.notify(bare(message), severity=severity, markup=False)
