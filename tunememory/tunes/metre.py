@@ -1,0 +1,57 @@
+"""Metres: the ``M:`` field of ABC 2.1, section 3.1.6, and what follows from it."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from functools import lru_cache
+
+_FRACTION = re.compile(r"\(?(\d{1,3}(?:\+\d{1,3})*)\)?/(\d{1,3})")
+_COMPOUND = frozenset({6, 9, 12})
+
+
+@lru_cache(maxsize=256)
+def whole_notes(metre: str) -> Fraction | None:
+    """Length of a bar as a fraction of a whole note; ``None`` when the metre is free or unknown.
+
+    >>> whole_notes("6/8"), whole_notes("C|"), whole_notes("(2+3+2)/8"), whole_notes("none")
+    (Fraction(3, 4), Fraction(1, 1), Fraction(7, 8), None)
+    """
+    text = "".join(metre.split())
+    if text in {"C", "C|", "c", "c|"}:
+        return Fraction(1)
+    found = _FRACTION.fullmatch(text)
+    if found is None:
+        return None
+    beats, unit = sum(map(int, found[1].split("+"))), int(found[2])
+    return Fraction(beats, unit) if beats and unit else None
+
+
+def bar_quarters(metre: str) -> Fraction | None:
+    """Length of a bar in quarter notes; ``None`` when the metre is free or unknown."""
+    whole = whole_notes(metre)
+    return None if whole is None else 4 * whole
+
+
+@lru_cache(maxsize=256)
+def is_compound(metre: str) -> bool:
+    """Whether beats fall in threes: 6/8, 9/8, 12/8 and their like."""
+    found = _FRACTION.fullmatch("".join(metre.split()))
+    return found is not None and sum(map(int, found[1].split("+"))) in _COMPOUND
+
+
+def beat_quarters(metre: str) -> Fraction:
+    """Length of a beat in quarter notes, by which notes are grouped."""
+    if not is_compound(metre):
+        return Fraction(1)
+    found = _FRACTION.fullmatch("".join(metre.split()))
+    return Fraction(12, int(found[2])) if found else Fraction(1)
+
+
+def default_unit(metre: str) -> Fraction:
+    """Unit note length where there is no ``L:`` field, of a whole note (ABC 2.1, 3.1.7).
+
+    A sixteenth for metres under three quarters, an eighth for all others and for free metre.
+    """
+    whole = whole_notes(metre)
+    return Fraction(1, 16) if whole is not None and whole < Fraction(3, 4) else Fraction(1, 8)
