@@ -237,7 +237,7 @@ def test_metres_3_1_6():
     assert whole_notes("C") == whole_notes("C|") == whole_notes("4/4") == 1
     assert whole_notes("2/2") == 1
     assert whole_notes("(2+3+2)/8") == whole_notes("2+3+2/8") == Fraction(7, 8)
-    for free in ("none", "", "6", "reel", "0/8", "6/0", "1/2/3"):
+    for free in ("none", "", "6", "reel", "0/8", "6/0", "1/2/3", "1/999", "999/1"):
         assert whole_notes(free) is None
     assert is_compound("6/8")
     assert is_compound("9/8")

@@ -94,6 +94,14 @@ class Melody:
         self._tuplet_left = 0
         self._tuplet_factor = Fraction(1)
         self._overlay = False
+        self._readers: dict[str, Callable[[re.Match[str]], Iterable[Event]]] = {
+            **dict.fromkeys(("note", "times", "old_chord"), self._note),
+            **dict.fromkeys(("rest_length", "bars_count"), self._rest),
+            **dict.fromkeys(("tuplet", "time_of", "for_notes"), self._tuplet),
+            "broken": self._broken,
+            "tie": self._tie,
+            "overlay": self._begin_overlay,
+        }
 
     def read(self, line: str) -> Iterator[Event]:
         """Yield what ``line`` holds, in order. Never raises."""
@@ -108,23 +116,7 @@ class Melody:
             elif group == "value":
                 yield InlineField(token["field"], token["value"].strip())
             elif not self._overlay:
-                yield from self._reader_of(group)(token)
-
-    def _reader_of(self, group: str | None) -> Callable[[re.Match[str]], Iterable[Event]]:
-        match group:
-            case "note" | "times" | "old_chord":
-                return self._note
-            case "rest_length" | "bars_count":
-                return self._rest
-            case "tuplet" | "time_of" | "for_notes":
-                return self._tuplet
-            case "broken":
-                return self._broken
-            case "tie":
-                return self._tie
-            case "overlay":
-                return self._begin_overlay
-        return _trouble
+                yield from self._readers.get(group or "", _trouble)(token)
 
     def _tie(self, _token: re.Match[str]) -> Iterable[Event]:
         if self._last is not None and self._last.pitch is not None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.abc_melody import BarLine, InlineField, Melody, Sound, Trouble, join_sounds
 from tunememory.tunes.abc_tokens import SIGNS
-from tunememory.tunes.metre import bar_quarters, beat_quarters, whole_notes
+from tunememory.tunes.metre import bar_quarters, beat_quarters, unit_length
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -64,8 +64,8 @@ def parse_notes(
                 sounds.append(event)
             case BarLine() if before_bar is None and sounds:
                 before_bar = sum((note.quarters for note in join_sounds(sounds)), Fraction(0))
-            case InlineField("L", value) if whole_notes(value):
-                melody.unit = 4 * (whole_notes(value) or UNIT)
+            case InlineField("L", value) if unit_length(value):
+                melody.unit = 4 * (unit_length(value) or UNIT)
             case InlineField("M", value):
                 melody.metre = value
             case InlineField(letter, value) if letter in "KL":

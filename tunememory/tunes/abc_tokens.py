@@ -11,8 +11,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 # Every repetition is bounded or excludes its own opening sign: reading stays linear in the
-# length of the line, whatever is on it. Numbers have at most four digits.
-_LENGTH = r"\d{0,4}(?:/+\d{0,4})?"
+# length of the line, whatever is on it.
+_LENGTH = r"\d{0,12}(?:/+\d{0,12})?"
 _NOTE = rf"(?:\^{{1,2}}|_{{1,2}}|=)?[A-Ga-g][,']*{_LENGTH}"
 
 TOKEN = re.compile(
@@ -56,9 +56,13 @@ TIME_OF = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}
 """Notes in whose time ``(p`` is played, where the metre does not matter (4.13)."""
 
 
+_LONGEST = 1024
+"""Unit lengths; anything longer is a slip, and would make a bar without end."""
+
+
 @lru_cache(maxsize=1024)
 def length_of(text: str) -> Fraction | None:
-    """Note length in unit lengths (4.3), or ``None`` when the text divides by zero or is zero.
+    """Note length in unit lengths (4.3), or ``None`` when it is zero, endless or absurd.
 
     >>> length_of(""), length_of("3"), length_of("/"), length_of("//"), length_of("3/2")
     (Fraction(1, 1), Fraction(3, 1), Fraction(1, 2), Fraction(1, 4), Fraction(3, 2))
@@ -66,9 +70,9 @@ def length_of(text: str) -> Fraction | None:
     number, slash, rest = text.partition("/")
     top = int(number) if number else 1
     if not slash:
-        return Fraction(top) if top else None
+        return Fraction(top) if 0 < top <= _LONGEST else None
     slashes = 1 + len(rest) - len(rest.lstrip("/"))
     digits = rest.lstrip("/")
     # ``A//`` halves twice; with a number the last stroke belongs to the number.
     bottom = 2 ** min(slashes - 1, 12) * int(digits) if digits else 2 ** min(slashes, 12)
-    return Fraction(top, bottom) if top and bottom else None
+    return Fraction(top, bottom) if 0 < top <= _LONGEST * bottom else None

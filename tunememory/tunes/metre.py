@@ -1,4 +1,4 @@
-"""Metres: the ``M:`` field of ABC 2.1, section 3.1.6, and what follows from it."""
+"""Metre and unit note length: the ``M:`` and ``L:`` fields of ABC 2.1 (3.1.6, 3.1.7)."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ from fractions import Fraction
 from functools import lru_cache
 
 _FRACTION = re.compile(r"\(?(\d{1,3}(?:\+\d{1,3})*)\)?/(\d{1,3})")
+_UNIT = re.compile(r"(\d{1,4})(?:/(\d{1,4}))?")
+_SHORTEST, _LONGEST = Fraction(1, 16), Fraction(16)
+# Whole notes in a bar; anything else is a slip of the pen, not a metre.
 _COMPOUND = frozenset({6, 9, 12})
 
 
@@ -24,7 +27,10 @@ def whole_notes(metre: str) -> Fraction | None:
     if found is None:
         return None
     beats, unit = sum(map(int, found[1].split("+"))), int(found[2])
-    return Fraction(beats, unit) if beats and unit else None
+    if not beats or not unit:
+        return None
+    whole = Fraction(beats, unit)
+    return whole if _SHORTEST <= whole <= _LONGEST else None
 
 
 def bar_quarters(metre: str) -> Fraction | None:
@@ -55,3 +61,16 @@ def default_unit(metre: str) -> Fraction:
     """
     whole = whole_notes(metre)
     return Fraction(1, 16) if whole is not None and whole < Fraction(3, 4) else Fraction(1, 8)
+
+
+def unit_length(text: str) -> Fraction | None:
+    """Read an ``L:`` field (ABC 2.1, 3.1.7): a fraction of a whole note, or ``None``.
+
+    >>> unit_length("1/8"), unit_length("1"), unit_length("8")
+    (Fraction(1, 8), Fraction(1, 1), None)
+    """
+    found = _UNIT.fullmatch("".join(text.split()))
+    if found is None:
+        return None
+    top, bottom = int(found[1]), int(found[2] or 1)
+    return Fraction(top, bottom) if 0 < top <= bottom <= 1024 else None
