@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.cells import cell_len, set_cell_size
+from tunememory.ui.text import cell, width_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,12 +41,12 @@ def start_lines(
         return []
     count = min(len(notes) for notes in rows.values())
     bars = set(view.bars)
-    wide = [max(cell_len(notes[i]) for notes in rows.values()) + 1 for i in range(count)]
+    wide = [max(width_of(notes[i]) for notes in rows.values()) + 1 for i in range(count)]
     lines: list[tuple[str, str]] = []
     for first, last in _groups(wide, bars, width):
         for form, notes in rows.items():
             pieces = [
-                (BAR if i in bars and i else "") + set_cell_size(notes[i], wide[i])
+                (BAR if i in bars and i else "") + cell(notes[i], wide[i])
                 for i in range(first, last)
             ]
             lines.append((form, "".join(pieces).rstrip()))

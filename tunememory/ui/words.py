@@ -48,8 +48,10 @@ def _span(days: int) -> str:
     """Say a number of days from 2 on in the unit a person would use."""
     if days < 14:
         return f"{days} days"
-    if days < 61:
+    if days < 26:
         return f"{round(days / 7)} weeks"
+    if days < 46:
+        return "a month"
     if days < 730:
         return f"{round(days / 30.4)} months"
     return f"{round(days / 365.25)} years"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
-from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from textual.binding import Binding, BindingType
 from textual.geometry import Region, Size
@@ -27,6 +26,27 @@ Span = tuple[str, str]
 HERE = "▸ "
 """Stands before the row the cursor is on; colour is not the only sign of it."""
 
+STYLES = {
+    "quiet": "color: $quiet;",
+    "staff": "color: $staff;",
+    "strong": "text-style: bold;",
+    "accent": "color: $accent;",
+    "safe": "color: $safe;",
+    "fading": "color: $fading;",
+    "rusty": "color: $rusty;",
+    "lost": "color: $lost;",
+    "new": "color: $quiet;",
+}
+"""The roles a span can have and how each looks. No role is told apart by colour alone."""
+
+ROLES = frozenset(f"row--{role}" for role in STYLES)
+"""The roles as component classes."""
+
+
+def role_css(widget: str) -> str:
+    """Return the styles of the roles for the widget class called ``widget``."""
+    return "\n".join(f"{widget} > .row--{role} {{ {style} }}" for role, style in STYLES.items())
+
 
 class RowList(ScrollView, Generic[Row], can_focus=True):
     """Rows of any kind, one line each, with a cursor; subclasses say how a row is written.
@@ -42,26 +62,10 @@ class RowList(ScrollView, Generic[Row], can_focus=True):
         overflow-y: auto;
         scrollbar-size-vertical: 1;
     }
-    RowList > .row--cursor { background: $surface; }
-    RowList:focus > .row--cursor { background: $panel; text-style: bold; }
-    RowList > .row--quiet { color: $text-muted; }
-    RowList > .row--strong { text-style: bold; }
-    RowList > .row--safe { color: $text-success; }
-    RowList > .row--fading { color: $text-warning; }
-    RowList > .row--rusty { color: $text-accent; }
-    RowList > .row--lost { color: $text-error; }
-    RowList > .row--new { color: $text-muted; }
-    """
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "row--cursor",
-        "row--quiet",
-        "row--strong",
-        "row--safe",
-        "row--fading",
-        "row--rusty",
-        "row--lost",
-        "row--new",
-    }
+    RowList > .row--cursor { background: $raised; }
+    RowList:focus > .row--cursor { background: $mark-bg; text-style: bold; }
+    """ + role_css("RowList")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"row--cursor", *ROLES}
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up,k", "move(-1)", "Up", show=False),
         Binding("down,j", "move(1)", "Down", show=False),
@@ -197,7 +201,7 @@ class RowList(ScrollView, Generic[Row], can_focus=True):
         ground = self.get_component_rich_style("row--cursor", partial=True) if here else None
         mark = HERE if here else "  "
         segments = [Segment(mark, _over(plain, ground))]
-        for text, role in self.spans(self._rows[index], max(0, width - cell_len(mark))):
+        for text, role in self.spans(self._rows[index], max(0, width - len(mark))):
             style = plain
             if role:
                 style += self.get_component_rich_style(f"row--{role}", partial=True)
@@ -207,15 +211,3 @@ class RowList(ScrollView, Generic[Row], can_focus=True):
 
 def _over(style: Style, ground: Style | None) -> Style:
     return style + ground if ground is not None else style
-
-
-def fit(text: str, width: int) -> str:
-    """Return ``text`` in exactly ``width`` cells, cut with an ellipsis if it is longer.
-
-    Cells, not characters: a wide letter takes two.
-    """
-    if width <= 0:
-        return ""
-    if cell_len(text) <= width:
-        return set_cell_size(text, width)
-    return set_cell_size(text, width - 1) + "…"

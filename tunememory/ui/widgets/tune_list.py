@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from rich.cells import cell_len
-
 from tunememory.service.views import State, TuneRow
 from tunememory.tunes.tune import Status
 from tunememory.ui.choosing import Order
-from tunememory.ui.widgets.row_list import RowList, Span, fit
+from tunememory.ui.text import cell, width_of
+from tunememory.ui.widgets.row_list import RowList, Span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,20 +55,20 @@ class TuneList(RowList[TuneRow]):
             (row.tuning, columns.tuning),
         ):
             if room:
-                spans.append((" " + fit(text, room - 1), "quiet"))
+                spans.append((" " + cell(text, room - 1), "quiet"))
         spans.append((" ", ""))
         spans.extend(chance_spans(row))
-        spans.append((" " + fit(_word(row), columns.word - 1), _role(row)))
+        spans.append((" " + cell(_word(row), columns.word - 1), _role(row)))
         return spans
 
 
 def _title_spans(row: TuneRow, width: int) -> list[Span]:
     role = "quiet" if row.status in {Status.RESTING, Status.WANTED} else ""
     note = " learning" if row.status is Status.LEARNING else ""
-    if cell_len(row.title) + len(note) > width:
+    if width_of(row.title) + len(note) > width:
         note = ""
-    used = min(cell_len(row.title), width - len(note))
-    return [(fit(row.title, used), role), (fit(note, width - used), "quiet")]
+    used = min(width_of(row.title), width - len(note))
+    return [(cell(row.title, used), role), (cell(note, width - used), "quiet")]
 
 
 def chance_spans(row: TuneRow) -> list[Span]:

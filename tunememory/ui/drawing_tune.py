@@ -1,0 +1,191 @@
+"""A tune's page as lines of text: what it is, how it starts, how well it is remembered."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.cells import chop_cells
+
+from tunememory.service.views import State
+from tunememory.tunes.check import NAME, NAME_WORDS, START_WORDS
+from tunememory.ui.drawing_memory import LINES, curve_lines, curve_sentence, merged, space_of
+from tunememory.ui.drawing_start import start_lines
+from tunememory.ui.text import bare, cell, width_of
+from tunememory.ui.words import ago, counted, in_ten, strand_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import date, datetime
+
+    from tunememory.service.views import Chance, CheckView, StartView, TuneView
+    from tunememory.ui.widgets.row_list import Span
+
+    Day = Callable[[datetime], date]
+
+STRAND = 10
+"""Cells of a strand's name, a blank included."""
+
+INDENT = 4
+"""Cells before the notes of a start: room for the name of its part."""
+
+MOST_CHECKS = 12
+"""Past checks shown."""
+
+
+def facts_lines(view: TuneView, width: int) -> list[list[Span]]:
+    """Say what the tune is: kind, key, metre, tuning, status, other names, where from."""
+    tune = view.tune
+    facts = [tune.kind, tune.key.name if tune.key else "", tune.metre]
+    if tune.tuning is not None:
+        facts.append(f"{tune.tuning.letters} {tune.tuning.nickname}".strip())
+    facts.append(tune.status.value)
+    lines: list[list[Span]] = [[(cell(" · ".join(f for f in facts if f), width), "")]]
+    if tune.favourite:
+        lines[0] = [(cell(" · ".join([*(f for f in facts if f), "a favourite"]), width), "")]
+    if len(tune.titles) > 1:
+        lines.extend(wrapped("also " + " · ".join(tune.titles[1:]), width, "quiet"))
+    if tune.source:
+        lines.extend(wrapped(f"from {tune.source}", width, "quiet"))
+    return lines
+
+
+def starts_lines(view: TuneView, width: int) -> list[list[Span]]:
+    """Write every start, letters over fingers, its part in front."""
+    if not view.starts:
+        return [[("No start written down yet. Press ", "quiet"), ("e", "accent"),
+                 (" to put one in.", "quiet")]]  # fmt: skip
+    lines: list[list[Span]] = []
+    for start in view.starts:
+        if lines:
+            lines.append([])
+        lines.extend(one_start(start, width))
+    return lines
+
+
+def one_start(start: StartView, width: int) -> list[list[Span]]:
+    """Write one start with its part's name in front."""
+    rows = start_lines(start, width - INDENT)
+    if not rows:
+        return [[(cell(start.part, INDENT), "strong"), ("not written down yet", "quiet")]]
+    lines: list[list[Span]] = []
+    for place, (form, text) in enumerate(rows):
+        label = cell(start.part if place == 0 else "", INDENT)
+        lines.append([(label, "strong"), (text, "" if form == "letters" else "quiet")])
+    if start.start.key is not None:
+        lines.append([(" " * INDENT + f"this part is in {start.start.key.name}", "quiet")])
+    if start.doubt:
+        lines.extend(wrapped(f"not sure: {start.doubt}", width, "fading", indent=INDENT))
+    return lines
+
+
+def strands_lines(view: TuneView, width: int, today: date, day_of: Day) -> list[list[Span]]:
+    """Write every strand: a bar with its range, the chance in words, when it was last met."""
+    lines = []
+    for strand in view.strands:
+        chance = strand.chance
+        asked = chance.state is not State.NOT_ASKED
+        role = space_of(chance.chance) if asked else "new"
+        words = in_ten(chance.chance)
+        met = ago(day_of(chance.last_checked), today) if chance.last_checked else ""
+        tail = met if asked else "not asked yet"
+        bar = max(11, min(31, width - STRAND - 20 - (15 if width >= 60 else 0)))
+        spans: list[Span] = [(cell(strand_words(strand.strand), STRAND), "")]
+        spans.extend(bar_spans(chance, bar))
+        spans.append((" " + cell(words, 20), role))
+        if width >= STRAND + bar + 1 + 20 + len(tail):
+            spans.append((tail, "quiet"))
+        lines.append(spans)
+    return lines
+
+
+def bar_spans(chance: Chance, width: int) -> list[Span]:
+    """Draw a staff laid on its side, the range as a heavy line, the chance as a note on it."""
+    cells: list[Span] = [("·", "staff")] * width
+    for line in LINES:
+        cells[_place(line, width)] = ("┆", "staff")
+    role = space_of(chance.chance) if chance.state is not State.NOT_ASKED else "new"
+    for x in range(_place(chance.low, width), _place(chance.high, width) + 1):
+        cells[x] = ("━", role)
+    cells[_place(chance.chance, width)] = ("●" if role != "new" else "○", role)
+    return merged(cells)
+
+
+def curve_section(view: TuneView, width: int, rows_a_space: int) -> list[list[Span]]:
+    """Draw the curve and say it in a sentence; nothing for a tune that cannot be asked."""
+    if len(view.curve) < 2 or not view.strands:
+        return []
+    lines = curve_lines(view.curve, width, rows_a_space)
+    lines.append([])
+    lines.extend(wrapped(curve_sentence(view.curve), width, ""))
+    return lines
+
+
+def twins_lines(view: TuneView, width: int) -> list[list[Span]]:
+    """Warn of tunes that begin alike, and say where they part."""
+    lines: list[list[Span]] = []
+    for twin in view.twins:
+        parts = f"{twin.part} start" if twin.part == twin.other_part else (
+            f"{twin.part} start, its {twin.other_part} start"
+        )  # fmt: skip
+        lines.extend(
+            wrapped(
+                f"Don't mix with {bare(twin.title)} ({parts}): they part at note {twin.parts_at}.",
+                width,
+                "",
+            )
+        )
+    return lines
+
+
+def history_lines(history: Sequence[CheckView], width: int, today: date) -> list[list[Span]]:
+    """Say what came at the last checks, newest first."""
+    if not history:
+        return [[("Never asked so far.", "quiet")]]
+    lines: list[list[Span]] = []
+    for check in history[:MOST_CHECKS]:
+        when = cell(ago(check.day, today), 15)
+        what = _levels(check)
+        if check.hints:
+            what += f", after {counted(check.hints, 'hint')}"
+        elif check.seconds is not None:
+            what += f", {max(1, round(check.seconds))} s"
+        rows = wrapped(what, width - 15, "")
+        lines.extend(
+            [(when if place == 0 else " " * 15, "quiet"), *row] for place, row in enumerate(rows)
+        )
+    return lines
+
+
+def _levels(check: CheckView) -> str:
+    by_words: dict[str, list[str]] = {}
+    for strand, level in sorted(check.levels, key=lambda pair: -pair[1]):
+        words = (NAME_WORDS if strand == NAME else START_WORDS)[level]
+        by_words.setdefault(words, []).append(strand)
+    if len(by_words) == 1:
+        return next(iter(by_words))
+    return "; ".join(f"{', '.join(strands)}: {words}" for words, strands in by_words.items())
+
+
+def heading(words: str, width: int) -> list[Span]:
+    """Head a section: a word and a staff line to the edge."""
+    return [(words + " ", "quiet"), ("─" * max(0, width - width_of(words) - 1), "staff")]
+
+
+def wrapped(text: str, width: int, role: str, indent: int = 0) -> list[list[Span]]:
+    """Break ``text`` at blanks into lines of ``width`` cells; a longer word is cut in pieces."""
+    room = max(8, width - indent)
+    rows: list[str] = []
+    for paragraph in text.split("\n"):
+        row = ""
+        for word in bare(paragraph).split():
+            for piece in chop_cells(word, room):
+                if row and width_of(row) + 1 + width_of(piece) > room:
+                    rows.append(row)
+                    row = ""
+                row += f" {piece}" if row else piece
+        rows.append(row)
+    return [[(" " * indent + row, role)] for row in rows]
+
+
+def _place(chance: float, width: int) -> int:
+    return min(width - 1, max(0, round(chance * (width - 1))))
