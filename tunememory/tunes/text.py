@@ -10,49 +10,53 @@ TITLE_LIMIT = 300
 NOTE_LIMIT = 20_000
 """Longest free text kept, in characters."""
 
-_BIDI_CONTROLS = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-_LINE_SEPARATORS = frozenset("\u2028\u2029")
+_INVISIBLE = frozenset(
+    "\u00ad\u061c\u180e\u200b\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2060\u2061\u2062"
+    "\u2063\u2064\u2066\u2067\u2068\u2069\u206a\u206b\u206c\u206d\u206e\u206f\ufeff\ufff9\ufffa\ufffb"
+)
+"""Signs that turn text round or cannot be seen; the joiners of Arabic and Indic writing stay."""
+
+_NOT_TEXT = frozenset({"Cc", "Cs", "Cn"})
 _UNFOLDED = str.maketrans(
-    {"ø": "o", "Ø": "o", "ł": "l", "Ł": "l", "đ": "d", "Đ": "d", "ð": "d", "Ð": "d",
-     "þ": "th", "Þ": "th", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "ı": "i"}
-)  # fmt: skip
-_ARTICLES = frozenset({"the", "a", "an", "le", "la", "les", "an", "na", "der", "die", "das", "den"})
+    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i"}
+)
+_ARTICLES = frozenset({"the", "a", "an", "le", "la", "les", "na", "der", "die", "das", "den"})
 
 
 def clean_text(text: str, *, multiline: bool = False, limit: int = TITLE_LIMIT) -> str:
     """Return ``text`` safe to store and to show.
 
     Composed form (NFC), control characters and bidirectional overrides removed, white space
-    collapsed, cut to ``limit`` characters. Accents and joiners stay. The result is a fixed
-    point: cleaning it again changes nothing.
+    collapsed, cut to ``limit`` characters with an ellipsis. Accents and joiners stay. The result
+    is a fixed point: cleaning it again changes nothing.
 
     Args:
         text: Anything from a file, an argument, the clipboard or the database.
-        multiline: Keep line feeds (other line ends become line feeds).
+        multiline: Keep line feeds (other line ends become line feeds) and the blanks that indent
+            or part words within a line.
         limit: Longest result in characters, at least 1.
     """
-    # A first cut keeps a hostile megabyte from being normalised in full.
-    text = unicodedata.normalize("NFC", text[: 4 * limit + 64])
+    # A first cut keeps a hostile megabyte from being looked at character by character.
+    first = text.lstrip()[: 4 * limit + 64]
+    shortened = len(text.rstrip()) - (len(text) - len(text.lstrip())) > len(first)
+    first = unicodedata.normalize("NFC", first)
     if multiline:
-        text = text.replace("\r\n", "\n").replace("\r", "\n")
+        first = first.replace("\r\n", "\n").replace("\r", "\n")
     kept: list[str] = []
-    for character in text:
+    for character in first:
         if character == "\n" and multiline:
             kept.append(character)
-        elif character in "\t\n\r" or character in _LINE_SEPARATORS:
+        elif character.isspace():
             kept.append(" ")
-        elif character in _BIDI_CONTROLS or unicodedata.category(character) in {"Cc", "Cs", "Cn"}:
-            continue
-        else:
+        elif character not in _INVISIBLE and unicodedata.category(character) not in _NOT_TEXT:
             kept.append(character)
     # Removing a character may let its neighbours compose.
     joined = unicodedata.normalize("NFC", "".join(kept))
     if multiline:
-        lines = [" ".join(line.split(" ")).rstrip() for line in joined.split("\n")]
-        joined = "\n".join(lines).strip("\n")
+        joined = "\n".join(line.rstrip() for line in joined.split("\n")).strip()
     else:
         joined = " ".join(joined.split())
-    if len(joined) > limit:
+    if len(joined) > limit or (shortened and joined):
         joined = joined[: max(limit - 1, 0)].rstrip() + "…"
     return joined
 
@@ -63,11 +67,19 @@ def fold(text: str) -> str:
     >>> fold("Tá an Lá, The")
     'ta an la the'
     """
-    decomposed = unicodedata.normalize("NFKD", text.translate(_UNFOLDED).casefold())
-    plain = (c for c in decomposed if not unicodedata.combining(c))
+    # Compatibility forms first, or a capital hidden in one would outlive the case folding.
+    plain = unicodedata.normalize("NFKD", text).casefold().translate(_UNFOLDED)
+    decomposed = unicodedata.normalize("NFKD", plain)
     # An apostrophe joins ("o'neill" is typed "oneill"); other signs part words.
-    spaced = "".join(c if c.isalnum() else "" if c in "'’‘`" else " " for c in plain)
+    spaced = "".join(
+        character if character.isalnum() else " "
+        for character in decomposed
+        if character not in _JOINING and unicodedata.category(character)[0] != "M"
+    )
     return " ".join(spaced.split())
+
+
+_JOINING = frozenset("'’‘`´\u200c\u200d")
 
 
 def fold_title(title: str) -> str:

@@ -6,10 +6,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import Note
-from tunememory.tunes.tuning import Tuning
+if TYPE_CHECKING:
+    from tunememory.tunes.key import Key
+    from tunememory.tunes.pitch import Note
+    from tunememory.tunes.tuning import Tuning
 
 
 class Status(StrEnum):
