@@ -1,0 +1,39 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tunememory.memory.events import CheckEvent, Event, ExposureEvent
+from tunememory.memory.parameters import PRIOR
+from tunememory.memory.start import first_belief
+from tunememory.tunes.tune import Declared
+
+
+@pytest.fixture
+def made_up():
+    """Give a maker of invented tunes and histories: ``(firsts, histories)``."""
+
+    def make(tunes: int, mean_events: float, seed: int):
+        rng = np.random.default_rng(seed)
+        firsts, histories = [], []
+        for _ in range(tunes):
+            columns = [c for c in range(int(rng.integers(3, 7))) if c < 3 or rng.random() < 0.7]
+            declared = list(Declared)[int(rng.integers(4))]
+            added = float(rng.uniform(9000, 9100))
+            firsts.append(first_belief(columns, declared, added, PRIOR))
+            at = added
+            history: list[Event] = []
+            for _ in range(int(rng.poisson(mean_events))):
+                at += float(rng.exponential(8.0) if rng.random() < 0.7 else rng.uniform(0, 0.05))
+                if rng.random() < 0.85:
+                    asked = [c for c in columns if rng.random() < 0.6]
+                    whole = int(rng.integers(1, 5))
+                    levels = tuple((c, whole) for c in asked)
+                    hints = int(rng.integers(0, 2))
+                    history.append(CheckEvent(at, int(at), levels, hints, rng.random() < 0.5))
+                else:
+                    history.append(ExposureEvent(at, int(at), tuple(columns[:2]), 3.0))
+            histories.append(history)
+        return firsts, histories
+
+    return make

@@ -1,0 +1,88 @@
+"""The Bayes step against SciPy's quadrature and hand-checked vectors."""
+
+import dataclasses
+import math
+
+import numpy as np
+import pytest
+from scipy import integrate, special, stats
+
+from tunememory.memory.bayes import posterior, success
+from tunememory.memory.parameters import PRIOR
+
+VECTOR_PARAMETERS = dataclasses.replace(PRIOR, slope=1.0, join_in=-1.1, kick_off=1.4, lapse=0.02)
+VECTORS = [
+    (0, 0.423098, 0.752172, 1.134585),
+    (1, 0.206162, 1.438436, 0.915764),
+    (2, 0.205695, 1.872337, 0.962282),
+    (3, 0.165045, 2.341000, 1.233052),
+]
+"""Own computation, done independently of this code: m = ln 4, v = 1.44, t = 8 days."""
+
+
+def exact(mean, variance, t, y, params):
+    def at_least(k, x):
+        if k in {0, 4}:
+            return 1.0 - k / 4
+        cut = (params.join_in, 0.0, params.kick_off)[k - 1]
+        p = special.expit(params.slope * (x - math.log(t)) - cut)
+        return params.lapse / 2 + (1 - params.lapse) * p
+
+    def moment(power):
+        sd = math.sqrt(variance)
+        return integrate.quad(
+            lambda x: (
+                x**power * (at_least(y, x) - at_least(y + 1, x)) * stats.norm.pdf(x, mean, sd)
+            ),
+            mean - 12 * sd,
+            mean + 12 * sd,
+            limit=400,
+        )[0]
+
+    total = moment(0)
+    centre = moment(1) / total
+    return total, centre, moment(2) / total - centre**2
+
+
+@pytest.mark.parametrize(("y", "z", "mean", "variance"), VECTORS)
+def test_posterior_vectors(y, z, mean, variance):
+    got = posterior(
+        np.array([math.log(4)]),
+        np.array([1.44]),
+        np.array([math.log(8)]),
+        np.array([y]),
+        VECTOR_PARAMETERS,
+    )
+    assert [float(part[0]) for part in got] == pytest.approx([z, mean, variance], abs=1e-6)
+
+
+def test_predictive_vector():
+    got = success(
+        np.array([math.log(4)]), np.array([1.44]), np.array([math.log(8)]), VECTOR_PARAMETERS
+    )
+    assert float(got[0]) == pytest.approx(0.370740, abs=1e-6)
+
+
+@pytest.mark.parametrize("mean", [-1.0, 1.5, 5.0])
+@pytest.mark.parametrize("variance", [0.05, 1.44, 4.0])
+@pytest.mark.parametrize("t", [0.01, 3.0, 200.0])
+def test_posterior_against_adaptive_quadrature(mean, variance, t):
+    y = np.arange(4)
+    four = np.ones(4)
+    got = np.array(posterior(mean * four, variance * four, math.log(t) * four, y, PRIOR)).T
+    for outcome in range(4):
+        wanted = exact(mean, variance, t, outcome, PRIOR)
+        if wanted[0] < 1e-4:
+            continue  # an outcome nobody sees; the quadrature only has to stay finite there
+        assert got[outcome] == pytest.approx(wanted, abs=0.01)
+    assert got[:, 0].sum() == pytest.approx(1.0, abs=1e-9)
+
+
+def test_the_unheard_of_stays_finite():
+    for mean in (-200.0, 200.0):
+        for y in range(4):
+            parts = posterior(
+                np.array([mean]), np.array([0.1]), np.array([0.0]), np.array([y]), PRIOR
+            )
+            assert all(np.isfinite(part).all() for part in parts)
+            assert parts[2][0] > 0

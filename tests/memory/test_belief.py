@@ -1,0 +1,65 @@
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tunememory.memory.belief import TuneBelief, stack
+from tunememory.memory.parameters import PRIOR
+from tunememory.memory.start import first_belief
+from tunememory.memory.update import after
+from tunememory.tunes.tune import Declared
+
+
+def same(a: TuneBelief, b: TuneBelief) -> bool:
+    return a.to_bytes() == b.to_bytes()
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10_000))
+def test_bytes_read_back_to_the_bit(made_up_seed):
+    rng = np.random.default_rng(made_up_seed)
+    f = int(rng.integers(0, 9))
+    belief = TuneBelief(
+        mean=rng.normal(size=f),
+        cov=rng.normal(size=(f, f)),
+        exposed_at=np.where(rng.random(f) < 0.3, np.nan, rng.uniform(0, 1e4, f)),
+        gained_day=rng.integers(0, 800_000, f),
+        gains=rng.integers(0, 3, f),
+        checks=rng.integers(0, 1000, f),
+        present=rng.random(f) < 0.5,
+    )
+    back = TuneBelief.from_bytes(belief.to_bytes())
+    assert same(back, belief)
+    for name in ("mean", "cov", "exposed_at", "gained_day", "gains", "checks", "present"):
+        kept, read = getattr(belief, name), getattr(back, name)
+        assert read.dtype == kept.dtype
+        assert read.flags.writeable
+        assert np.array_equal(read, kept, equal_nan=kept.dtype.kind == "f")
+
+
+@pytest.mark.parametrize(
+    "spoil", [b"", b"TM", b"XYZ\x01\x00\x00", b"TMB\x09\x00\x00", b"TMB\x01\x04\x00"]
+)
+def test_what_is_no_belief_is_refused(spoil):
+    with pytest.raises(ValueError, match="stored belief"):
+        TuneBelief.from_bytes(spoil)
+
+
+def test_bytes_too_many_are_refused():
+    good = first_belief((0, 2), Declared.NEW, 1.0, PRIOR).to_bytes()
+    with pytest.raises(ValueError, match="too long"):
+        TuneBelief.from_bytes(good + b"\0")
+
+
+def test_stacked_beliefs_come_apart_again(made_up):
+    firsts, histories = made_up(12, 4, seed=3)
+    tunes = [after(b, h[0], PRIOR) if h else b for b, h in zip(firsts, histories, strict=True)]
+    side_by_side = stack(tunes, [f"tune {i}" for i in range(12)])
+    assert all(same(side_by_side.tune(i, b.columns), b) for i, b in enumerate(tunes))
+    some = side_by_side.rows(np.array([7, 2]))
+    assert some.uuids == ("tune 7", "tune 2")
+    assert same(some.tune(1, tunes[2].columns), tunes[2])
+
+
+def test_nothing_to_stack():
+    assert stack([]).mean.shape == (0, 0)

@@ -1,0 +1,99 @@
+import dataclasses
+import math
+import time
+
+import numpy as np
+import pytest
+from scipy import special, stats
+
+from tunememory.memory.belief import stack
+from tunememory.memory.events import CheckEvent
+from tunememory.memory.forgetting import chance, felt_days, level_chances, widening
+from tunememory.memory.gain import strand_gain
+from tunememory.memory.parameters import PRIOR
+from tunememory.memory.replay import replay
+from tunememory.memory.start import first_belief
+from tunememory.memory.update import after
+from tunememory.tunes.tune import Declared
+
+
+def exact_gain(beliefs, at, params, horizon, tune, column):
+    """The same expectation by a fine grid over x and over the noise of growth."""
+    mean, elapsed = beliefs.mean[tune, column], at - beliefs.exposed_at[tune, column]
+    wide = np.array([elapsed, elapsed + horizon, horizon])
+    w_now, w_not, w_asked = widening(wide, params)
+    sd = math.sqrt(beliefs.cov[tune, column, column] + w_now)
+    x = np.linspace(mean - 9 * sd, mean + 9 * sd, 1201)
+    weight = stats.norm.pdf(x, mean, sd)
+    weight /= weight.sum()
+    noise = stats.norm.ppf((np.arange(400) + 0.5) / 400)
+
+    def lapsed(z):
+        return params.lapse / 2 + (1 - params.lapse) * special.expit(z)
+
+    def later(shift, felt, variance):
+        z = params.slope * (x[:, None] + shift + math.sqrt(variance) * noise - math.log(felt))
+        return lapsed(z).mean(axis=1)
+
+    felt = felt_days(wide, params)
+    now = params.slope * (x - math.log(felt[0]))
+    ok, best = lapsed(now), lapsed(now - params.kick_off)
+    p = float(weight @ ok)
+    grown = params.gain * (1 - p) ** params.gain_power + params.gain_floor
+    noise_variance = params.gain_noise + w_asked
+    asked = (
+        best * later(grown, felt[2], noise_variance)
+        + (ok - best) * later(params.gain_found * grown, felt[2], noise_variance)
+        + (1 - ok) * later(params.gain_failed, felt[2], noise_variance)
+    )
+    return float(weight @ (asked - later(0.0, felt[1], max(w_not - w_now, 0.0))))
+
+
+def test_close_to_a_fine_grid(made_up):
+    firsts, histories = made_up(8, 6, seed=8)
+    beliefs = stack(replay(firsts, histories, PRIOR))
+    at = float(np.nanmax(beliefs.exposed_at)) + 1.0
+    for horizon in (4.0, 30.0):
+        got = strand_gain(beliefs, at, PRIOR, horizon)
+        for tune, column in np.argwhere(beliefs.present):
+            wanted = exact_gain(beliefs, at, PRIOR, horizon, tune, column)
+            assert got[tune, column] == pytest.approx(wanted, abs=0.005)
+
+
+def test_agrees_with_playing_it_through_by_the_update():
+    belief = first_belief((2,), Declared.KNOWN, 0.0, PRIOR)
+    # With certain knowledge of x the four outcomes can be walked through one by one.
+    belief = dataclasses.replace(belief, cov=belief.cov * 1e-6)
+    params = dataclasses.replace(PRIOR, gain_noise=1e-9)
+    beliefs = stack([belief])
+    levels = level_chances(beliefs, 6.0, params)[0, 2]
+    asked = 0.0
+    for level in (1, 2, 3, 4):
+        then = after(belief, CheckEvent(6.0, 6, ((2, level),)), params)
+        asked += levels[level - 1] * chance(stack([then]), 16.0, params)[0, 2]
+    wanted = asked - chance(beliefs, 16.0, params)[0, 2]
+    assert strand_gain(beliefs, 6.0, params, 10.0)[0, 2] == pytest.approx(wanted, abs=1e-4)
+
+
+def test_absent_strands_have_no_gain_and_a_third_check_of_the_day_gains_little():
+    beliefs = stack([first_belief((0, 2), Declared.KNOWN, 0.0, PRIOR)])
+    assert np.isnan(strand_gain(beliefs, 5.0, PRIOR, 7.0)[0, 1])
+    belief = beliefs.tune(0)
+    for at in (5.0, 5.02):
+        belief = after(belief, CheckEvent(at, 5, ((2, 3),)), PRIOR)
+    spent = stack([belief])
+    again = strand_gain(spent, 5.04, PRIOR, 7.0, day=5)[0, 2]
+    tomorrow = strand_gain(spent, 5.04, PRIOR, 7.0, day=6)[0, 2]
+    assert again < 0.01
+    assert tomorrow > 4 * abs(again)
+
+
+def test_five_thousand_tunes_within_25_milliseconds(made_up):
+    firsts, histories = made_up(500, 3, seed=2)
+    beliefs = stack(replay(firsts, histories, PRIOR) * 10)
+    took = []
+    for _ in range(7):
+        begun = time.perf_counter()
+        strand_gain(beliefs, 9300.0, PRIOR, 7.0)
+        took.append(time.perf_counter() - begun)
+    assert min(took) < 0.025

@@ -1,0 +1,86 @@
+import time
+
+import numpy as np
+import pytest
+
+from tunememory.memory.belief import stack
+from tunememory.memory.events import CheckEvent
+from tunememory.memory.forgetting import chance
+from tunememory.memory.parameters import PRIOR
+from tunememory.memory.replay import predictions, replay
+from tunememory.memory.start import first_belief
+from tunememory.memory.update import after
+from tunememory.tunes.tune import Declared
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_all_at_once_is_one_by_one_to_the_bit(made_up, seed):
+    firsts, histories = made_up(60, 12, seed)
+    together = replay(firsts, histories, PRIOR)
+    for first, history, got in zip(firsts, histories, together, strict=True):
+        belief = first
+        for event in history:
+            belief = after(belief, event, PRIOR)
+        assert got.to_bytes() == belief.to_bytes()
+
+
+def test_more_tunes_than_one_block_and_an_order_that_does_not_matter(made_up):
+    firsts, histories = made_up(1100, 1.5, seed=4)
+    forth = replay(firsts, histories, PRIOR)
+    back = replay(firsts[::-1], histories[::-1], PRIOR)[::-1]
+    assert [b.to_bytes() for b in forth] == [b.to_bytes() for b in back]
+
+
+def test_predictions_are_the_chances_just_before(made_up):
+    firsts, histories = made_up(20, 5, seed=6)
+    said = predictions(firsts, histories, PRIOR)
+    for first, history, chances in zip(firsts, histories, said, strict=True):
+        belief = first
+        assert len(chances) == len(history)
+        for event, told in zip(history, chances, strict=True):
+            now = chance(stack([belief]), event.at, PRIOR)[0]
+            rated = [c for c, _ in event.levels] if isinstance(event, CheckEvent) else []
+            assert np.flatnonzero(~np.isnan(told)).tolist() == sorted(rated)
+            assert told[rated] == pytest.approx(now[rated], abs=1e-12)
+            belief = after(belief, event, PRIOR)
+
+
+def test_no_tunes_and_no_history():
+    assert replay([], [], PRIOR) == []
+    first = first_belief((0,), Declared.NEW, 0.0, PRIOR)
+    assert replay([first], [[]], PRIOR)[0].to_bytes() == first.to_bytes()
+
+
+def test_a_history_too_few_is_refused():
+    with pytest.raises(ValueError, match="histories"):
+        replay([first_belief((0,), Declared.NEW, 0.0, PRIOR)], [], PRIOR)
+
+
+@pytest.mark.slow
+def test_half_a_million_checks_within_a_minute():
+    rng = np.random.default_rng(9)
+    firsts = [first_belief((0, 1, 2, 3), Declared.KNOWN, 0.0, PRIOR) for _ in range(5000)]
+    histories = []
+    for _ in firsts:
+        at = np.cumsum(rng.exponential(20, 100))
+        levels = rng.integers(1, 5, 100)
+        histories.append(
+            [
+                CheckEvent(float(a), int(a), ((0, int(y)), (2, int(y)), (3, int(y))))
+                for a, y in zip(at, levels, strict=True)
+            ]
+        )
+    begun = time.perf_counter()
+    replay(firsts, histories, PRIOR)
+    assert time.perf_counter() - begun < 60
+
+
+def test_one_update_within_two_milliseconds():
+    belief = first_belief(range(6), Declared.KNOWN, 0.0, PRIOR)
+    rated = CheckEvent(10.0, 10, tuple((c, 3) for c in range(6)))
+    took = []
+    for _ in range(50):
+        begun = time.perf_counter()
+        after(belief, rated, PRIOR)
+        took.append(time.perf_counter() - begun)
+    assert sorted(took)[10] < 0.002

@@ -1,0 +1,170 @@
+"""What we believe about how well the strands of a tune are remembered."""
+
+from __future__ import annotations
+
+import struct
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.memory.arrays import Bools, Floats, Ints
+
+_MAGIC = b"TMB"
+_VERSION = 1
+_HEAD = struct.Struct("<3sBH")
+_FIELDS = (
+    ("mean", "<f8"),
+    ("cov", "<f8"),
+    ("exposed_at", "<f8"),
+    ("gained_day", "<i8"),
+    ("gains", "<i8"),
+    ("checks", "<i8"),
+    ("present", "|b1"),
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TuneBelief:
+    """Joint Gaussian belief about x = ln S of a tune's strands, and what it rests on.
+
+    S is the time in days after which the chance of a level of 3 or 4 has fallen to one half.
+    Arrays have one place for each of F columns (``columns.column_of``).
+
+    Attributes:
+        mean: (F,) means of x; 0 where absent.
+        cov: (F, F) covariances of x; 0 where absent.
+        exposed_at: (F,) days since the epoch when the strand was last heard, seen or played;
+            nan where absent.
+        gained_day: (F,) ordinal of the last practice day that gave a learning gain, 0 for none.
+        gains: (F,) how many gains that day gave.
+        checks: (F,) how many levels were given.
+        present: (F,) whether the tune has the strand.
+    """
+
+    mean: Floats
+    cov: Floats
+    exposed_at: Floats
+    gained_day: Ints
+    gains: Ints
+    checks: Ints
+    present: Bools
+
+    @property
+    def columns(self) -> int:
+        """F."""
+        return len(self.mean)
+
+    def to_bytes(self) -> bytes:
+        """Exact to the bit, little-endian, with a version."""
+        parts = [_HEAD.pack(_MAGIC, _VERSION, self.columns)]
+        parts += [np.ascontiguousarray(getattr(self, n), dtype=t).tobytes() for n, t in _FIELDS]
+        return b"".join(parts)
+
+    @classmethod
+    def from_bytes(cls, data: bytes) -> TuneBelief:
+        """Read what ``to_bytes`` wrote.
+
+        Raises:
+            ValueError: Not a belief, of another version, or of the wrong length.
+        """
+        if len(data) < _HEAD.size:
+            raise ValueError("a stored belief is cut short")
+        magic, version, columns = _HEAD.unpack_from(data)
+        if magic != _MAGIC or version != _VERSION:
+            raise ValueError("a stored belief is of another version")
+        arrays = []
+        offset = _HEAD.size
+        for name, kind in _FIELDS:
+            shape = (columns, columns) if name == "cov" else (columns,)
+            size = int(np.prod(shape)) * np.dtype(kind).itemsize
+            if offset + size > len(data):
+                raise ValueError("a stored belief is cut short")
+            array = np.frombuffer(data, kind, int(np.prod(shape)), offset).reshape(shape)
+            arrays.append(array.astype(np.dtype(kind).newbyteorder("=")))
+            offset += size
+        if offset != len(data):
+            raise ValueError("a stored belief is too long")
+        return cls(*arrays)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Beliefs:
+    """Beliefs about T tunes, padded to one number of columns F. Fields as in ``TuneBelief``.
+
+    Attributes:
+        mean: (T, F).
+        cov: (T, F, F).
+        exposed_at: (T, F).
+        gained_day: (T, F).
+        gains: (T, F).
+        checks: (T, F).
+        present: (T, F).
+        uuids: Identities of the tunes, in order; may be empty where nobody asks.
+    """
+
+    mean: Floats
+    cov: Floats
+    exposed_at: Floats
+    gained_day: Ints
+    gains: Ints
+    checks: Ints
+    present: Bools
+    uuids: tuple[str, ...] = ()
+
+    @property
+    def variance(self) -> Floats:
+        """(T, F) variances of x."""
+        return np.ascontiguousarray(np.einsum("tff->tf", self.cov))
+
+    def rows(self, index: Ints | Bools) -> Beliefs:
+        """Beliefs about some of the tunes, copied."""
+        kept = np.arange(len(self.mean))[index]
+        uuids = tuple(self.uuids[i] for i in kept) if self.uuids else ()
+        return Beliefs(**{name: getattr(self, name)[kept] for name, _ in _FIELDS}, uuids=uuids)
+
+    def first(self, count: int) -> Beliefs:
+        """The first ``count`` tunes, as views: changes show in these beliefs too."""
+        views = {name: getattr(self, name)[:count] for name, _ in _FIELDS}
+        return Beliefs(**views, uuids=self.uuids[:count])
+
+    def tune(self, row: int, columns: int | None = None) -> TuneBelief:
+        """Belief about one tune, copied, cut to ``columns`` columns."""
+        f = self.mean.shape[1] if columns is None else columns
+        return TuneBelief(
+            mean=self.mean[row, :f].copy(),
+            cov=self.cov[row, :f, :f].copy(),
+            exposed_at=self.exposed_at[row, :f].copy(),
+            gained_day=self.gained_day[row, :f].copy(),
+            gains=self.gains[row, :f].copy(),
+            checks=self.checks[row, :f].copy(),
+            present=self.present[row, :f].copy(),
+        )
+
+
+def stack(beliefs: Sequence[TuneBelief], uuids: Sequence[str] = ()) -> Beliefs:
+    """Lay beliefs side by side, padded with absent strands. ``uuids`` are empty or as many."""
+    tunes = len(beliefs)
+    f = max((b.columns for b in beliefs), default=0)
+    mean = np.zeros((tunes, f))
+    cov = np.zeros((tunes, f, f))
+    exposed_at = np.full((tunes, f), np.nan)
+    gained_day = np.zeros((tunes, f), dtype=np.int64)
+    gains = np.zeros((tunes, f), dtype=np.int64)
+    checks = np.zeros((tunes, f), dtype=np.int64)
+    present = np.zeros((tunes, f), dtype=np.bool_)
+    by_columns: dict[int, list[int]] = {}
+    for row, belief in enumerate(beliefs):
+        by_columns.setdefault(belief.columns, []).append(row)
+    for n, rows in by_columns.items():
+        mean[rows, :n] = [beliefs[r].mean for r in rows]
+        cov[rows, :n, :n] = [beliefs[r].cov for r in rows]
+        exposed_at[rows, :n] = [beliefs[r].exposed_at for r in rows]
+        gained_day[rows, :n] = [beliefs[r].gained_day for r in rows]
+        gains[rows, :n] = [beliefs[r].gains for r in rows]
+        checks[rows, :n] = [beliefs[r].checks for r in rows]
+        present[rows, :n] = [beliefs[r].present for r in rows]
+    return Beliefs(mean, cov, exposed_at, gained_day, gains, checks, present, tuple(uuids))

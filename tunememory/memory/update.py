@@ -1,0 +1,171 @@
+"""How a check or an exposure changes a belief.
+
+One kernel serves a single tune and a batch of many: every operation is elementwise over tunes,
+and sums over nodes and strands run in a fixed order, so both give the same bits.
+
+In each event, for each strand concerned, in this order: the unobserved stretch widens the
+belief; the level is taken in by Bayes' rule and carried to the tune's other strands through
+the covariance; then seeing the answer adds to x. When several strands are rated, all are taken
+in before any learns. Growth after a success is larger the less likely success had been
+(desirable difficulty; Cepeda et al. 2008; Pavlik & Anderson 2005), a failure adds ``gain_failed``
+because the answer is then seen. On one practice day a strand grows once in full and once more
+by the ``same_day`` share.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.memory.bayes import posterior, success
+from tunememory.memory.belief import Beliefs, TuneBelief, stack
+from tunememory.memory.events import CheckEvent, Event
+from tunememory.memory.forgetting import elapsed_days, felt_days, widening
+from tunememory.memory.portable import exp, log
+from tunememory.tunes.check import HINT_CAP
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.memory.arrays import Bools, Floats, Ints
+    from tunememory.memory.parameters import Parameters
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EventRows:
+    """One event for each of R tunes, as arrays.
+
+    Attributes:
+        at: (R,) days since the epoch.
+        day: (R,) ordinals of practice days.
+        level: (R, F) levels 1 to 4, hint cap applied; 0 where not rated.
+        exposed: (R, F) strands played without a level.
+        minutes: (R,) how long they were played.
+    """
+
+    at: Floats
+    day: Ints
+    level: Ints
+    exposed: Bools
+    minutes: Floats
+
+
+def after(belief: TuneBelief, event: Event, params: Parameters) -> TuneBelief:
+    """Return the belief after ``event``; ``belief`` is left as it was.
+
+    Levels of strands the tune does not have are passed over. An event before the last one (a
+    clock set back) counts as no time passed.
+    """
+    batch = stack([belief])
+    advance(batch, event_rows([event], belief.columns), params)
+    return batch.tune(0)
+
+
+def event_rows(events: Sequence[Event], columns: int) -> EventRows:
+    """Lay one event for each of R tunes side by side, for tunes of F ``columns``."""
+    rows = len(events)
+    level = np.zeros((rows, columns), dtype=np.int64)
+    exposed = np.zeros((rows, columns), dtype=np.bool_)
+    minutes = np.zeros(rows)
+    for row, event in enumerate(events):
+        if isinstance(event, CheckEvent):
+            cap = int(HINT_CAP) if event.hints > 0 else 4
+            for column, given in event.levels:
+                if column < columns:
+                    level[row, column] = min(given, cap)
+        else:
+            minutes[row] = event.minutes
+            for column in event.columns:
+                if column < columns:
+                    exposed[row, column] = True
+    return EventRows(
+        at=np.array([e.at for e in events], dtype=np.float64),
+        day=np.array([e.day for e in events], dtype=np.int64),
+        level=level,
+        exposed=exposed,
+        minutes=minutes,
+    )
+
+
+def advance(beliefs: Beliefs, rows: EventRows, params: Parameters) -> Floats:
+    """Change ``beliefs`` in place by one event for each of its tunes.
+
+    Returns:
+        (R, F) chance of a level of 3 or 4 just before the event, for rated strands; nan else.
+    """
+    rated = (rows.level > 0) & beliefs.present
+    touched = rated | (rows.exposed & beliefs.present)
+    elapsed = elapsed_days(beliefs.exposed_at, rows.at[:, None])
+    log_time = log(felt_days(elapsed, params))
+    wider = np.where(touched, widening(elapsed, params), 0.0)
+    columns = range(beliefs.mean.shape[1])
+    for f in columns:
+        beliefs.cov[:, f, f] += wider[:, f]
+    before = np.full(beliefs.mean.shape, np.nan)
+    for f in columns:
+        who = np.flatnonzero(rated[:, f])
+        if len(who):
+            variance = beliefs.cov[who, f, f]
+            before[who, f] = success(beliefs.mean[who, f], variance, log_time[who, f], params)
+    for f in columns:
+        who = np.flatnonzero(rated[:, f])
+        if len(who):
+            y = rows.level[who, f] - 1
+            _take_in(beliefs, who, f, log_time=log_time[who, f], y=y, params=params)
+    _learn(beliefs, rows, rated=rated, touched=touched, before=before, params=params)
+    return before
+
+
+def _take_in(
+    beliefs: Beliefs, who: Ints, f: int, *, log_time: Floats, y: Ints, params: Parameters
+) -> None:
+    """Bayes step of strand ``f`` in the tunes ``who``, carried to their other strands."""
+    mean = beliefs.mean[who, f]
+    variance = beliefs.cov[who, f, f]
+    _, new_mean, new_variance = posterior(mean, variance, log_time, y, params)
+    share = beliefs.cov[who, :, f] / variance[:, None]
+    beliefs.mean[who] += share * (new_mean - mean)[:, None]
+    change = (new_variance - variance)[:, None, None]
+    beliefs.cov[who] += share[:, :, None] * share[:, None, :] * change
+    beliefs.checks[who, f] += 1
+
+
+def _learn(
+    beliefs: Beliefs,
+    rows: EventRows,
+    *,
+    rated: Bools,
+    touched: Bools,
+    before: Floats,
+    params: Parameters,
+) -> None:
+    same_day = beliefs.gained_day == rows.day[:, None]
+    earlier = np.where(same_day, beliefs.gains, 0)
+    left = np.where(earlier == 0, 1.0, np.where(earlier == 1, params.same_day, 0.0))
+    doubt = np.where(rated, 1.0 - before, 1.0)
+    grown = params.gain * exp(params.gain_power * log(doubt)) + params.gain_floor
+    gain = np.where(rows.level == 3, params.gain_found * grown, grown)
+    gain = np.where(rows.level <= 2, params.gain_failed, gain)
+    # Playing without being asked is at most a repeat: nothing was called to mind.
+    left = np.where(rated, left, np.minimum(left, params.same_day))
+    played = params.gain_floor * np.minimum(rows.minutes, 1.0)[:, None]
+    gain = np.where(touched, np.where(rated, gain, played) * left, 0.0)
+
+    columns = range(beliefs.mean.shape[1])
+    total = np.zeros(len(rows.at))
+    count = np.zeros(len(rows.at))
+    for f in columns:
+        total += gain[:, f]
+        count += touched[:, f]
+    spilled = params.spill * total / np.maximum(count, 1.0)
+    others = beliefs.present & ~touched
+    beliefs.mean[...] += np.where(touched, gain, np.where(others, spilled[:, None], 0.0))
+    noise = np.where(touched, params.gain_noise * left, 0.0)
+    for f in columns:
+        beliefs.cov[:, f, f] += noise[:, f]
+
+    beliefs.exposed_at[touched] = np.broadcast_to(rows.at[:, None], touched.shape)[touched]
+    beliefs.gains[touched] = np.minimum(earlier + 1, 2)[touched]
+    beliefs.gained_day[touched] = np.broadcast_to(rows.day[:, None], touched.shape)[touched]
