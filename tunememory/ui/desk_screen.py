@@ -38,6 +38,7 @@ class DeskScreen(Screen[ResultT]):
     OPENS_AREAS: ClassVar[bool] = True
     """Whether the palette offers to go elsewhere from here."""
 
+    _composed = False
     _covered = False
 
     @property
@@ -87,7 +88,7 @@ class DeskScreen(Screen[ResultT]):
     def refill(self) -> None:
         """Fill the screen if the desk is ready; called by the app, and after a change."""
         desk = self.tune_app.desk
-        if desk is None or not self.is_mounted:
+        if desk is None or not self._composed:
             return
         with self.trying():
             if desk.changed_elsewhere():
@@ -96,6 +97,7 @@ class DeskScreen(Screen[ResultT]):
 
     def on_mount(self) -> None:
         """Fill before the first paint when the desk is already open."""
+        self._composed = True
         self.refill()
 
     def on_screen_suspend(self) -> None:
