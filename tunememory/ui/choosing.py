@@ -32,6 +32,12 @@ _FACTS: dict[Order, Callable[[TuneRow], str]] = {
     Order.TUNING: lambda row: row.tuning,
 }
 
+STATES = (State.FADING, State.RUSTY, State.LOST, State.NOT_ASKED, State.SAFE)
+"""The states in the order a list is narrowed to them: what wants looking at comes first."""
+
+STATUSES = (Status.LEARNING, Status.WANTED, Status.RESTING, Status.KEPT)
+"""The same for what the player says."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -58,11 +64,11 @@ class Shown:
 
     def next_state(self) -> Shown:
         """The same with the next state, all of them after the last."""
-        return replace(self, state=_after(self.state, tuple(State)))
+        return replace(self, state=_after(self.state, STATES))
 
     def next_status(self) -> Shown:
         """The same with the next status, all of them after the last."""
-        return replace(self, status=_after(self.status, tuple(Status)))
+        return replace(self, status=_after(self.status, STATUSES))
 
     def next_order(self) -> Shown:
         """The same sorted by the next thing."""
@@ -82,7 +88,7 @@ def choose(rows: tuple[TuneRow, ...], shown: Shown) -> tuple[TuneRow, ...]:
     kept = [
         row
         for row in rows
-        if (shown.state is None or row.chance.state is shown.state)
+        if (shown.state is None or _state_shown(row) is shown.state)
         and (shown.status is None or row.status is shown.status)
         and all(word in f" {row.folded}" for word in wanted)
     ]
@@ -95,6 +101,11 @@ def choose(rows: tuple[TuneRow, ...], shown: Shown) -> tuple[TuneRow, ...]:
     # What is not known comes last, whichever way the rest goes.
     known = sorted((row for row in kept if fact(row)), key=fact, reverse=shown.backwards)
     return (*known, *(row for row in kept if not fact(row)))
+
+
+def _state_shown(row: TuneRow) -> State | None:
+    """State of a tune that is asked; a resting or wanted one has none to show."""
+    return row.chance.state if row.status in {Status.KEPT, Status.LEARNING} else None
 
 
 def _after(now: _Word | None, words: tuple[_Word, ...]) -> _Word | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.service.views import State, TuneRow
 from tunememory.tunes.tune import Status
-from tunememory.ui.choosing import Order
+from tunememory.ui.choosing import Order, Shown
 from tunememory.ui.text import cell, width_of
 from tunememory.ui.widgets.row_list import RowList, Span
 
@@ -60,6 +60,30 @@ class TuneList(RowList[TuneRow]):
         spans.extend(chance_spans(row))
         spans.append((" " + cell(_word(row), columns.word - 1), _role(row)))
         return spans
+
+
+def heads_spans(width: int, shown: Shown) -> list[Span]:
+    """Write the heads of the columns, an arrow at the one the list is sorted by.
+
+    Args:
+        width: Cells of a row, the mark of the cursor left out.
+        shown: The filter and order of the list.
+    """
+    columns = columns_for(width, shown.order)
+    arrow = "▴" if shown.backwards else "▾"
+    spans: list[Span] = []
+    for order, room in (
+        (Order.NAME, columns.title),
+        (Order.KEY, columns.key),
+        (Order.KIND, columns.kind),
+        (Order.TUNING, columns.tuning),
+        (Order.CHANCE, 1 + SMALL_STAFF + columns.word),
+    ):
+        sorted_by = order is shown.order
+        word = f"{order.value} {arrow}" if sorted_by else order.value
+        gap = "" if order is Order.NAME else " "
+        spans.append((cell(gap + word, room), "accent" if sorted_by else "quiet"))
+    return spans
 
 
 def _title_spans(row: TuneRow, width: int) -> list[Span]:

@@ -1,0 +1,212 @@
+"""My tunes: the whole repertoire as a list, found, sorted and narrowed by keys."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.widgets import Input, Static
+
+from tunememory.ui.actions import bind
+from tunememory.ui.choosing import Shown, choose
+from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.text import joined, lines, plain
+from tunememory.ui.widgets.lines import Lines
+from tunememory.ui.widgets.tune_list import TuneList, heads_spans
+from tunememory.ui.words import counted
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+    from textual.content import Content
+
+    from tunememory.service.views import TuneRow
+
+
+class TunesScreen(DeskScreen[None]):
+    """The list of tunes."""
+
+    HEAD = "My tunes"
+    CSS = """
+    TunesScreen #words { height: 1; padding: 0 2; display: none; }
+    TunesScreen #words Static { width: auto; color: $accent; text-style: bold; }
+    TunesScreen #words Input { width: 1fr; background: $background; padding: 0; }
+    TunesScreen #heads { padding: 0 1 0 2; height: 1; margin-top: 1; }
+    TunesScreen #none { padding: 1 2; height: 1fr; color: $quiet; display: none; }
+    TunesScreen.-short #heads { margin-top: 0; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "open_tune", "open", "Open the page of this tune"),
+        bind("slash", "look", "look", "Look for a word of a title as you type"),
+        bind("n,a", "add", "new tune", "Add a tune"),
+        bind("e", "edit", "edit", "Change this tune", shown=False),
+        bind("s", "sort", "sort", "Sort by name, key, kind, chance or tuning in turn"),
+        bind("r", "turn_round", "turn round", "Turn the order round", shown=False),
+        bind("f", "state", "fading only", "Show only fading, rusty, lost, not asked or safe tunes"),
+        bind(
+            "l",
+            "status",
+            "learning only",
+            "Show only tunes in learning, wanted, resting or kept",
+            shown=False,
+        ),
+        bind("i", "app.open('import')", "import", "Bring in a tune book", shown=False),
+        bind("escape", "back", "back", "Show all tunes again, then go back"),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.shown = Shown()
+        self._all: tuple[TuneRow, ...] = ()
+
+    @property
+    def tunes(self) -> TuneList:
+        """The list."""
+        return self.query_one(TuneList)
+
+    def body(self) -> ComposeResult:
+        """The line to type in, the heads of the columns, the list."""
+        with Horizontal(id="words"):
+            yield Static("/ ")
+            yield Input(placeholder="a word of the title", compact=True)
+        yield Lines(lambda width: [heads_spans(width, self.shown)], id="heads")
+        yield TuneList()
+        yield Static(id="none")
+
+    def fill(self) -> None:
+        """Show the tunes, the cursor where it was."""
+        self._all = self.desk.rows()
+        self._show()
+        if not isinstance(self.focused, Input):
+            self.tunes.focus()
+
+    def _show(self, uuid: str = "") -> None:
+        """Show what the filter lets through; the cursor on ``uuid``, or on the tune it was on."""
+        here = self.tunes.current
+        uuid = uuid or (here.uuid if here else "")
+        rows = choose(self._all, self.shown)
+        self.tunes.order = self.shown.order
+        cursor = next((place for place, row in enumerate(rows) if row.uuid == uuid), 0)
+        self.tunes.show(rows, cursor)
+        self.query_one("#heads", Lines).show(lambda width: [heads_spans(width, self.shown)])
+        self.query_one("#heads").display = bool(rows)
+        self.tunes.display = bool(rows)
+        none = self.query_one("#none", Static)
+        none.display = not rows
+        if not rows:
+            none.update(self._nothing())
+        self.head(right=self._summary(len(rows)))
+
+    def _summary(self, number: int) -> str:
+        if not self.shown.narrowed:
+            return counted(number, "tune")
+        only = [word.value for word in (self.shown.state, self.shown.status) if word]
+        return " · ".join([f"{number} of {counted(len(self._all), 'tune')}", *only])
+
+    def _nothing(self) -> Content:
+        accent = "bold $accent"
+        if not self._all:
+            return lines(
+                plain("No tunes yet."),
+                plain(""),
+                joined("Press ", ("n", accent), " to put in the first one: a name is enough."),
+                joined("Press ", ("i", accent), " to bring in a tune book."),
+            )
+        words = self.shown.words.strip()
+        only = " and ".join(word.value for word in (self.shown.state, self.shown.status) if word)
+        what = "No tune here" + (f" is {only}" if only else "")
+        if words:
+            what += f"{' and' if only else ''} has “{words}” in a title"
+        return lines(
+            plain(what + "."),
+            plain(""),
+            joined("Press ", ("escape", accent), " to see all of them again."),
+        )
+
+    def _change(self, shown: Shown) -> None:
+        self.shown = shown
+        self._show()
+
+    # Keys.
+
+    def action_look(self) -> None:
+        """Open the line to type in."""
+        self.query_one("#words").display = True
+        self.query_one(Input).focus()
+
+    def _stop_looking(self) -> None:
+        self.tunes.focus()
+        self.query_one("#words").display = False
+        with self.query_one(Input).prevent(Input.Changed):
+            self.query_one(Input).value = ""
+
+    @on(Input.Changed)
+    def _typed(self, event: Input.Changed) -> None:
+        self._change(replace(self.shown, words=event.value))
+
+    @on(Input.Submitted)
+    def _entered(self) -> None:
+        self.action_open_tune()
+
+    @on(TuneList.Chosen)
+    def action_open_tune(self) -> None:
+        """Open the tune under the cursor."""
+        row = self.tunes.current
+        if row is not None:
+            self.tune_app.open_tune(row.uuid)
+
+    def action_add(self) -> None:
+        """Open an empty form; the new tune is where the cursor is afterwards."""
+        self.tune_app.open_screen("edit", self._added, uuid=None)
+
+    def _added(self, uuid: object) -> None:
+        if isinstance(uuid, str):
+            self.shown = Shown(order=self.shown.order)
+            self._stop_looking()
+            self._all = self.desk.rows()
+            self._show(uuid)
+
+    def action_edit(self) -> None:
+        """Open the form of the tune under the cursor."""
+        row = self.tunes.current
+        if row is not None:
+            self.tune_app.open_screen("edit", uuid=row.uuid)
+
+    def action_sort(self) -> None:
+        """Sort by the next thing."""
+        self._change(self.shown.next_order())
+
+    def action_turn_round(self) -> None:
+        """Sort the other way."""
+        self._change(replace(self.shown, backwards=not self.shown.backwards))
+
+    def action_state(self) -> None:
+        """Narrow to the next state."""
+        self._change(self.shown.next_state())
+
+    def action_status(self) -> None:
+        """Narrow to the next status."""
+        self._change(self.shown.next_status())
+
+    def action_move(self, rows: int) -> None:
+        """Move the cursor while something is being typed."""
+        self.tunes.action_move(rows)
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor by pages while something is being typed."""
+        self.tunes.action_page(pages)
+
+    def action_back(self) -> None:
+        """Show everything again, or leave when everything is shown."""
+        if self.query_one("#words").display or self.shown.narrowed:
+            self._stop_looking()
+            self._change(Shown(order=self.shown.order, backwards=self.shown.backwards))
+        else:
+            self.dismiss(None)
