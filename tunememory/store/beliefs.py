@@ -1,0 +1,135 @@
+"""Beliefs, which are a cache of the history, and the parameter sets they are worked out with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from tunememory.store.base import RepertoireFile, checked_json, stamp
+
+if TYPE_CHECKING:
+    import sqlite3
+    from collections.abc import Mapping
+
+
+@dataclass(frozen=True, slots=True)
+class ParameterSet:
+    """Parameters of the memory model, as fitted once.
+
+    Attributes:
+        uuid: Random identity.
+        made_at: When they were fitted, aware, UTC.
+        numbers: The parameters, as JSON text.
+        evidence: What they rest on (how many checks, how well they predict), as JSON text.
+        active: Whether they are in use; at most one set is.
+        version: Number of the set in this file, from 1; 0 until it is kept.
+    """
+
+    uuid: str
+    made_at: datetime
+    numbers: str
+    evidence: str
+    active: bool = True
+    version: int = 0
+
+
+class BeliefRows(RepertoireFile):
+    """What is believed of each tune. A tune without a belief is replayed from its history."""
+
+    def beliefs(self) -> dict[str, bytes]:
+        """Return the kept belief of each tune that has one."""
+        with self.reading():
+            return dict(
+                self.connection.execute(
+                    "SELECT uuid, belief FROM beliefs JOIN tunes USING (tune_id)"
+                    " WHERE removed_at IS NULL"
+                )
+            )
+
+    def beliefs_version(self) -> int | None:
+        """Return the parameters version last given to ``save_beliefs``, ``None`` if never."""
+        with self.reading():
+            row = self.connection.execute("SELECT parameters_version FROM beliefs_made").fetchone()
+        return None if row is None else int(row[0])
+
+    def save_beliefs(self, beliefs: Mapping[str, bytes], *, parameters_version: int) -> None:
+        """Keep beliefs; those worked out with other parameters are dropped, they do not mix.
+
+        Args:
+            beliefs: By tune.
+            parameters_version: Number of the parameter set they were worked out with.
+
+        Raises:
+            Unknown: The file has no such tune.
+        """
+        with self.writing():
+            execute = self.connection.execute
+            if self.beliefs_version() != parameters_version:
+                execute("DELETE FROM beliefs")
+                execute("INSERT OR REPLACE INTO beliefs_made VALUES (1, ?)", (parameters_version,))
+            for uuid, belief in beliefs.items():
+                set_belief(self.connection, self.tune_number(uuid), belief)
+
+    def parameters(self) -> list[ParameterSet]:
+        """Return every parameter set ever kept, oldest first."""
+        with self.reading():
+            return [
+                ParameterSet(
+                    uuid, datetime.fromisoformat(made_at), numbers, evidence, bool(active), version
+                )
+                for version, uuid, made_at, numbers, evidence, active in self.connection.execute(
+                    "SELECT version, uuid, made_at, numbers, evidence, active FROM parameters"
+                    " ORDER BY version"
+                )
+            ]
+
+    def add_parameters(self, made: ParameterSet) -> int:
+        """Keep a parameter set and return its version; an active one takes over.
+
+        Raises:
+            ValueError: The texts are not JSON.
+            RepertoireError: The set is in the file already.
+        """
+        with self.writing():
+            cursor = self.connection.execute(
+                "INSERT INTO parameters (uuid, made_at, numbers, evidence, active)"
+                " VALUES (?, ?, ?, ?, 0)",
+                (
+                    made.uuid,
+                    stamp(made.made_at),
+                    checked_json(made.numbers),
+                    checked_json(made.evidence),
+                ),
+            )
+            version = int(cursor.lastrowid or 0)
+            if made.active:
+                self.use_parameters(version)
+        return version
+
+    def use_parameters(self, version: int | None) -> None:
+        """Make one kept set the active one, or none (the starting parameters).
+
+        Raises:
+            Unknown: There is no such version.
+        """
+        with self.writing():
+            self.connection.execute("UPDATE parameters SET active = 0 WHERE active = 1")
+            if version is not None:
+                cursor = self.connection.execute(
+                    "UPDATE parameters SET active = 1 WHERE version = ?", (version,)
+                )
+                if not cursor.rowcount:
+                    raise self.unknown("parameter set", str(version))
+
+
+def set_belief(connection: sqlite3.Connection, tune_number: int, belief: bytes | None) -> None:
+    """Keep the belief of a tune, or drop it; inside a transaction."""
+    if belief is None:
+        connection.execute("DELETE FROM beliefs WHERE tune_id = ?", (tune_number,))
+    else:
+        connection.execute(
+            "INSERT INTO beliefs (tune_id, belief) VALUES (?, ?)"
+            " ON CONFLICT (tune_id) DO UPDATE SET belief = excluded.belief",
+            (tune_number, belief),
+        )

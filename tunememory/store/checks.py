@@ -1,0 +1,231 @@
+"""The history of checks: rows are added, never changed; an undone check is only marked."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from itertools import groupby
+from operator import itemgetter
+from typing import TYPE_CHECKING, Any
+
+from tunememory.store.base import RepertoireFile, stamp
+from tunememory.store.beliefs import set_belief
+from tunememory.tunes.check import Check, Level, Prompt, RoundKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+CheckRow = tuple[str, datetime, date, RoundKind, int, str, Level]
+"""Tune, moment, practice day, kind of round, hints shown, strand, level."""
+
+_PAGE = 4000
+"""Checks read at a time: the file is free for a writer in between."""
+
+_PROMPT_WORDS = {Prompt.HOW: "how", Prompt.WHAT: "what"}
+_PROMPTS = {word: prompt for prompt, word in _PROMPT_WORDS.items()}
+_KINDS = {kind.value: kind for kind in RoundKind}
+_LEVELS = {level.value: level for level in Level}
+
+# CROSS JOIN keeps SQLite to this order of tables, so that the index gives the order of rows.
+_CHECKS = (
+    "SELECT c.uuid, t.uuid, c.at, c.day, c.round_kind, c.prompt, c.seconds, c.hints, c.wrong_key,"
+    " s.uuid, r.uuid, l.strand, l.level FROM checks AS c CROSS JOIN levels AS l USING (check_id)"
+    " CROSS JOIN tunes AS t ON t.tune_id = c.tune_id"
+    " LEFT JOIN tunes AS s ON s.tune_id = c.strayed_id"
+    " LEFT JOIN rounds AS r ON r.round_id = c.round_id WHERE c.withdrawn_at IS NULL"
+)
+_ORDER = " ORDER BY c.at, c.uuid, l.place"
+_NEWEST = (
+    " AND c.check_id IN (SELECT check_id FROM checks WHERE withdrawn_at IS NULL"
+    " ORDER BY at DESC, uuid DESC LIMIT ?)"
+)
+_PAGE_OF_ROWS = (
+    "SELECT t.uuid, c.at, c.uuid, c.day, c.round_kind, c.hints, l.strand, l.level FROM"
+    " (SELECT * FROM checks WHERE withdrawn_at IS NULL AND (at, uuid) > (?, ?)"
+    " ORDER BY at, uuid LIMIT ?) AS c CROSS JOIN levels AS l USING (check_id)"
+    " CROSS JOIN tunes AS t ON t.tune_id = c.tune_id ORDER BY c.at, c.uuid, l.place"
+)
+
+
+class CheckRows(RepertoireFile):
+    """The history of checks. Order is by moment, then by identity."""
+
+    def record(self, check: Check, belief: bytes | None) -> None:
+        """Keep one check and what is now believed of its tune; on the disk when this returns.
+
+        Args:
+            check: The check.
+            belief: The tune's belief after it, or ``None`` to leave it to be worked out again
+                from the history.
+
+        Raises:
+            RepertoireError: Nothing was kept.
+        """
+        with self.writing():
+            set_belief(self.connection, self._insert(check), belief)
+
+    def add_checks(self, checks: Iterable[Check]) -> None:
+        """Keep many checks, all or none; the beliefs of their tunes are dropped.
+
+        Raises:
+            RepertoireError: Nothing was kept.
+        """
+        with self.writing():
+            for number in {self._insert(check) for check in checks}:
+                set_belief(self.connection, number, None)
+
+    def withdraw(self, check_uuid: str, at: datetime, belief: bytes | None) -> None:
+        """Undo a check: it stays in the file, marked, and no longer counts.
+
+        Args:
+            check_uuid: Which check.
+            at: When it was undone, aware.
+            belief: The tune's belief without it, or ``None`` as for ``record``.
+
+        Raises:
+            Unknown: There is no such check that counts.
+        """
+        with self.writing():
+            row = self.connection.execute(
+                "SELECT check_id, tune_id FROM checks WHERE uuid = ? AND withdrawn_at IS NULL",
+                (check_uuid,),
+            ).fetchone()
+            if row is None:
+                raise self.unknown("check", check_uuid)
+            self.connection.execute(
+                "UPDATE checks SET withdrawn_at = ? WHERE check_id = ?", (stamp(at), row[0])
+            )
+            set_belief(self.connection, row[1], belief)
+
+    def checks(self, tune: str | None = None, since: datetime | None = None) -> list[Check]:
+        """Return the checks that count, oldest first.
+
+        Args:
+            tune: Only of this tune.
+            since: Only from this moment on, aware.
+
+        Raises:
+            Unknown: The file never had such a tune.
+        """
+        with self.reading():
+            sql = _CHECKS
+            parameters: list[str | int] = []
+            if tune is not None:
+                sql += " AND c.tune_id = ?"
+                parameters.append(self.tune_number(tune))
+            if since is not None:
+                sql += " AND c.at >= ?"
+                parameters.append(stamp(since))
+            return _assemble(self.connection.execute(sql + _ORDER, parameters).fetchall())
+
+    def recent_checks(self, limit: int) -> list[Check]:
+        """Return the last ``limit`` checks that count, newest first."""
+        with self.reading():
+            rows = self.connection.execute(_CHECKS + _NEWEST + _ORDER, (limit,)).fetchall()
+            return _assemble(rows)[::-1]
+
+    def last_checked(self) -> dict[str, datetime]:
+        """Return when each tune that has been checked was checked last."""
+        with self.reading():
+            return {
+                uuid: datetime.fromisoformat(at)
+                for uuid, at in self.connection.execute(
+                    "SELECT uuid, (SELECT at FROM checks WHERE tune_id = tunes.tune_id"
+                    " AND withdrawn_at IS NULL ORDER BY at DESC LIMIT 1) AS last FROM tunes"
+                    " WHERE removed_at IS NULL AND last IS NOT NULL"
+                )
+            }
+
+    def check_count(self) -> int:
+        """Return how many checks count."""
+        with self.reading():
+            (number,) = self.connection.execute(
+                "SELECT count(*) FROM checks WHERE withdrawn_at IS NULL"
+            ).fetchone()
+        return int(number)
+
+    def check_rows(self) -> Iterator[CheckRow]:
+        """Yield every rated strand of the checks that count, oldest first, for replaying.
+
+        The file may be written while this runs; checks later than those already yielded are
+        then seen too.
+        """
+        at, uuid = "", ""
+        while True:
+            with self.reading():
+                page = [
+                    (tune, at, uuid, datetime.fromisoformat(at), date.fromisoformat(day),
+                     _KINDS[kind], hints, strand, _LEVELS[level])
+                    for tune, at, uuid, day, kind, hints, strand, level
+                    in self.connection.execute(_PAGE_OF_ROWS, (at, uuid, _PAGE))
+                ]  # fmt: skip
+            if not page:
+                return
+            _, at, uuid, *_ = page[-1]
+            for tune, _, _, *rest in page:
+                yield (tune, *rest)
+
+    def _insert(self, check: Check) -> int:
+        """Add a check and return the number of its tune."""
+        number = self.tune_number(check.tune)
+        if not check.levels:
+            raise ValueError("a check needs at least one level")
+        strayed = self.tune_number(check.strayed_into) if check.strayed_into else None
+        cursor = self.connection.execute(
+            "INSERT INTO checks (uuid, tune_id, round_id, at, day, round_kind, prompt, seconds,"
+            " hints, wrong_key, strayed_id) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                check.uuid,
+                number,
+                self._round_number(check.round_uuid) if check.round_uuid else None,
+                stamp(check.at),
+                check.day.isoformat(),
+                check.round_kind.value,
+                _PROMPT_WORDS[check.prompt],
+                check.seconds,
+                check.hints,
+                int(check.wrong_key),
+                strayed,
+            ),
+        )
+        self.connection.executemany(
+            "INSERT INTO levels (check_id, place, strand, level) VALUES (?, ?, ?, ?)",
+            [
+                (cursor.lastrowid, place, strand, int(level))
+                for place, (strand, level) in enumerate(check.levels)
+            ],
+        )
+        return number
+
+    def _round_number(self, uuid: str) -> int:
+        row = self.connection.execute(
+            "SELECT round_id FROM rounds WHERE uuid = ?", (uuid,)
+        ).fetchone()
+        if row is None:
+            raise self.unknown("round", uuid)
+        return int(row[0])
+
+
+def _assemble(rows: Iterable[tuple[Any, ...]]) -> list[Check]:
+    checks: list[Check] = []
+    for uuid, lines in groupby(rows, itemgetter(0)):
+        levels: list[tuple[str, Level]] = []
+        for row in lines:
+            levels.append((row[11], _LEVELS[row[12]]))
+        _, tune, at, day, kind, prompt, seconds, hints, wrong_key, strayed, round_uuid = row[:11]
+        checks.append(
+            Check(
+                uuid,
+                tune,
+                datetime.fromisoformat(at),
+                date.fromisoformat(day),
+                _KINDS[kind],
+                _PROMPTS[prompt],
+                tuple(levels),
+                seconds,
+                hints,
+                bool(wrong_key),
+                strayed or "",
+                round_uuid or "",
+            )
+        )
+    return checks

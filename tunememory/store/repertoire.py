@@ -1,0 +1,78 @@
+"""The repertoire file as one object."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Self
+
+from tunememory.clock import Clock, system_clock
+from tunememory.store.backups import copy_database
+from tunememory.store.beliefs import BeliefRows
+from tunememory.store.checks import CheckRows
+from tunememory.store.connect import WAIT, connect
+from tunememory.store.errors import RepertoireError, shown
+from tunememory.store.imports import ImportRows
+from tunememory.store.rounds import RoundRows
+from tunememory.store.schema import STEPS, Step
+from tunememory.store.settings import SettingRows
+from tunememory.store.tunes import TuneRows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+    from types import TracebackType
+
+
+class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, ImportRows):
+    """An open repertoire file; ``with`` closes it. Each thread opens its own."""
+
+    @classmethod
+    def open(
+        cls,
+        path: Path,
+        *,
+        create: bool = True,
+        readonly: bool = False,
+        clock: Clock | None = None,
+        wait: float = WAIT,
+        steps: Sequence[Step] = STEPS,
+    ) -> Self:
+        """Open a repertoire, make it, or bring it up to date.
+
+        Args:
+            path: The file.
+            create: Make the file, and its folder for this user alone, when there is none.
+            readonly: Open without leave to write; such a file has to be there and up to date.
+            clock: Dates edits and daily copies; the system's when left out.
+            wait: Seconds to wait for another window's write to end.
+            steps: The migrations a file must have had.
+
+        Raises:
+            RepertoireError: With the reason; the file is as it was.
+        """
+        connection = connect(path, create=create, readonly=readonly, wait=wait, steps=steps)
+        try:
+            return cls(connection, path, clock or system_clock(), readonly=readonly)
+        except BaseException:
+            connection.close()
+            raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def backup(self, target: Path) -> None:
+        """Write a copy of the file as it stands.
+
+        Raises:
+            RepertoireError: The copy could not be written, or ``target`` is there already.
+        """
+        if target.exists():
+            raise RepertoireError(f"{shown(target)} is there already; give another name.")
+        copy_database(self.connection, target)

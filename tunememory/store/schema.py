@@ -1,0 +1,153 @@
+"""The tables of a repertoire file, as the migrations that make them.
+
+Every row that two copies of a file could both make carries a ``uuid``; inside the file, rows point
+at each other by small integers. Instants are UTC text of fixed width (they sort as text), practice
+days are ISO dates. A released step is never edited: later changes are further steps.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+APPLICATION_ID = 0x54554E45
+"""Marks a database as ours ("TUNE" in ASCII), in the header field SQLite keeps for this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One migration: its name, for the record kept in the file, and its SQL."""
+
+    name: str
+    sql: str
+
+
+_FIRST_TABLES = """
+CREATE TABLE tunes (
+    tune_id INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    kind TEXT NOT NULL,
+    root TEXT CHECK (root GLOB '[A-G]' OR root GLOB '[A-G][#b]' OR root GLOB '[A-G][#b][#b]'),
+    mode TEXT CHECK (mode IN ('major', 'minor', 'mixolydian', 'dorian', 'phrygian', 'lydian',
+                              'locrian')),
+    key_changes TEXT NOT NULL,
+    metre TEXT NOT NULL,
+    tuning TEXT NOT NULL,
+    status TEXT NOT NULL CHECK (status IN ('wanted', 'learning', 'kept', 'resting')),
+    declared TEXT NOT NULL CHECK (declared IN ('new', 'learning', 'known', 'old friend')),
+    source TEXT NOT NULL,
+    note TEXT NOT NULL,
+    favourite INTEGER NOT NULL CHECK (favourite IN (0, 1)),
+    added TEXT NOT NULL CHECK (added GLOB '????-??-??'),
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    removed_at TEXT CHECK (removed_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    CHECK ((root IS NULL) = (mode IS NULL))
+) STRICT;
+
+CREATE TABLE titles (
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    place INTEGER NOT NULL CHECK (place >= 0),
+    title TEXT NOT NULL CHECK (title <> ''),
+    folded TEXT NOT NULL,
+    PRIMARY KEY (tune_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE starts (
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    place INTEGER NOT NULL CHECK (place >= 0),
+    part TEXT NOT NULL CHECK (length(part) BETWEEN 1 AND 8),
+    notes TEXT NOT NULL,
+    pickup TEXT NOT NULL CHECK (pickup <> ''),
+    written TEXT NOT NULL,
+    root TEXT CHECK (root GLOB '[A-G]' OR root GLOB '[A-G][#b]' OR root GLOB '[A-G][#b][#b]'),
+    mode TEXT CHECK (mode IN ('major', 'minor', 'mixolydian', 'dorian', 'phrygian', 'lydian',
+                              'locrian')),
+    key_changes TEXT NOT NULL,
+    doubt TEXT NOT NULL,
+    PRIMARY KEY (tune_id, place),
+    UNIQUE (tune_id, part),
+    CHECK ((root IS NULL) = (mode IS NULL))
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE imports (
+    book TEXT NOT NULL,
+    reference TEXT NOT NULL,
+    folded TEXT NOT NULL,
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    raw TEXT NOT NULL,
+    hash TEXT NOT NULL,
+    PRIMARY KEY (book, reference, folded)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX imports_by_hash ON imports (hash);
+
+CREATE TABLE rounds (
+    round_id INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    kind TEXT NOT NULL CHECK (kind IN ('first', 'last', 'loose', 'away')),
+    day TEXT NOT NULL CHECK (day GLOB '????-??-??'),
+    begun_at TEXT NOT NULL CHECK (begun_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    ended_at TEXT CHECK (ended_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    minutes REAL NOT NULL CHECK (minutes >= 0),
+    tuning TEXT NOT NULL
+) STRICT;
+CREATE INDEX rounds_by_day ON rounds (day);
+
+CREATE TABLE put_off (
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    day TEXT NOT NULL CHECK (day GLOB '????-??-??'),
+    PRIMARY KEY (day, tune_id)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE checks (
+    check_id INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    round_id INTEGER REFERENCES rounds (round_id),
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????+00:00'),
+    day TEXT NOT NULL CHECK (day GLOB '????-??-??'),
+    round_kind TEXT NOT NULL CHECK (round_kind IN ('first', 'last', 'loose', 'away')),
+    prompt TEXT NOT NULL CHECK (length(prompt) BETWEEN 1 AND 16),
+    seconds REAL CHECK (seconds >= 0),
+    hints INTEGER NOT NULL CHECK (hints BETWEEN 0 AND 4),
+    wrong_key INTEGER NOT NULL CHECK (wrong_key IN (0, 1)),
+    strayed_id INTEGER REFERENCES tunes (tune_id),
+    withdrawn_at TEXT CHECK (withdrawn_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
+CREATE INDEX checks_by_time ON checks (at) WHERE withdrawn_at IS NULL;
+CREATE INDEX checks_by_tune ON checks (tune_id, at) WHERE withdrawn_at IS NULL;
+
+CREATE TABLE levels (
+    check_id INTEGER NOT NULL REFERENCES checks (check_id),
+    place INTEGER NOT NULL CHECK (place >= 0),
+    strand TEXT NOT NULL CHECK (length(strand) BETWEEN 1 AND 80),
+    level INTEGER NOT NULL CHECK (level BETWEEN 1 AND 4),
+    PRIMARY KEY (check_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE beliefs (
+    tune_id INTEGER PRIMARY KEY REFERENCES tunes (tune_id),
+    belief BLOB NOT NULL
+) STRICT;
+
+CREATE TABLE beliefs_made (
+    only INTEGER PRIMARY KEY CHECK (only = 1),
+    parameters_version INTEGER NOT NULL
+) STRICT;
+
+CREATE TABLE parameters (
+    version INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    made_at TEXT NOT NULL CHECK (made_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    numbers TEXT NOT NULL CHECK (numbers <> ''),
+    evidence TEXT NOT NULL CHECK (evidence <> ''),
+    active INTEGER NOT NULL CHECK (active IN (0, 1))
+) STRICT;
+CREATE UNIQUE INDEX parameters_in_use ON parameters (active) WHERE active = 1;
+
+CREATE TABLE settings (
+    name TEXT PRIMARY KEY CHECK (name <> ''),
+    value TEXT NOT NULL CHECK (value <> '')
+) STRICT, WITHOUT ROWID;
+"""
+
+STEPS = (Step("0001_first_tables", _FIRST_TABLES),)
+"""Every migration in order; a file's ``user_version`` is how many of them it has had."""
