@@ -19,7 +19,7 @@ TOKEN = re.compile(
     rf"""
       (?P<space>\s+)
     | (?P<note>{_NOTE})                                    # 4.1 to 4.3
-    | \[(?P<field>[A-Za-z]):(?P<value>[^\]\n]*)\]          # 3.2 inline field
+    | \[(?P<field>[A-Za-z]):(?P<value>[^\[\]\n]*)\]          # 3.2 inline field
     | (?P<text>"[^"\n]*")                                  # 4.18, 4.19
     | (?P<bar>\.?(?:\[(?=\|)|\||:(?=[|:]))(?:\[(?=\|)|[|:\]])*)
       (?:\s*\[?(?P<ending>\d{{1,3}}(?:[,-]\d{{1,3}})*))?    # 4.8, 4.9
