@@ -39,9 +39,9 @@ def facts_lines(view: TuneView, width: int) -> list[list[Span]]:
     if tune.tuning is not None:
         facts.append(f"{tune.tuning.letters} {tune.tuning.nickname}".strip())
     facts.append(tune.status.value)
-    lines: list[list[Span]] = [[(cell(" · ".join(f for f in facts if f), width), "")]]
     if tune.favourite:
-        lines[0] = [(cell(" · ".join([*(f for f in facts if f), "a favourite"]), width), "")]
+        facts.append("a favourite")
+    lines = wrapped(" · ".join(fact for fact in facts if fact), width, "")
     if len(tune.titles) > 1:
         lines.extend(wrapped("also " + " · ".join(tune.titles[1:]), width, "quiet"))
     if tune.source:
@@ -110,11 +110,11 @@ def bar_spans(chance: Chance, width: int) -> list[Span]:
     return merged(cells)
 
 
-def curve_section(view: TuneView, width: int, rows_a_space: int) -> list[list[Span]]:
+def curve_section(view: TuneView, width: int) -> list[list[Span]]:
     """Draw the curve and say it in a sentence; nothing for a tune that cannot be asked."""
     if len(view.curve) < 2 or not view.strands:
         return []
-    lines = curve_lines(view.curve, width, rows_a_space)
+    lines = curve_lines(view.curve, width)
     lines.append([])
     lines.extend(wrapped(curve_sentence(view.curve), width, ""))
     return lines

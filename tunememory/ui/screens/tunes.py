@@ -103,6 +103,7 @@ class TunesScreen(DeskScreen[None]):
         if not rows:
             none.update(self._nothing())
         self.head(right=self._summary(len(rows)))
+        self.refresh_bindings()
 
     def _summary(self, number: int) -> str:
         if not self.shown.narrowed:
@@ -134,12 +135,23 @@ class TunesScreen(DeskScreen[None]):
         self.shown = shown
         self._show()
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer only what can be done now."""
+        if action == "look":
+            return bool(self._all) and not self.query_one("#words").display
+        if action in {"open_tune", "edit"}:
+            return self.tunes.current is not None
+        if action in {"sort", "turn_round", "state", "status"}:
+            return bool(self._all)
+        return super().check_action(action, parameters)
+
     # Keys.
 
     def action_look(self) -> None:
         """Open the line to type in."""
         self.query_one("#words").display = True
         self.query_one(Input).focus()
+        self.refresh_bindings()
 
     def _stop_looking(self) -> None:
         self.tunes.focus()

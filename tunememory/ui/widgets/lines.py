@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, TypeAlias
 
 from rich.segment import Segment
 from textual.strip import Strip
@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from tunememory.ui.widgets.row_list import Span
 
 
+Drawing: TypeAlias = "Callable[[int], list[list[Span]]]"
+"""Gives lines of spans for a width in cells."""
+
+
 class Lines(Widget):
     """A picture or a page of text drawn by a pure function of the width."""
 
@@ -26,7 +30,7 @@ class Lines(Widget):
 
     def __init__(
         self,
-        draw: Callable[[int], list[list[Span]]] | None = None,
+        draw: Drawing | None = None,
         *,
         id: str | None = None,  # noqa: A002
     ) -> None:
@@ -34,7 +38,7 @@ class Lines(Widget):
         self._draw = draw or (lambda _width: [])
         self._drawn: tuple[int, list[list[Span]]] | None = None
 
-    def show(self, draw: Callable[[int], list[list[Span]]]) -> None:
+    def show(self, draw: Drawing) -> None:
         """Show another drawing."""
         self._draw = draw
         self._drawn = None

@@ -61,6 +61,7 @@ class RowList(ScrollView, Generic[Row], can_focus=True):
         overflow-x: hidden;
         overflow-y: auto;
         scrollbar-size-vertical: 1;
+        scrollbar-gutter: stable;
     }
     RowList > .row--cursor { background: $raised; }
     RowList:focus > .row--cursor { background: $mark-bg; text-style: bold; }
@@ -73,7 +74,6 @@ class RowList(ScrollView, Generic[Row], can_focus=True):
         Binding("pagedown", "page(1)", "Page down", show=False),
         Binding("home", "go(0)", "First", show=False),
         Binding("end", "go(-1)", "Last", show=False),
-        Binding("enter", "choose", "Open", show=False),
     ]
 
     cursor: reactive[int] = reactive(0, init=False, repaint=False)
@@ -92,7 +92,7 @@ class RowList(ScrollView, Generic[Row], can_focus=True):
             return self.row_list
 
     class Chosen(Message):
-        """Enter, or a second click, on a row."""
+        """A second click on a row. What Enter does is the screen's to say, in its own words."""
 
         def __init__(self, row_list: RowList[Any], index: int) -> None:
             super().__init__()
@@ -173,18 +173,13 @@ class RowList(ScrollView, Generic[Row], can_focus=True):
         """Go to the first (0) or last (-1) row."""
         self.cursor = index if index >= 0 else len(self._rows) + index
 
-    def action_choose(self) -> None:
-        """Say that the row under the cursor was chosen."""
-        if self._rows:
-            self.post_message(self.Chosen(self, self.cursor))
-
     def on_click(self, event: events.Click) -> None:
         """Go to the row clicked; a click on the row already gone to chooses it."""
         index = event.y + self.scroll_offset.y
         if event.style.meta.get("scrollbar") or not 0 <= index < len(self._rows):
             return
         if index == self.cursor and event.chain > 1:
-            self.action_choose()
+            self.post_message(self.Chosen(self, index))
         else:
             self.cursor = index
 

@@ -1,0 +1,143 @@
+"""A tune's page: what it is, how it starts, how well it is remembered and for how long."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Vertical, VerticalScroll
+
+from tunememory.service.errors import ServiceError
+from tunememory.tunes.tune import Status
+from tunememory.ui import drawing_tune as draw
+from tunememory.ui.actions import bind
+from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.screens.confirm import ConfirmScreen
+from tunememory.ui.text import say
+from tunememory.ui.widgets.lines import Lines
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from tunememory.service.views import TuneView
+    from tunememory.ui.widgets.lines import Drawing
+    from tunememory.ui.widgets.row_list import Span
+
+
+class TunePage(DeskScreen[None]):
+    """The page of one tune.
+
+    Args:
+        uuid: Identity of the tune.
+    """
+
+    CSS = """
+    TunePage #page { height: 1fr; padding: 0 2; scrollbar-size-vertical: 1; }
+    TunePage #columns { height: auto; layout: vertical; }
+    TunePage #left, TunePage #right { height: auto; }
+    TunePage.-wide #columns { layout: horizontal; }
+    TunePage.-wide #left { width: 5fr; margin-right: 4; }
+    TunePage.-wide #right { width: 6fr; }
+    TunePage Lines { margin-top: 1; }
+    TunePage.-short #facts { margin-top: 0; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("e", "edit", "edit", "Change this tune"),
+        bind("k", "status('kept')", "keep", "Keep this tune: it is asked for"),
+        bind("l", "status('learning')", "learning", "This tune is in learning"),
+        bind("r", "status('resting')", "rest", "Let this tune rest: it is not asked for"),
+        bind("w", "status('wanted')", "want", "This tune is wanted, not had yet", shown=False),
+        bind("x", "remove", "remove", "Take this tune out of the repertoire", shown=False),
+        bind("escape,q", "dismiss", "back", "Go back"),
+    ]
+
+    def __init__(self, uuid: str) -> None:
+        super().__init__()
+        self.uuid = uuid
+        self._view: TuneView | None = None
+
+    def body(self) -> ComposeResult:
+        """Two columns of sections, under one another unless the window is wide."""
+        with VerticalScroll(id="page"), Vertical(id="columns"):
+            with Vertical(id="left"):
+                yield Lines(id="facts")
+                yield Lines(id="starts")
+                yield Lines(id="strands")
+                yield Lines(id="twins")
+            with Vertical(id="right"):
+                yield Lines(id="curve")
+                yield Lines(id="history")
+                yield Lines(id="note")
+
+    def fill(self) -> None:
+        """Write the page anew."""
+        try:
+            self._view = view = self.desk.view(self.uuid)
+        except ServiceError as error:
+            # Another window took it out: there is no page to stay on.
+            say(self.tune_app, str(error), "error")
+            self.dismiss(None)
+            return
+        today = self.desk.day()
+
+        def strands(width: int) -> list[list[Span]]:
+            lines = draw.strands_lines(view, width, today, self.desk.day_of)
+            return [draw.heading("how well it is remembered", width), *lines]
+
+        def curve(width: int) -> list[list[Span]]:
+            lines = draw.curve_section(view, min(width, 76))
+            return [draw.heading("if it is left alone", width), *lines] if lines else []
+
+        def history(width: int) -> list[list[Span]]:
+            lines = draw.history_lines(view.history, width, today)
+            return [draw.heading("what came", width), *lines]
+
+        def note(width: int) -> list[list[Span]]:
+            if not view.tune.note:
+                return []
+            return [draw.heading("note", width), *draw.wrapped(view.tune.note, width, "")]
+
+        self._section("facts", lambda width: draw.facts_lines(view, width))
+        self._section("starts", lambda width: draw.starts_lines(view, width))
+        self._section("strands", strands, shown=bool(view.strands))
+        self._section("twins", lambda width: draw.twins_lines(view, width), shown=bool(view.twins))
+        self._section("curve", curve, shown=bool(view.strands) and len(view.curve) > 1)
+        self._section("history", history)
+        self._section("note", note, shown=bool(view.tune.note))
+        self.head(left=view.tune.title, right=view.tune.key.short if view.tune.key else "")
+        self.query_one("#page").focus()
+        self.refresh_bindings()
+
+    def _section(self, name: str, drawing: Drawing, *, shown: bool = True) -> None:
+        section = self.query_one(f"#{name}", Lines)
+        section.display = shown
+        section.show(drawing)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A status the tune has already is not offered."""
+        if action == "status" and self._view is not None:
+            return self._view.tune.status.value != parameters[0]
+        return super().check_action(action, parameters)
+
+    def action_edit(self) -> None:
+        """Open the form."""
+        self.tune_app.open_screen("edit", uuid=self.uuid)
+
+    def action_status(self, word: str) -> None:
+        """Say of the tune that it is kept, in learning, resting or wanted."""
+        with self.trying():
+            self.desk.set_status(self.uuid, Status(word))
+            self.fill()
+
+    def action_remove(self) -> None:
+        """Ask, then take the tune out."""
+        if self._view is None:
+            return
+        question = f"Take “{self._view.tune.title}” out of the repertoire?"
+        self.app.push_screen(ConfirmScreen(question, "take it out", "leave it"), self._remove)
+
+    def _remove(self, sure: bool | None) -> None:
+        if sure:
+            with self.trying():
+                self.desk.remove(self.uuid)
+                self.dismiss(None)
