@@ -9,7 +9,7 @@ import numpy as np
 
 from tunememory.planning.coming_back import not_met_since
 from tunememory.planning.order import mix_roots
-from tunememory.planning.standing import HOW, WHAT, Pace, Pick, Standing
+from tunememory.planning.standing import HOW, Pace, Pick, Standing
 from tunememory.planning.tunings import Waiting, choose_tuning, waiting_tunings
 
 if TYPE_CHECKING:
@@ -263,5 +263,3 @@ def _without(picks: Iterable[Pick], out: Sequence[Pick]) -> list[Pick]:
     places = {pick.place for pick in out}
     return [pick for pick in picks if pick.place not in places]
 
-
-__all__ = ["WHAT", "Plan", "Wishes", "another", "first_round", "last_round", "once_more"]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-
-from tunememory.tunes.tune import Declared, Start, Status, Tune
 from typing import TYPE_CHECKING
 
+from tunememory.tunes.tune import Declared, Start, Status, Tune
+
 if TYPE_CHECKING:
-    from tunememory.tunes.check import Level, Prompt, RoundKind
     from datetime import date, datetime
+
+    from tunememory.tunes.check import Level, Prompt, RoundKind
 
 
 class State(StrEnum):

@@ -143,6 +143,22 @@ class CheckRows(RepertoireFile):
             ).fetchone()
         return int(number)
 
+    def practice_days(self, since: datetime | None = None) -> list[date]:
+        """Return the practice days with checks that count, oldest first.
+
+        Args:
+            since: Only of checks from this moment on, aware.
+        """
+        with self.reading():
+            return [
+                date.fromisoformat(day)
+                for (day,) in self.connection.execute(
+                    "SELECT DISTINCT day FROM checks WHERE withdrawn_at IS NULL AND at >= ?"
+                    " ORDER BY day",
+                    (stamp(since) if since else "",),
+                )
+            ]
+
     def check_rows(self) -> Iterator[CheckRow]:
         """Yield every rated strand of the checks that count, oldest first, for replaying.
 

@@ -1,0 +1,99 @@
+"""The commands import and export."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tunememory.cli.errors import UsageError
+from tunememory.cli.opening import open_desk_of
+from tunememory.cli.wording import one_line
+from tunememory.service import exporting
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import ImportReport, Refused
+
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Callable
+
+_DOUBTS_SHOWN = 20
+
+
+def import_books(options: argparse.Namespace) -> int:
+    """Take in tune books, one transaction a file, and say what came of each."""
+    failed = False
+    whole = ImportReport()
+    with open_desk_of(options) as desk:
+        for name in options.files:
+            path = Path(name).expanduser()
+            progress = _progress(path.name) if sys.stderr.isatty() else _silent
+            try:
+                report = desk.import_file(path, progress)
+            except ServiceError as error:
+                # One unreadable file must not keep the others out.
+                report = ImportReport(refused=(Refused(str(path), 0, str(error)),))
+                failed = True
+            whole = exporting.joined(whole, report)
+            if not options.json:
+                _print_report(path.name, report)
+    if options.json:
+        print(json.dumps(_report_json(whole), ensure_ascii=False, indent=2))
+    return 1 if failed else 0
+
+
+def export(options: argparse.Namespace) -> int:
+    """Write the tunes as ABC or CSV."""
+    form = options.form or Path(options.file).suffix.lstrip(".").lower()
+    if form not in {"abc", "csv"}:
+        raise UsageError("say which form: a file ending in .abc or .csv, or --as abc")
+    with open_desk_of(options) as desk:
+        text = exporting.to_abc(desk) if form == "abc" else exporting.to_csv(desk)
+        if options.file == "-":
+            sys.stdout.write(text)
+            return 0
+        exporting.write_file(Path(options.file).expanduser(), text)
+        print(f"wrote {len(desk.tunes)} tunes to {options.file}")
+    return 0
+
+
+def _print_report(name: str, report: ImportReport) -> None:
+    counts = one_line(
+        f"{report.taken} taken",
+        f"{report.unchanged} unchanged",
+        f"{report.changed} changed",
+        f"{len(report.doubtful)} doubtful",
+        f"{len(report.refused)} refused",
+    )
+    print(f"{name}: {counts}")
+    for title, why in report.doubtful[:_DOUBTS_SHOWN]:
+        print(f"  ? {title}: {why}")
+    if len(report.doubtful) > _DOUBTS_SHOWN:
+        print(f"  ? and {len(report.doubtful) - _DOUBTS_SHOWN} more (--json lists all)")
+    for refused in report.refused:
+        where = f"line {refused.line}: " if refused.line else ""
+        print(f"  refused: {where}{refused.why}", file=sys.stderr)
+
+
+def _report_json(report: ImportReport) -> dict[str, object]:
+    return {
+        "taken": report.taken,
+        "unchanged": report.unchanged,
+        "changed": report.changed,
+        "doubtful": [{"title": title, "why": why} for title, why in report.doubtful],
+        "refused": [{"file": r.file, "line": r.line, "why": r.why} for r in report.refused],
+    }
+
+
+def _silent(done: int, total: int) -> None:
+    """Say nothing: nobody watches."""
+
+
+def _progress(name: str) -> Callable[[int, int], None]:
+    def say(done: int, total: int) -> None:
+        if done == total or done % 50 == 0:
+            end = "\n" if done == total else ""
+            print(f"\r{name}: {done} of {total} tunes", end=end, file=sys.stderr, flush=True)
+
+    return say

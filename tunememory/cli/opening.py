@@ -1,0 +1,87 @@
+"""From options to an open desk."""
+
+from __future__ import annotations
+
+import os
+from datetime import UTC, date, datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+from tunememory.cli.errors import UsageError
+from tunememory.clock import Clock, fixed_clock, system_clock
+from tunememory.places import NOW_VARIABLE, repertoire_path
+
+if TYPE_CHECKING:
+    import argparse
+
+    from tunememory.service.desk import Desk
+
+
+def clock_of(options: argparse.Namespace) -> Clock:
+    """Return the clock asked for with ``--now`` or its variable, else the system's.
+
+    Raises:
+        UsageError: The moment cannot be read.
+    """
+    text = options.now or os.environ.get(NOW_VARIABLE)
+    if not text:
+        return system_clock()
+    moment = _iso(text)
+    if moment is None:
+        raise UsageError(f"“{text}” is not a time: write for example 2026-11-24T19:30")
+    return fixed_clock(moment)
+
+
+def open_desk_of(options: argparse.Namespace, *, create: bool = True) -> Desk:
+    """Open the repertoire the options name.
+
+    Raises:
+        ServiceError: It cannot be used.
+        UsageError: The clock cannot be read.
+    """
+    from tunememory.service.desk import open_desk  # noqa: PLC0415 - help needs none of it
+
+    return open_desk(repertoire_path(options.repertoire), clock_of(options), create=create)
+
+
+def moment_of(text: str, clock: Clock) -> datetime:
+    """Read the moment a check was made: ``2026-11-24T21:30``, ``2026-11-24`` (noon), ``21:30``
+    (the last time it was that o'clock) or ``yesterday 21:30``.
+
+    Raises:
+        UsageError: It cannot be read.
+    """  # noqa: D205 - the forms belong in one sentence
+    now = clock.now().astimezone(clock.zone)
+    words = text.split()
+    if len(words) == 2 and words[0] == "yesterday" and (hour := _hour(words[1])):
+        return datetime.combine(now.date() - timedelta(days=1), hour, now.tzinfo).astimezone(UTC)
+    if (hour := _hour(text)) is not None:
+        moment = datetime.combine(now.date(), hour, now.tzinfo)
+        return (moment if moment <= now else moment - timedelta(days=1)).astimezone(UTC)
+    try:
+        return datetime.combine(date.fromisoformat(text), time(12), now.tzinfo).astimezone(UTC)
+    except ValueError:
+        pass
+    read = _iso(text)
+    if read is None:
+        raise UsageError(
+            f"“{text}” is not a time: write 21:30, yesterday 21:30 or 2026-11-24T21:30"
+        )
+    return (read if read.tzinfo else read.replace(tzinfo=clock.zone)).astimezone(UTC)
+
+
+def _iso(text: str) -> datetime | None:
+    try:
+        return datetime.fromisoformat(text.strip())
+    except ValueError:
+        return None
+
+
+def _hour(text: str) -> time | None:
+    try:
+        return (
+            time.fromisoformat(text)
+            if ":" in text and "T" not in text and "-" not in text
+            else None
+        )
+    except ValueError:
+        return None

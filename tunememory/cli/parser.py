@@ -1,0 +1,145 @@
+"""The commands and their options. Imports nothing but argparse, so that help is quick."""
+
+from __future__ import annotations
+
+import argparse
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from tunememory import __version__
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+
+def make_parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    parser = argparse.ArgumentParser(
+        prog="tunememory",
+        description="Keeps your tunes callable: name, key and first notes, a few minutes a day. "
+        "Without a command it opens on the screen.",
+    )
+    _common(parser, top=True)
+    parser.add_argument("--version", action="version", version=f"tunememory {__version__}")
+    parser.set_defaults(run=_later("screen", "open_screen"))
+    commands = parser.add_subparsers(metavar="COMMAND", title="commands")
+
+    def command(name: str, where: str, function: str, text: str) -> argparse.ArgumentParser:
+        made = commands.add_parser(name, help=text, description=text)
+        _common(made, top=False)
+        made.set_defaults(run=_later(where, function))
+        return made
+
+    _rounds(command)
+    _tunes(command)
+    _tables(command)
+    _upkeep(command)
+    return parser
+
+
+def _rounds(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+    made = command("demo", "demo", "demo", "Try it on a throw-away copy of the Saltpan Hall tunes.")
+    made.add_argument("--keep", metavar="FILE", help="make the copy here and keep it")
+    made.add_argument("--no-screen", action="store_true", help="make the copy, print today's plan")
+
+    made = command("round", "plain", "plain_round", "Ask a round.")
+    made.add_argument("--plain", action="store_true", help="line by line, for any terminal")
+    made.add_argument("--kind", choices=["first", "last", "loose"], default="first")
+    made.add_argument("--minutes", type=float, metavar="M", help="how long")
+    made.add_argument("--tuning", metavar="T", help="another tuning, as strings or by name")
+    made.add_argument("--only", metavar="KIND", help="only reels, jigs …")
+
+    made = command("check", "keep", "check", "Record how a tune came, away from the screen.")
+    made.add_argument("name", metavar="NAME", help="the tune, any words of its name")
+    made.add_argument("level", metavar="LEVEL", help="4 would kick it off … 1 would sit it out")
+    made.add_argument("--strand", metavar="STRAND", help="only the key, A, B … or the name")
+    made.add_argument("--at", metavar="TIME", help="when: 21:30, yesterday 21:30, 2026-11-24T21:30")
+
+
+def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+    made = command("add", "keep", "add", "Add a tune; a name is enough.")
+    made.add_argument("name", metavar="NAME", nargs="+", help="its name")
+    made.add_argument("--also", metavar="NAME", action="append", default=[], help="another name")
+    made.add_argument("--key", default="", help="D, Em, Amix …")
+    made.add_argument("--kind", default="", help="reel, jig, waltz …")
+    made.add_argument("--metre", default="", help="6/8, C| …")
+    made.add_argument("--tuning", default="", help="strings low first (AEAE) or a name (cross A)")
+    made.add_argument("--status", choices=["wanted", "learning", "kept", "resting"], default="kept")
+    made.add_argument(
+        "--known",
+        choices=["new", "learning", "known", "old friend"],
+        default="known",
+        help="how well you have it now",
+    )
+    made.add_argument("--source", default="", help="where you have it from")
+    made.add_argument("--note", default="", help="anything else")
+    for part in "ABCDEF":
+        made.add_argument(
+            f"--{part.lower()}",
+            metavar="NOTES",
+            dest=f"part_{part}",
+            help=f"start of the {part} part",
+        )
+
+    made = command("import", "books", "import_books", "Take in tune books: ABC, MusicXML or MIDI.")
+    made.add_argument("files", metavar="FILE", nargs="+")
+    _json(made)
+
+    made = command("export", "books", "export", "Write the tunes out.")
+    made.add_argument("file", metavar="FILE", help="ends in .abc or .csv, or - for the terminal")
+    made.add_argument(
+        "--as", dest="form", choices=["abc", "csv"], help="when the name does not say"
+    )
+
+
+def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+    made = command("today", "tables", "today", "What to ask today.")
+    made.add_argument("--minutes", type=float, metavar="M", help="how long the round may be")
+    made.add_argument("--tuning", metavar="T", help="another tuning, as strings or by name")
+    _json(made)
+
+    made = command("fading", "tables", "fading", "Which tunes are fading.")
+    made.add_argument("--days", type=int, default=0, metavar="N", help="as it will be in N days")
+    made.add_argument("--all", action="store_true", help="the safe ones too")
+    _json(made)
+
+    made = command(
+        "show", "tables", "show", "Key, tuning and starts of a tune, by any of its words."
+    )
+    made.add_argument("words", metavar="WORDS", nargs="+")
+    _json(made)
+
+    made = command("find", "tables", "find", "Which tune begins like this? In any key.")
+    made.add_argument("notes", metavar="NOTES", nargs="+", help="4 to 12 notes: letters or steps")
+    made.add_argument("--kind", default="", help="only reels, jigs …")
+    _json(made)
+
+
+def _upkeep(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+    command("verify", "upkeep", "verify", "Check that the file is sound.")
+    command("rebuild", "upkeep", "rebuild", "Work out the beliefs anew from the history.")
+
+
+def _common(parser: argparse.ArgumentParser, *, top: bool) -> None:
+    # Given before or after the command; the later one counts.
+    default = None if top else argparse.SUPPRESS
+    parser.add_argument(
+        "--repertoire", metavar="FILE", default=default, help="another repertoire file"
+    )
+    parser.add_argument("--now", metavar="TIME", default=default, help="set the clock")
+
+
+def _json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="for other programs")
+
+
+def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:
+    """Import the command's module only when the command runs."""
+
+    def run(options: argparse.Namespace) -> int:
+        made: Callable[[argparse.Namespace], int] = getattr(
+            import_module(f"tunememory.cli.{module}"), function
+        )
+        return made(options)
+
+    return run

@@ -1,0 +1,18 @@
+"""The command without a name: the screen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tunememory.cli.opening import clock_of
+from tunememory.places import repertoire_path
+
+if TYPE_CHECKING:
+    import argparse
+
+
+def open_screen(options: argparse.Namespace) -> int:
+    """Open the app on the repertoire."""
+    from tunememory.ui.app import run_app  # noqa: PLC0415 - Textual loads only here
+
+    return run_app(repertoire_path(options.repertoire), clock_of(options))

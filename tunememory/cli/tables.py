@@ -1,0 +1,176 @@
+"""The commands that print a table: today, fading, show, find."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from tunememory.cli.opening import open_desk_of
+from tunememory.cli.wording import about, day_words, one_line, starts_line
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import State
+from tunememory.tunes.check import RoundKind
+
+if TYPE_CHECKING:
+    import argparse
+
+    from tunememory.service.views import Asked, Chance, FadingRow, FoundView, Planned, TuneView
+
+
+def today(options: argparse.Namespace) -> int:
+    """Print what the first round would ask now."""
+    with open_desk_of(options) as desk:
+        planned = desk.plan(RoundKind.FIRST, options.minutes, options.tuning)
+        if options.json:
+            _print_json(_plan_json(planned))
+            return 0
+        print_plan(planned)
+        if not desk.tunes:
+            print("No tunes yet: tunememory add NAME, or tunememory import FILE.")
+    return 0
+
+
+def print_plan(planned: Planned) -> None:
+    """Print a planned round."""
+    print(f"{day_words(planned.day)}   tuning {planned.tuning}   {planned.minutes:.0f} min")
+    if planned.note:
+        print(planned.note)
+    for asked in planned.asked:
+        facts = one_line(asked.tune.kind, asked.tune.key.short if asked.tune.key else "")
+        print(f"  {asked.prompt.value:<18} {asked.tune.title}  {facts}  {about(asked.chance)}")
+
+
+def fading(options: argparse.Namespace) -> int:
+    """Print the tunes that are fading, lowest chance first."""
+    with open_desk_of(options) as desk:
+        found = desk.fading(options.days)
+        shown = [
+            row
+            for row in found
+            if options.all or row.chance.state not in {State.SAFE, State.NOT_ASKED}
+        ]
+        if options.json:
+            _print_json([_fading_json(row) for row in shown])
+            return 0
+        for row in shown:
+            facts = one_line(row.key, _strand_words(row.strand))
+            print(
+                f"  {row.chance.state.value:<8} {about(row.chance.chance):<14} {row.title}  {facts}"
+            )
+        if not shown:
+            print("Nothing is fading.")
+    return 0
+
+
+def show(options: argparse.Namespace) -> int:
+    """Print key, tuning and starts of the tunes that ``words`` fit."""
+    with open_desk_of(options) as desk:
+        words = " ".join(options.words)
+        views = [desk.view(row.uuid) for row in desk.search(words)]
+        if options.json:
+            _print_json([_view_json(view, desk.settings.usual.letters) for view in views])
+            return 0 if views else 1
+        if not views:
+            raise ServiceError(f"no tune with “{words}” in its name")
+        for view in views:
+            tune = view.tune
+            tuning = (tune.tuning or desk.settings.usual).letters
+            key = tune.key.name if tune.key else ""
+            also = f"also {', '.join(tune.titles[1:])}" if tune.titles[1:] else ""
+            print(one_line(tune.title, tune.kind, key, tuning, tune.status.value, also))
+            for start in view.starts:
+                print("  " + starts_line(start))
+            for twin in view.twins:
+                print(f"  don't mix with {twin.title}: they part at note {twin.parts_at}")
+    return 0
+
+
+def find(options: argparse.Namespace) -> int:
+    """Print the tunes that begin with the notes given."""
+    with open_desk_of(options) as desk:
+        found = desk.find(" ".join(options.notes), options.kind)
+        if options.json:
+            _print_json([_found_json(row) for row in found])
+            return 0 if found else 1
+        if not found:
+            raise ServiceError("no tune begins like that")
+        for row in found:
+            near = "" if row.distance == 0 else "nearly"
+            print("  " + one_line(row.title, f"{row.part} start", near))
+    return 0
+
+
+def _plan_json(planned: Planned) -> dict[str, object]:
+    return {
+        "day": planned.day.isoformat(),
+        "tuning": planned.tuning,
+        "minutes": round(planned.minutes, 2),
+        "note": planned.note,
+        "checks": [_asked_json(asked) for asked in planned.asked],
+    }
+
+
+def _asked_json(asked: Asked) -> dict[str, object]:
+    return {
+        "tune": asked.tune.uuid,
+        "title": asked.tune.title,
+        "prompt": asked.prompt.value,
+        "strands": list(asked.strands),
+        "chance": round(asked.chance, 4),
+    }
+
+
+def _fading_json(row: FadingRow) -> dict[str, object]:
+    return {
+        "tune": row.tune,
+        "title": row.title,
+        "key": row.key,
+        "strand": row.strand,
+        "chance": round(row.chance.chance, 4),
+        "low": round(row.chance.low, 4),
+        "high": round(row.chance.high, 4),
+        "state": row.chance.state.value,
+        "last_checked": _when(row.chance),
+    }
+
+
+def _view_json(view: TuneView, usual: str) -> dict[str, object]:
+    tune = view.tune
+    return {
+        "tune": tune.uuid,
+        "titles": list(tune.titles),
+        "kind": tune.kind,
+        "key": tune.key.name if tune.key else "",
+        "tuning": tune.tuning.letters if tune.tuning else usual,
+        "status": tune.status.value,
+        "starts": [
+            {
+                "part": start.part,
+                "letters": " ".join(start.letters),
+                "fingers": " ".join(start.fingers),
+            }
+            for start in view.starts
+        ],
+        "chance": round(view.chance.chance, 4),
+    }
+
+
+def _found_json(row: FoundView) -> dict[str, object]:
+    return {
+        "tune": row.tune,
+        "title": row.title,
+        "part": row.part,
+        "distance": round(row.distance, 4),
+    }
+
+
+def _when(chance: Chance) -> str | None:
+    return None if chance.last_checked is None else chance.last_checked.isoformat()
+
+
+def _strand_words(strand: str) -> str:
+    return strand if strand in {"key", "name", ""} else f"{strand} start"
+
+
+def _print_json(value: object) -> None:
+    print(json.dumps(value, ensure_ascii=False, indent=2))

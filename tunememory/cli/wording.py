@@ -1,0 +1,49 @@
+"""How the command line words things."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from tunememory.service.views import StartView
+
+
+def about(chance: float) -> str:
+    """A chance in words, without false precision: ``"about 6 in 10"``."""
+    if chance >= 0.95:
+        return "almost sure"
+    if chance < 0.05:
+        return "hardly a chance"
+    return f"about {chance * 10:.0f} in 10"
+
+
+def one_line(*facts: str) -> str:
+    """The facts that are known, two spaces apart."""
+    return "  ".join(fact for fact in facts if fact)
+
+
+def day_words(day: date) -> str:
+    """A day as read aloud: ``"Tuesday 24 November 2026"``."""
+    names = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+    months = ("January", "February", "March", "April", "May", "June", "July", "August",
+              "September", "October", "November", "December")  # fmt: skip
+    return f"{names[day.weekday()]} {day.day} {months[day.month - 1]} {day.year}"
+
+
+def starts_line(start: StartView) -> str:
+    """A start on one line: part, letters with bar lines, fingers."""
+    if not start.letters:
+        return f"{start.part}  not written down yet"
+    doubt = f"   ? {start.doubt}" if start.doubt else ""
+    return f"{start.part}  {_barred(start.letters, start)}   {_barred(start.fingers, start)}{doubt}"
+
+
+def _barred(signs: tuple[str, ...], start: StartView) -> str:
+    words: list[str] = []
+    for place, sign in enumerate(signs):
+        if place in start.bars and place:
+            words.append("|")
+        words.append(sign)
+    return " ".join(words)

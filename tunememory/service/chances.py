@@ -1,0 +1,122 @@
+"""Beliefs put into what the player is shown: chances, states, curves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.memory.columns import column_of, strand_of
+from tunememory.memory.forgetting import chance, chance_range
+from tunememory.service.views import Chance, State, StrandView
+from tunememory.tunes.check import KEY, NAME, strands_of
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from tunememory.memory.belief import Beliefs
+    from tunememory.memory.parameters import Parameters
+    from tunememory.tunes.tune import Tune
+
+SAFE = 0.8
+FADING = 0.5
+RUSTY = 0.2
+"""Chances that part the states safe, fading, rusty and lost."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Chances of every strand of T tunes at one moment.
+
+    Attributes:
+        chance: (T, F) chance of a level of 3 or 4, nan where there is no strand.
+        low: (T, F) lower end of the range that holds it 8 times in 10.
+        high: (T, F) upper end.
+        asked: (T,) whether the tune was ever asked.
+        opening: (T,) column that decides whether the tune can be started, -1 for none.
+    """
+
+    chance: NDArray[np.float64]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    asked: NDArray[np.bool_]
+    opening: NDArray[np.int64]
+
+
+def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
+    """Return the chances of all tunes at ``at`` (days on the model's scale).
+
+    A tune can be started when its first part's start comes in the right key, so the weaker of
+    the two decides; a tune with neither goes by its name.
+    """
+    shown = np.where(beliefs.present, chance(beliefs, at, params), np.nan)
+    low, high = chance_range(beliefs, at, params)
+    first_part = _first_part(beliefs.present)
+    rows = np.arange(len(shown))
+    key = column_of(KEY)
+    name = column_of(NAME)
+    by_start = np.where(first_part >= 0, shown[rows, first_part], np.nan)
+    by_key = shown[:, key]
+    opening = np.where(
+        np.nan_to_num(by_key, nan=2.0) < np.nan_to_num(by_start, nan=2.0), key, first_part
+    )
+    opening = np.where((opening < 0) & beliefs.present[:, name], name, opening)
+    return Picture(shown, low, high, beliefs.checks.sum(axis=1) > 0, opening)
+
+
+def state_of(value: float, *, asked: bool) -> State:
+    """Return the state of a chance."""
+    if not asked:
+        return State.NOT_ASKED
+    if value >= SAFE:
+        return State.SAFE
+    if value >= FADING:
+        return State.FADING
+    return State.RUSTY if value >= RUSTY else State.LOST
+
+
+def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> Chance:
+    """Return one strand's chance as shown; column -1 is a tune with nothing to ask."""
+    if column < 0:
+        return Chance(0.0, 0.0, 1.0, State.NOT_ASKED, last)
+    value = float(drawn.chance[row, column])
+    return Chance(
+        value,
+        float(drawn.low[row, column]),
+        float(drawn.high[row, column]),
+        state_of(value, asked=bool(drawn.asked[row])),
+        last,
+    )
+
+
+def weakest(drawn: Picture, row: int) -> int:
+    """Column of the strand with the lowest chance, -1 when there is none."""
+    values = drawn.chance[row]
+    return int(np.nanargmin(values)) if np.isfinite(values).any() else -1
+
+
+def strand_views(
+    drawn: Picture, row: int, tune: Tune, last: datetime | None
+) -> tuple[StrandView, ...]:
+    """Return every strand of a tune, in the order they are asked."""
+    return tuple(
+        StrandView(strand, chance_at(drawn, row, column_of(strand), last))
+        for strand in strands_of(tune)
+    )
+
+
+def strand_name(column: int) -> str:
+    """Strand of a column, empty for -1."""
+    return strand_of(column) if column >= 0 else ""
+
+
+def _first_part(present: NDArray[np.bool_]) -> NDArray[np.int64]:
+    parts = present.copy()
+    parts[:, [column_of(KEY), column_of(NAME)]] = False
+    first: NDArray[np.int64] = np.where(parts.any(axis=1), parts.argmax(axis=1), -1).astype(
+        np.int64
+    )
+    return first

@@ -1,0 +1,127 @@
+"""Adding, editing and removing tunes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tunememory.service import twins
+from tunememory.service.drafts import key_of, start_of, tune_of, tuning_of
+from tunememory.service.errors import ServiceError
+from tunememory.service.identities import new_identity
+from tunememory.service.remembering import refresh
+from tunememory.service.shown import start_view
+from tunememory.store.errors import RepertoireError
+from tunememory.tunes.text import clean_text, fold_title
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.service.open_file import OpenFile
+    from tunememory.service.views import Draft, StartView
+    from tunememory.tunes.tune import Status, Tune
+
+
+def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str) -> StartView:
+    """Return a start as it would be kept, in every form.
+
+    Raises:
+        ServiceError: One line naming the sign that cannot be read.
+    """
+    read_key = key_of(key)
+    read_tuning = tuning_of(tuning) or desk.settings.usual
+    metre = clean_text(metre)
+    start = start_of(
+        text,
+        part="A",
+        key=read_key,
+        metre=metre,
+        tuning=read_tuning,
+        form=desk.settings.entry_form,
+    )
+    return start_view(start, read_key, metre, read_tuning)
+
+
+def same_title(desk: OpenFile, title: str) -> tuple[Tune, ...]:
+    """Return the tunes that already go by ``title`` (case, accents and articles forgiven)."""
+    wanted = fold_title(title)
+    return tuple(
+        tune
+        for tune in desk.tunes.values()
+        if wanted and any(fold_title(other) == wanted for other in tune.titles)
+    )
+
+
+def add(desk: OpenFile, draft: Draft) -> Tune:
+    """Add a tune.
+
+    Raises:
+        ServiceError: A field cannot be read, or the file cannot be written.
+    """
+    tune = tune_of(draft, uuid=new_identity(), added=desk.day(), settings=desk.settings, old=None)
+    return add_all(desk, [tune])[0]
+
+
+def add_all(desk: OpenFile, tunes: Sequence[Tune]) -> Sequence[Tune]:
+    """Add finished tunes in one transaction."""
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.add_tunes(tunes)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    _tunes_changed(desk)
+    return tunes
+
+
+def edit(desk: OpenFile, uuid: str, draft: Draft) -> Tune:
+    """Change a tune.
+
+    Raises:
+        ServiceError: A field cannot be read, the tune is gone, or the file cannot be written.
+    """
+    old = desk.tune(uuid)
+    tune = tune_of(draft, uuid=uuid, added=old.added, settings=desk.settings, old=old)
+    put(desk, [tune])
+    return tune
+
+
+def put(desk: OpenFile, tunes: Sequence[Tune]) -> None:
+    """Write changed tunes in one transaction and bring their beliefs in step.
+
+    Raises:
+        ServiceError: The file cannot be written; nothing was.
+    """
+    try:
+        with desk.repertoire.writing():
+            for tune in tunes:
+                desk.repertoire.update_tune(tune)
+            _tunes_changed(desk)
+            for tune in tunes:
+                refresh(desk, tune)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+
+
+def set_status(desk: OpenFile, uuid: str, status: Status) -> None:
+    """Say of a tune that it is wanted, in learning, kept or resting."""
+    put(desk, [replace(desk.tune(uuid), status=status)])
+
+
+def remove(desk: OpenFile, uuid: str) -> None:
+    """Take a tune out of the repertoire; its history stays in the file.
+
+    Raises:
+        ServiceError: It is gone already, or the file cannot be written.
+    """
+    desk.tune(uuid)
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.remove_tune(uuid)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    _tunes_changed(desk)
+
+
+def _tunes_changed(desk: OpenFile) -> None:
+    desk.forget("tunes", "remembered", "fixed", "name_index", "start_index")
+    twins.forget(desk)

@@ -1,0 +1,34 @@
+"""The Saltpan Hall repertoire as a file of its own, its history ending yesterday."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tunememory.service.desk import open_desk
+from tunememory.service.errors import ServiceError
+from tunememory.service.sample import load_sample
+from tunememory.store.errors import RepertoireError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from tunememory.clock import Clock
+
+
+def make_demo(path: Path, clock: Clock) -> None:
+    """Make the sample repertoire at ``path``, where no file may be yet.
+
+    Raises:
+        ServiceError: The file is there already or cannot be written.
+    """
+    if path.exists():
+        raise ServiceError(f"{path} is there already: name a new file")
+    with open_desk(path, clock) as desk:
+        try:
+            load_sample(desk.repertoire, desk.day() - timedelta(days=1), clock.zone)
+        except RepertoireError as error:
+            raise ServiceError(str(error)) from error
+        desk.reload()
+        # Reading the beliefs replays the history and keeps the result.
+        desk.remembered.all()

@@ -1,0 +1,179 @@
+"""What every front end talks to. One thin method for each thing that can be asked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tunememory.service.errors import ServiceError
+from tunememory.service.open_file import OpenFile
+from tunememory.store.errors import RepertoireError
+from tunememory.store.repertoire import Repertoire
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+    from pathlib import Path
+
+    from tunememory.clock import Clock
+    from tunememory.service.round_run import RoundRun
+    from tunememory.service.views import (
+        Draft,
+        FadingRow,
+        FoundView,
+        ImportReport,
+        Planned,
+        StartView,
+        TodayView,
+        TuneRow,
+        TuneView,
+    )
+    from tunememory.tunes.check import Check, Level, RoundKind
+    from tunememory.tunes.tune import Status, Tune
+
+# ruff: noqa: PLC0415 - each part loads when it is first asked for, so that start-up stays quick
+
+
+class Desk(OpenFile):
+    """The open repertoire as a front end sees it."""
+
+    def today(self) -> TodayView:
+        """Return the first screen."""
+        from tunememory.service import overview
+
+        return overview.today(self)
+
+    def rows(self) -> tuple[TuneRow, ...]:
+        """Return every tune as a line of the tune list, in title order."""
+        from tunememory.service import overview
+
+        return overview.rows(self)
+
+    def fading(self, days_ahead: int = 0) -> tuple[FadingRow, ...]:
+        """Return the weakest strand of every kept or learning tune, lowest chance first."""
+        from tunememory.service import overview
+
+        return overview.fading(self, days_ahead)
+
+    def view(self, uuid: str) -> TuneView:
+        """Return a tune's page.
+
+        Raises:
+            ServiceError: It is no longer in the repertoire.
+        """
+        from tunememory.service import pages
+
+        return pages.view(self, uuid)
+
+    def search(self, words: str) -> tuple[TuneRow, ...]:
+        """Return tunes by three letters of any word of any title, best first."""
+        from tunememory.service import searching
+
+        return searching.by_words(self, words)
+
+    def find(self, notes: str, kind: str = "") -> tuple[FoundView, ...]:
+        """Return tunes by their first notes in any key, best first.
+
+        Raises:
+            ServiceError: The notes cannot be read or are too few.
+        """
+        from tunememory.service import searching
+
+        return searching.by_notes(self, notes, kind)
+
+    def preview(self, text: str, key: str, metre: str, tuning: str) -> StartView:
+        """Return a start as it would be kept, in every form.
+
+        Raises:
+            ServiceError: One line naming the sign that cannot be read.
+        """
+        from tunememory.service import changes
+
+        return changes.preview(self, text, key, metre, tuning)
+
+    def add(self, draft: Draft) -> Tune:
+        """Add a tune.
+
+        Raises:
+            ServiceError: A field cannot be read.
+        """
+        from tunememory.service import changes
+
+        return changes.add(self, draft)
+
+    def edit(self, uuid: str, draft: Draft) -> Tune:
+        """Change a tune.
+
+        Raises:
+            ServiceError: A field cannot be read, or the tune is gone.
+        """
+        from tunememory.service import changes
+
+        return changes.edit(self, uuid, draft)
+
+    def draft_of(self, uuid: str) -> Draft:
+        """Return a tune as it would be typed."""
+        from tunememory.service import drafts
+
+        return drafts.draft_of(self.tune(uuid))
+
+    def set_status(self, uuid: str, status: Status) -> None:
+        """Say of a tune that it is wanted, in learning, kept or resting."""
+        from tunememory.service import changes
+
+        changes.set_status(self, uuid, status)
+
+    def remove(self, uuid: str) -> None:
+        """Take a tune out of the repertoire. Its history stays in the file."""
+        from tunememory.service import changes
+
+        changes.remove(self, uuid)
+
+    def import_file(self, path: Path, progress: Callable[[int, int], None]) -> ImportReport:
+        """Read a tune book into the repertoire; ``progress`` is told tunes done and in all.
+
+        Raises:
+            ServiceError: The file cannot be read at all.
+        """
+        from tunememory.service import importing
+
+        return importing.import_file(self, path, progress)
+
+    def plan(
+        self,
+        kind: RoundKind,
+        minutes: float | None = None,
+        tuning: str | None = None,
+        only_kind: str | None = None,
+    ) -> Planned:
+        """Plan a round; nothing is written."""
+        from tunememory.service import rounds
+
+        return rounds.plan(self, kind, minutes, tuning, only_kind)
+
+    def begin(self, planned: Planned) -> RoundRun:
+        """Begin a planned round."""
+        from tunememory.service.round_run import RoundRun
+
+        return RoundRun.begin(self, planned)
+
+    def check_away(self, uuid: str, levels: dict[str, Level], at: datetime) -> Check:
+        """Record a check made away from the screen.
+
+        Raises:
+            ServiceError: The moment lies in the future, or a strand is not the tune's.
+        """
+        from tunememory.service import recording
+
+        return recording.check_away(self, uuid, levels, at)
+
+
+def open_desk(path: Path, clock: Clock, *, create: bool = True) -> Desk:
+    """Open (or create) the repertoire file at ``path``.
+
+    Raises:
+        ServiceError: One line saying why the file cannot be used.
+    """
+    try:
+        return Desk(Repertoire.open(path, create=create), clock)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error

@@ -1,0 +1,156 @@
+"""A tune as typed into a tune as kept, and back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tunememory.notation.abc_key import read_key
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import Draft
+from tunememory.tunes.entry import EntryError, read_start
+from tunememory.tunes.text import NOTE_LIMIT, clean_text
+from tunememory.tunes.tune import Start, Tune
+from tunememory.tunes.tuning import Tuning, parse_tuning
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from tunememory.service.settings import Settings
+    from tunememory.tunes.key import Key
+
+
+def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tune | None) -> Tune:
+    """Return the tune that ``draft`` describes.
+
+    Args:
+        draft: What was typed.
+        uuid: Identity of the tune.
+        added: Practice day it came in.
+        settings: The player's usual tuning and entry form.
+        old: The tune before this edit: a start whose text did not change is kept as it is.
+
+    Raises:
+        ServiceError: One line naming the field and what to write instead.
+    """
+    key = key_of(draft.key)
+    metre = clean_text(draft.metre)
+    tuning = tuning_of(draft.tuning)
+    titles = tuple(dict.fromkeys(t for t in (clean_text(t) for t in draft.titles) if t))
+    starts = _starts(draft, key, metre, tuning or settings.usual, settings.entry_form, old)
+    if not titles and not starts:
+        raise ServiceError("a tune needs a name, or at least one start if it has no name yet")
+    return Tune(
+        uuid=uuid,
+        titles=titles,
+        kind=clean_text(draft.kind).casefold(),
+        key=key,
+        metre=metre,
+        tuning=tuning,
+        status=draft.status,
+        starts=starts,
+        declared=draft.declared,
+        source=clean_text(draft.source),
+        note=clean_text(draft.note, multiline=True, limit=NOTE_LIMIT),
+        favourite=draft.favourite,
+        added=added,
+    )
+
+
+def draft_of(tune: Tune) -> Draft:
+    """Return ``tune`` as the player would have typed it."""
+    return Draft(
+        titles=tune.titles,
+        kind=tune.kind,
+        key=tune.key.short if tune.key and not tune.key.changes else _long_key(tune.key),
+        metre=tune.metre,
+        tuning=tune.tuning.letters if tune.tuning else "",
+        status=tune.status,
+        declared=tune.declared,
+        source=tune.source,
+        note=tune.note,
+        favourite=tune.favourite,
+        starts=tuple((start.part, start.written) for start in tune.starts),
+    )
+
+
+def key_of(text: str) -> Key | None:
+    """Return the key typed, ``None`` for an empty text.
+
+    Raises:
+        ServiceError: The text is not a key.
+    """
+    text = clean_text(text)
+    if not text:
+        return None
+    key = read_key(text).key
+    if key is None:
+        raise ServiceError(f"“{text}” is not a key: write for example D, Em, Amix or B dorian")
+    return key
+
+
+def tuning_of(text: str) -> Tuning | None:
+    """Return the tuning typed, ``None`` for an empty text (the usual one).
+
+    Raises:
+        ServiceError: The text is not a tuning.
+    """
+    text = clean_text(text)
+    if not text:
+        return None
+    try:
+        return parse_tuning(text)
+    except ValueError as error:
+        raise ServiceError(str(error)) from error
+
+
+def start_of(
+    text: str, *, part: str, key: Key | None, metre: str, tuning: Tuning, form: str
+) -> Start:
+    """Return the start typed.
+
+    Raises:
+        ServiceError: Naming the part and the sign that could not be read.
+    """
+    try:
+        return read_start(
+            clean_text(text, limit=NOTE_LIMIT),
+            part=part,
+            key=key,
+            metre=metre,
+            tuning=tuning,
+            form=form,
+        )
+    except EntryError as error:
+        raise ServiceError(f"{part} start: {error}") from error
+
+
+def _starts(
+    draft: Draft, key: Key | None, metre: str, tuning: Tuning, form: str, old: Tune | None
+) -> tuple[Start, ...]:
+    kept = {(start.part, start.written): start for start in old.starts} if old else {}
+    same_music = old is not None and old.key == key and old.metre == metre
+    starts: list[Start] = []
+    for part_text, text in draft.starts:
+        part = clean_text(part_text, limit=8).upper()
+        if len(part) != 1 or not part.isascii() or not part.isalpha():
+            raise ServiceError(f"“{part}” is not a part: use A, B, C …")
+        if any(start.part == part for start in starts):
+            raise ServiceError(f"part {part} is given twice")
+        before = kept.get((part, text))
+        if before is not None and same_music:
+            starts.append(before)
+        elif text.strip():
+            start = start_of(text, part=part, key=key, metre=metre, tuning=tuning, form=form)
+            starts.append(replace(start, key=before.key) if before else start)
+        else:
+            starts.append(Start(part))
+    return tuple(starts)
+
+
+def _long_key(key: Key | None) -> str:
+    if key is None:
+        return ""
+    signs = {-2: "__", -1: "_", 0: "=", 1: "^", 2: "^^"}
+    changes = " ".join(signs[alter] + letter.lower() for letter, alter in key.changes)
+    return f"{key.root} {key.mode} {changes}".strip()

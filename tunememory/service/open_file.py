@@ -1,0 +1,151 @@
+"""The open file with its clock: what was read once and is kept in step."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Self
+
+from tunememory.clock import practice_day, to_days
+from tunememory.service.errors import ServiceError
+from tunememory.service.settings import Settings, checked, from_stored, to_stored
+from tunememory.tunes.tune import Status, Tune
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date, datetime
+    from pathlib import Path
+    from types import TracebackType
+
+    from tunememory.clock import Clock
+    from tunememory.memory.parameters import Parameters
+    from tunememory.service.remembered import Remembered
+    from tunememory.store.repertoire import Repertoire
+
+
+class OpenFile:
+    """The open repertoire, its tunes and beliefs read once and kept in step.
+
+    Attributes:
+        repertoire: The open file.
+        clock: Where the time comes from.
+        settings: The player's settings.
+    """
+
+    READ = ("tunes", "_parameters", "remembered", "last_met", "fixed", "twins", "name_index",
+            "start_index")  # fmt: skip
+    """Names under which what was read is kept."""
+
+    def __init__(self, repertoire: Repertoire, clock: Clock) -> None:
+        self.repertoire = repertoire
+        self.clock = clock
+        self.settings: Settings = from_stored(repertoire.settings())
+
+    def __enter__(self) -> Self:
+        """Return the open file; leaving closes the file."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Close the file."""
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self.repertoire.close()
+
+    @property
+    def path(self) -> Path:
+        """Where the repertoire file is."""
+        return self.repertoire.path
+
+    def now(self) -> datetime:
+        """This moment, aware."""
+        return self.clock.now()
+
+    def now_days(self) -> float:
+        """This moment on the model's scale."""
+        return to_days(self.clock.now())
+
+    def day(self) -> date:
+        """The present practice day."""
+        return self.day_of(self.clock.now())
+
+    def day_of(self, moment: datetime) -> date:
+        """The practice day that holds ``moment``."""
+        return practice_day(moment, self.clock.zone, self.settings.day_ends_at)
+
+    @cached_property
+    def tunes(self) -> dict[str, Tune]:
+        """Every tune by identity, in title order."""
+        return {tune.uuid: tune for tune in self.repertoire.tunes()}
+
+    @property
+    def params(self) -> Parameters:
+        """The player's parameters, or the priors until they were fitted."""
+        return self._parameters[0]
+
+    @property
+    def params_version(self) -> int:
+        """Version of the parameters in use."""
+        return self._parameters[1]
+
+    @cached_property
+    def _parameters(self) -> tuple[Parameters, int]:
+        from tunememory.service.parameters import active_parameters  # noqa: PLC0415 - loads numpy
+
+        return active_parameters(self.repertoire)
+
+    @cached_property
+    def remembered(self) -> Remembered:
+        """Beliefs of every tune."""
+        from tunememory.service.remembering import remembered_by  # noqa: PLC0415 - loads numpy
+
+        return remembered_by(self)
+
+    @cached_property
+    def last_met(self) -> dict[str, datetime]:
+        """Last check of each tune that was ever asked."""
+        return self.repertoire.last_checked()
+
+    def tune(self, uuid: str) -> Tune:
+        """Return one tune.
+
+        Raises:
+            ServiceError: It is not (or no longer) in the repertoire.
+        """
+        try:
+            return self.tunes[uuid]
+        except KeyError:
+            raise ServiceError("that tune is no longer in this repertoire") from None
+
+    def active(self) -> Iterator[Tune]:
+        """Tunes that are kept or in learning."""
+        return (t for t in self.tunes.values() if t.status in {Status.KEPT, Status.LEARNING})
+
+    def changed_elsewhere(self) -> bool:
+        """Whether another window or program wrote to the file since it was last read here."""
+        return self.repertoire.changed_elsewhere()
+
+    def reload(self) -> None:
+        """Read the file anew at the next use."""
+        self.settings = from_stored(self.repertoire.settings())
+        self.forget(*self.READ)
+
+    def forget(self, *names: str) -> None:
+        """Drop what was read under ``names`` so that it is read again."""
+        for name in names:
+            self.__dict__.pop(name, None)
+
+    def save_settings(self, settings: Settings) -> None:
+        """Check and keep the settings.
+
+        Raises:
+            ServiceError: A field is out of its range.
+        """
+        self.settings = checked(settings)
+        self.repertoire.save_settings(to_stored(settings))
+        self.forget("fixed")

@@ -1,0 +1,68 @@
+"""One tune's page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.service.chances import Picture, chance_at, picture, strand_views
+from tunememory.service.shown import start_views
+from tunememory.service.twins import twins_of
+from tunememory.service.views import CheckView, TuneView
+
+if TYPE_CHECKING:
+    from tunememory.service.open_file import OpenFile
+
+CURVE_DAYS = np.concatenate([np.linspace(0.0, 7.0, 15), np.linspace(8.0, 60.0, 53)])
+"""Days from now at which the curve of a tune is drawn."""
+
+HISTORY_SHOWN = 50
+"""Past checks handed to a page."""
+
+
+def view(desk: OpenFile, uuid: str) -> TuneView:
+    """Return a tune's page.
+
+    Raises:
+        ServiceError: It is no longer in the repertoire.
+    """
+    tune = desk.tune(uuid)
+    drawn = picture_of(desk, uuid)
+    last = desk.last_met.get(uuid)
+    history = tuple(
+        CheckView(c.day, c.prompt, c.round_kind, c.levels, c.hints, c.seconds)
+        for c in reversed(desk.repertoire.checks(uuid)[-HISTORY_SHOWN:])
+    )
+    return TuneView(
+        tune=tune,
+        chance=chance_at(drawn, 0, int(drawn.opening[0]), last),
+        strands=strand_views(drawn, 0, tune, last),
+        starts=start_views(tune, desk.settings.usual),
+        twins=twins_of(desk, uuid),
+        history=history,
+        curve=_curve(desk, uuid, int(drawn.opening[0])),
+    )
+
+
+def picture_of(desk: OpenFile, uuid: str, days_ahead: float = 0.0) -> Picture:
+    """Return one tune's chances (T = 1)."""
+    belief = desk.remembered.one(uuid)
+    return picture(belief, desk.now_days() + days_ahead, desk.params)
+
+
+def _curve(desk: OpenFile, uuid: str, column: int) -> tuple[tuple[float, float, float, float], ...]:
+    if column < 0:
+        return ()
+    points: list[tuple[float, float, float, float]] = []
+    for ahead in CURVE_DAYS:
+        drawn = picture_of(desk, uuid, float(ahead))
+        points.append(
+            (
+                float(ahead),
+                float(drawn.chance[0, column]),
+                float(drawn.low[0, column]),
+                float(drawn.high[0, column]),
+            )
+        )
+    return tuple(points)

@@ -1,0 +1,161 @@
+"""The beliefs of all tunes, kept in step with the file.
+
+The history of checks is the only truth. What is kept here and in the file's ``beliefs`` table
+is a cache of its replay, and every way to it gives the same bits: a new check is one step of
+the same replay, and a check that comes late or is taken back replays its tune from the start.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, time
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.clock import to_days
+from tunememory.memory.belief import Beliefs, TuneBelief, stack
+from tunememory.memory.columns import column_of
+from tunememory.memory.events import CheckEvent
+from tunememory.memory.parameters import PRIOR
+from tunememory.memory.replay import replay
+from tunememory.memory.start import first_belief
+from tunememory.memory.update import after
+from tunememory.tunes.check import HINT_CAP, KEY, NAME, Check, Level, RoundKind, strands_of
+from tunememory.tunes.tune import Declared
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from tunememory.memory.parameters import Parameters
+    from tunememory.tunes.tune import Tune
+
+
+_LEAST_COLUMNS = tuple(column_of(strand) for strand in (KEY, NAME, "A"))
+
+
+class Remembered:
+    """Beliefs by tune.
+
+    Attributes:
+        params: The player's parameters.
+    """
+
+    def __init__(self, params: Parameters, beliefs: dict[str, TuneBelief]) -> None:
+        self.params = params
+        self._beliefs = beliefs
+        self._stacked: Beliefs | None = None
+
+    def of(self, tune: str) -> TuneBelief:
+        """Belief of one tune."""
+        return self._beliefs[tune]
+
+    def one(self, tune: str) -> Beliefs:
+        """Belief of one tune, stacked (T = 1)."""
+        return _stacked({tune: self._beliefs[tune]})
+
+    def put(self, tune: str, belief: TuneBelief) -> None:
+        """Set the belief of one tune."""
+        self._beliefs[tune] = belief
+        self._stacked = None
+
+    def drop(self, tune: str) -> None:
+        """Forget a tune that was removed."""
+        self._beliefs.pop(tune, None)
+        self._stacked = None
+
+    def all(self) -> Beliefs:
+        """Beliefs of every tune as stacked arrays, in the order they came in."""
+        if self._stacked is None:
+            self._stacked = _stacked(self._beliefs)
+        return self._stacked
+
+
+def columns_of(tune: Tune) -> tuple[int, ...]:
+    """Model columns of the strands that can be asked of ``tune``."""
+    return tuple(column_of(strand) for strand in strands_of(tune))
+
+
+def untouched(tune: Tune, params: Parameters) -> TuneBelief:
+    """Belief of ``tune`` before its first check."""
+    added = datetime.combine(tune.added, time(12), tzinfo=UTC)
+    return first_belief(columns_of(tune), tune.declared, to_days(added), params)
+
+
+def event_of(check: Check) -> CheckEvent:
+    """What the memory model takes from a check."""
+    return CheckEvent(
+        at=to_days(check.at),
+        day=check.day.toordinal(),
+        levels=tuple((column_of(strand), int(level)) for strand, level in check.levels),
+        hints=check.hints,
+        cold=check.round_kind is not RoundKind.LAST,
+    )
+
+
+def capped(check: Check) -> Check:
+    """``check`` with no level above the hint cap once a hint was shown."""
+    if not check.hints:
+        return check
+    levels = tuple((strand, Level(min(level, HINT_CAP))) for strand, level in check.levels)
+    return replace(check, levels=levels)
+
+
+def step(belief: TuneBelief, check: Check, params: Parameters) -> TuneBelief:
+    """Belief after one more check."""
+    return after(belief, event_of(check), params)
+
+
+def replayed(
+    tunes: Sequence[Tune], checks: Iterable[Check], params: Parameters
+) -> dict[str, TuneBelief]:
+    """Beliefs of ``tunes`` recomputed from their checks (in order of time, then identity)."""
+    events: dict[str, list[CheckEvent]] = {tune.uuid: [] for tune in tunes}
+    for check in checks:
+        if check.tune in events:
+            events[check.tune].append(event_of(check))
+    firsts = [untouched(tune, params) for tune in tunes]
+    beliefs = replay(firsts, [events[tune.uuid] for tune in tunes], params)
+    return {tune.uuid: belief for tune, belief in zip(tunes, beliefs, strict=True)}
+
+
+def load(
+    tunes: Sequence[Tune],
+    stored: dict[str, bytes],
+    params: Parameters,
+) -> tuple[dict[str, TuneBelief], list[Tune]]:
+    """Return the beliefs the file holds, and the tunes that must be replayed.
+
+    A stored belief is used only if it is readable and speaks of the strands the tune has now.
+    """
+    beliefs: dict[str, TuneBelief] = {}
+    missing: list[Tune] = []
+    for tune in tunes:
+        blob = stored.get(tune.uuid)
+        belief = _readable(blob) if blob is not None else None
+        if belief is None or tuple(np.flatnonzero(belief.present)) != tuple(
+            sorted(columns_of(tune))
+        ):
+            missing.append(tune)
+            belief = untouched(tune, params)
+        beliefs[tune.uuid] = belief
+    return beliefs, missing
+
+
+def to_stored(beliefs: dict[str, TuneBelief]) -> dict[str, bytes]:
+    """Beliefs as the file keeps them."""
+    return {tune: belief.to_bytes() for tune, belief in beliefs.items()}
+
+
+def _stacked(beliefs: dict[str, TuneBelief]) -> Beliefs:
+    """Stack, with at least the columns key, name and A, so that none is ever out of reach."""
+    least = first_belief(_LEAST_COLUMNS, Declared.KNOWN, 0.0, PRIOR)
+    stacked = stack([*beliefs.values(), least], [*beliefs, ""])
+    return stacked.first(len(beliefs))
+
+
+def _readable(blob: bytes) -> TuneBelief | None:
+    try:
+        return TuneBelief.from_bytes(blob)
+    except ValueError:
+        return None

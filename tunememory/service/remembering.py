@@ -1,0 +1,72 @@
+"""Reading the beliefs of a file, and rebuilding them from its history."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tunememory.service.remembered import Remembered, load, replayed, to_stored
+
+if TYPE_CHECKING:
+    from tunememory.memory.belief import TuneBelief
+    from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.tune import Tune
+
+_A_HANDFUL = 8
+
+
+def remembered_by(desk: OpenFile) -> Remembered:
+    """Return the beliefs of every tune; what the file lacks is replayed and kept."""
+    current = desk.repertoire.beliefs_version() == desk.params_version
+    stored = desk.repertoire.beliefs() if current else {}
+    beliefs, missing = load(list(desk.tunes.values()), stored, desk.params)
+    asked = [tune for tune in missing if tune.uuid in desk.last_met]
+    again = _replay(desk, asked)
+    beliefs.update(again)
+    if (again or not current) and not desk.repertoire.readonly:
+        _keep(desk, again)
+    return Remembered(desk.params, beliefs)
+
+
+def rebuild(desk: OpenFile) -> int:
+    """Recompute every belief from the history and keep them; return how many tunes differed."""
+    with desk.repertoire.writing():
+        before = desk.repertoire.beliefs()
+        again = _replay(desk, list(desk.tunes.values()))
+        _keep(desk, again)
+    desk.forget("remembered")
+    return _different(before, to_stored(again))
+
+
+def differing(desk: OpenFile) -> int:
+    """Return how many kept beliefs are not what their history gives; nothing is written."""
+    if desk.repertoire.beliefs_version() != desk.params_version:
+        return 0
+    again = _replay(desk, list(desk.tunes.values()))
+    return _different(desk.repertoire.beliefs(), to_stored(again))
+
+
+def refresh(desk: OpenFile, tune: Tune) -> None:
+    """Bring one tune's belief in step after the tune itself changed."""
+    again = _replay(desk, [tune])
+    _keep(desk, again)
+    desk.remembered.put(tune.uuid, again[tune.uuid])
+
+
+def _keep(desk: OpenFile, beliefs: dict[str, TuneBelief]) -> None:
+    desk.repertoire.save_beliefs(to_stored(beliefs), parameters_version=desk.params_version)
+
+
+def _different(before: dict[str, bytes], again: dict[str, bytes]) -> int:
+    return sum(blob != before[uuid] for uuid, blob in again.items() if uuid in before)
+
+
+def _replay(desk: OpenFile, tunes: list[Tune]) -> dict[str, TuneBelief]:
+    if not tunes:
+        return {}
+    # A handful is read tune by tune; for more, one walk through the whole history is quicker.
+    checks = (
+        [check for tune in tunes for check in desk.repertoire.checks(tune.uuid)]
+        if len(tunes) <= _A_HANDFUL
+        else desk.repertoire.checks()
+    )
+    return replayed(tunes, checks, desk.params)

@@ -1,0 +1,206 @@
+"""Planning a round for this repertoire, this moment and this player."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+from tunememory.clock import to_days
+from tunememory.memory.gain import strand_gain
+from tunememory.planning.coming_back import RETURN_DAYS, returned_on
+from tunememory.planning.pace import measured_pace
+from tunememory.planning.rounds import Plan, Wishes, first_round, last_round, once_more
+from tunememory.service.asking import PROMPTS, Fixed, failed_today, fixed, standing
+from tunememory.service.chances import picture
+from tunememory.service.drafts import tuning_of
+from tunememory.service.shown import start_views
+from tunememory.service.twins import twin_map, twins_of
+from tunememory.service.views import Asked, Planned, Step
+from tunememory.tunes.check import NAME, Prompt, RoundKind, prompt_strands
+from tunememory.tunes.tune import Status
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.planning.standing import Pace, Pick, Standing
+    from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.check import Check
+
+PACE_CHECKS = 200
+"""Newest checks from which the player's pace is measured."""
+
+HORIZON_DAYS = 7.0
+"""How far ahead a check is valued."""
+
+
+def plan(
+    desk: OpenFile,
+    kind: RoundKind,
+    minutes: float | None = None,
+    tuning: str | None = None,
+    only_kind: str | None = None,
+) -> Planned:
+    """Plan a round; nothing is written.
+
+    Args:
+        desk: The open repertoire.
+        kind: First, last or loose.
+        minutes: Length, or ``None`` for the setting.
+        tuning: Another tuning than the plan would choose (strings or nickname).
+        only_kind: Only tunes of this kind.
+
+    Raises:
+        ServiceError: The tuning cannot be read.
+    """
+    settings = desk.settings
+    default = settings.minutes_last if kind is RoundKind.LAST else settings.minutes_first
+    asked_tuning = tuning_of(tuning) if tuning else None
+    day = desk.day()
+    todays = checks_of(desk, day)
+    now = standing_now(desk, todays)
+    returned = _returned(desk, day)
+    wishes = Wishes(
+        minutes=default if minutes is None else minutes,
+        instrument=settings.standing.letters,
+        tuning=asked_tuning.letters if asked_tuning else None,
+        kind=only_kind.casefold() if only_kind else None,
+        intake=settings.intake,
+        returned=None if returned is None else float(returned),
+    )
+    pace = pace_of(desk)
+    made = _last(now, wishes, pace, todays, desk) if kind is RoundKind.LAST else None
+    if made is None:
+        made = first_round(now, wishes, pace, desk.now_days())
+    return Planned(
+        kind=kind,
+        day=day,
+        tuning=made.tuning,
+        minutes=sum(pace.of(pick.prompt) for pick in made.picks) / 60,
+        asked=tuple(asked_of(desk, now, pick) for pick in made.picks),
+        note=_note(desk, made, coming_back=wishes.returned is not None),
+        coming_back=wishes.returned is not None,
+    )
+
+
+def steps_of_today(desk: OpenFile, planned: Planned) -> tuple[Step, ...]:
+    """Return the rounds of today's sitting; ``planned`` is the first round as planned now."""
+    done = {past.kind for past in desk.repertoire.rounds(desk.day()) if past.ended_at}
+    last = plan(desk, RoundKind.LAST)
+    return (
+        Step(RoundKind.FIRST, planned.minutes, len(planned.asked), RoundKind.FIRST in done),
+        Step(RoundKind.LAST, last.minutes, len(last.asked), RoundKind.LAST in done),
+    )
+
+
+def checks_of(desk: OpenFile, day: date) -> list[Check]:
+    """Return the checks of one practice day, in order."""
+    # A practice day may begin a day earlier in UTC, and its end may have been moved since.
+    since = datetime.combine(day, time(), tzinfo=UTC) - timedelta(days=1)
+    return [check for check in desk.repertoire.checks(since=since) if check.day == day]
+
+
+def fixed_now(desk: OpenFile) -> Fixed:
+    """Return the planning arrays of the tunes, made anew only when a tune changed."""
+    known = desk.__dict__.get("fixed")
+    if not isinstance(known, Fixed):
+        beliefs = desk.remembered.all()
+        known = fixed(
+            [desk.tunes[uuid] for uuid in beliefs.uuids],
+            beliefs.mean.shape[1],
+            desk.settings.usual,
+            twin_map(desk),
+        )
+        desk.__dict__["fixed"] = known
+    return known
+
+
+def standing_now(desk: OpenFile, todays: Sequence[Check]) -> Standing:
+    """Return the repertoire as the planner takes it, now."""
+    at = desk.now_days()
+    beliefs = desk.remembered.all()
+    return standing(
+        fixed_now(desk),
+        beliefs,
+        picture(beliefs, at, desk.params),
+        strand_gain(beliefs, at, desk.params, HORIZON_DAYS),
+        {uuid: to_days(moment) for uuid, moment in desk.last_met.items()},
+        frozenset(check.tune for check in todays),
+        frozenset(desk.repertoire.put_off_on(desk.day())),
+    )
+
+
+def pace_of(desk: OpenFile) -> Pace:
+    """Return the player's measured pace."""
+    recent = [c for c in desk.repertoire.recent_checks(PACE_CHECKS) if c.seconds is not None]
+    by_prompt = {
+        prompt: [c.seconds for c in recent if c.prompt is prompt and c.seconds is not None]
+        for prompt in Prompt
+    }
+    return measured_pace(by_prompt[Prompt.HOW], by_prompt[Prompt.WHAT])
+
+
+def asked_of(desk: OpenFile, now: Standing, pick: Pick) -> Asked:
+    """Return a prompt with all that may be revealed."""
+    tune = desk.tune(now.uuids[pick.place])
+    prompt = PROMPTS[pick.prompt]
+    return Asked(
+        tune=tune,
+        prompt=prompt,
+        strands=(NAME,) if prompt is Prompt.WHAT else prompt_strands(tune, prompt),
+        chance=float(now.chance[pick.place]),
+        why=pick.why,
+        starts=start_views(tune, desk.settings.usual),
+        twins=twins_of(desk, tune.uuid),
+        tuning=now.tuning[pick.place],
+    )
+
+
+def _last(
+    now: Standing, wishes: Wishes, pace: Pace, todays: Sequence[Check], desk: OpenFile
+) -> Plan | None:
+    """The last round from what today brought; ``None`` when nothing was asked yet."""
+    places = {uuid: place for place, uuid in enumerate(now.uuids)}
+    earlier = [check for check in todays if check.round_kind is not RoundKind.LAST]
+    if not earlier:
+        return None
+    asked_last = frozenset(
+        places[check.tune]
+        for check in todays
+        if check.round_kind is RoundKind.LAST and check.tune in places
+    )
+    worked_on = [
+        places[check.tune]
+        for check in earlier
+        if check.tune in places and desk.tune(check.tune).status is Status.LEARNING
+    ]
+    again = once_more(now, failed_today(earlier, places), worked_on, asked_last)
+    tunings = [now.tuning[pick.place] for pick in again]
+    tuning = wishes.tuning or (tunings[0] if tunings else wishes.instrument)
+    here = [pick for pick in again if now.tuning[pick.place] == tuning]
+    return last_round(now, wishes, pace, here, tuning)
+
+
+def _returned(desk: OpenFile, day: date) -> int | None:
+    """Model day of the player's return from time away, or ``None``."""
+    since = desk.now() - timedelta(days=RETURN_DAYS + 1)
+    days = [past.toordinal() for past in desk.repertoire.practice_days(since)]
+    back = returned_on(days, day.toordinal())
+    if back is None:
+        return None
+    return int(to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC)))
+
+
+def _note(desk: OpenFile, made: Plan, *, coming_back: bool) -> str:
+    if coming_back:
+        return "Welcome back. The surest tunes first, a few a day."
+    if made.waiting:
+        longest = made.waiting[0]
+        number = "1 tune" if longest.tunes == 1 else f"{longest.tunes} tunes"
+        since = "not met yet" if longest.days == float("inf") else f"for {longest.days:.0f} days"
+        return f"{number} in {longest.tuning} waiting ({since})."
+    learning = sum(tune.status is Status.LEARNING for tune in desk.tunes.values())
+    if learning > desk.settings.intake:
+        return f"{learning} tunes in learning; {desk.settings.intake} at a time are asked."
+    if not made.picks:
+        return "Nothing to ask just now."
+    return ""

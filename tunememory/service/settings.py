@@ -1,0 +1,123 @@
+"""The player's settings, kept in the repertoire file."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from tunememory.service.errors import ServiceError
+from tunememory.tunes.text import clean_text
+from tunememory.tunes.tuning import Tuning, parse_tuning
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+THEMES = ("lamp-light", "paper")
+ENTRY_FORMS = ("abc", "letters", "steps", "fingers")
+SHOWN_AS = ("both", "letters", "fingers")
+SET_WORDS = ("set", "medley")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the player can choose.
+
+    Attributes:
+        minutes_first: Minutes of the first round, 1 to 60.
+        minutes_last: Minutes of the last round, 1 to 60.
+        usual_tuning: Tuning of tunes that name none; strings or nickname.
+        standing_tuning: What the instrument stands in today; empty is the usual one.
+        entry_form: How starts are typed when no prefix says otherwise.
+        shown_as: Letters, fingers or both in a round.
+        intake: At most this many tunes in learning are asked, 1 to 10.
+        theme: One of ``THEMES``.
+        animations: Let the screen move.
+        set_word: What tunes played in a row are called.
+        day_ends_at: Local hour at which a practice day ends, 0 to 12.
+    """
+
+    minutes_first: float = 4.0
+    minutes_last: float = 2.0
+    usual_tuning: str = "GDAE"
+    standing_tuning: str = ""
+    entry_form: str = "abc"
+    shown_as: str = "both"
+    intake: int = 3
+    theme: str = "lamp-light"
+    animations: bool = False
+    set_word: str = "set"
+    day_ends_at: int = 4
+
+    @property
+    def usual(self) -> Tuning:
+        """The usual tuning as strings."""
+        return parse_tuning(self.usual_tuning)
+
+    @property
+    def standing(self) -> Tuning:
+        """The tuning the instrument stands in."""
+        return parse_tuning(self.standing_tuning or self.usual_tuning)
+
+
+_CHOICES = {
+    "theme": THEMES,
+    "entry_form": ENTRY_FORMS,
+    "shown_as": SHOWN_AS,
+    "set_word": SET_WORDS,
+}
+_RANGES = {
+    "minutes_first": (1, 60),
+    "minutes_last": (1, 60),
+    "intake": (1, 10),
+    "day_ends_at": (0, 12),
+}
+
+
+def checked(settings: Settings) -> Settings:
+    """Return ``settings`` if every field is in its range.
+
+    Raises:
+        ServiceError: Naming the field and what it may be.
+    """
+    for name, choices in _CHOICES.items():
+        if getattr(settings, name) not in choices:
+            raise ServiceError(f"{_plain(name)} can be {', '.join(choices)}")
+    for name, (low, high) in _RANGES.items():
+        if not low <= getattr(settings, name) <= high:
+            raise ServiceError(f"{_plain(name)} can be from {low} to {high}")
+    for name in ("usual_tuning", "standing_tuning"):
+        text = getattr(settings, name)
+        if text or name == "usual_tuning":
+            try:
+                parse_tuning(text)
+            except ValueError as error:
+                raise ServiceError(f"{_plain(name)}: {error}") from error
+    return settings
+
+
+def from_stored(stored: Mapping[str, str]) -> Settings:
+    """Return settings from JSON texts; what is missing or out of range keeps its default."""
+    settings = Settings()
+    for field in dataclasses.fields(Settings):
+        if field.name not in stored:
+            continue
+        value: Any = json.loads(stored[field.name])
+        default = getattr(settings, field.name)
+        if isinstance(value, str):
+            value = clean_text(value)
+        try:
+            settings = checked(dataclasses.replace(settings, **{field.name: type(default)(value)}))
+        except (ServiceError, TypeError, ValueError):
+            continue
+    return settings
+
+
+def to_stored(settings: Settings) -> dict[str, str]:
+    """Return settings as JSON texts by name."""
+    return {name: json.dumps(value) for name, value in dataclasses.asdict(settings).items()}
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")
