@@ -14,7 +14,12 @@ from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from textual.app import App
+
+Span = tuple[str, str]
+"""A piece of a line and its role: ``"quiet"``, ``"fading"``, ``""`` for plain ink."""
 
 Piece = str | Content | tuple[str, str]
 """Text, ready content, or text with a style such as ``"bold $accent"``."""
@@ -58,6 +63,21 @@ def joined(*pieces: Piece) -> Content:
 def lines(*rows: Content) -> Content:
     """Return contents under one another."""
     return Content("\n").join(rows)
+
+
+_ROLE_STYLES = {"": "", "strong": "bold", "new": "$quiet", "bright": "bold $accent"}
+
+
+def inked(rows: Iterable[Sequence[Span]]) -> Content:
+    """Return rows of ``(text, role)`` spans as content, one row a line."""
+    return lines(
+        *(
+            Content.assemble(
+                *((bare(text), _ROLE_STYLES.get(role, f"${role}")) for text, role in row)
+            )
+            for row in rows
+        )
+    )
 
 
 def width_of(text: str) -> int:

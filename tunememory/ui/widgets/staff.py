@@ -1,0 +1,108 @@
+"""The repertoire on a staff, with the states in words beside it, at whatever size there is."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from tunememory.service.views import State
+from tunememory.ui.canvas import (
+    Head,
+    charset_here,
+    empty_staff,
+    repertoire_staff,
+    space_row,
+)
+from tunememory.ui.drawing_memory import SPACES, space_of
+from tunememory.ui.text import Span, cell, inked
+from tunememory.ui.words import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from textual.content import Content
+
+    from tunememory.service.views import TuneRow
+
+WORDS = 12
+"""Cells of the words left of the staff, a blank included."""
+
+MOST_GAP = 4
+"""Rows between two staff lines at most; taller looks empty."""
+
+
+def head_of(row: TuneRow) -> Head:
+    """Return a tune as a note head, gathered by the letter of its root."""
+    root = row.key[:2] if row.key[1:2] in {"#", "b"} else row.key[:1]
+    asked = row.chance.state is not State.NOT_ASKED
+    return Head(
+        group=root.replace("b", "♭").replace("#", "♯") or "?",
+        chance=row.chance.chance,
+        role=space_of(row.chance.chance) if asked else "quiet",
+        asked=asked,
+    )
+
+
+def draw(
+    tunes: tuple[TuneRow, ...], counts: Mapping[State, int], width: int, height: int
+) -> list[list[Span]]:
+    """Draw the staff, the words beside it, the roots and the legend beneath.
+
+    Args:
+        tunes: In an order that stays from day to day.
+        counts: Tunes in each state.
+        width: Cells across, words included.
+        height: Rows there are, at least 7.
+    """
+    charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
+    gap = max(0, min(MOST_GAP, (height - 2 - 5) // len(SPACES)))
+    across = max(3, width - WORDS)
+    heads = [head_of(row) for row in tunes]
+    if heads:
+        drawn = repertoire_staff(heads, across, gap, charset)
+        rows, each = drawn.rows, drawn.each
+    else:
+        rows, each = empty_staff(across, gap, (), charset, foot=1).rows(), 1
+    words: dict[int, list[Span]] = {}
+    for place, name in enumerate(reversed(SPACES)):
+        number = counts.get(State(name), 0)
+        word = f"{number:>4} " if counts else "     "
+        words[space_row(place, gap)] = [(word, ""), (cell(name, WORDS - 5), name)]
+    picture = [[*words.get(y, [(" " * WORDS, "")]), *row] for y, row in enumerate(rows)]
+    if heads:
+        picture.append(
+            [(" " * WORDS + _legend(charset.head, charset.hollow, counts, each), "quiet")]
+        )
+    return picture
+
+
+def _legend(head: str, hollow: str, counts: Mapping[State, int], each: int) -> str:
+    said = [f"{head} asked"]
+    if counts.get(State.NOT_ASKED):
+        said.append(f"{hollow} not asked yet ({counts[State.NOT_ASKED]})")
+    if each > 1:
+        said.append(f"one note is up to {counted(each, 'tune')}")
+    return "   ".join(said)
+
+
+class StaffPicture(Widget):
+    """All tunes on the staff. Empty until ``show`` is called."""
+
+    DEFAULT_CSS = """
+    StaffPicture { height: 1fr; min-height: 7; }
+    """
+
+    tunes: reactive[tuple[TuneRow, ...]] = reactive((), init=False)
+    counts: reactive[dict[State, int]] = reactive({}, init=False)
+
+    def show(self, tunes: tuple[TuneRow, ...], counts: dict[State, int]) -> None:
+        """Draw these tunes."""
+        self.counts = counts
+        self.tunes = tunes
+
+    def render(self) -> Content:
+        """The picture at the size of the widget."""
+        return inked(draw(self.tunes, self.counts, self.size.width, self.size.height))
