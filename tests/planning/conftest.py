@@ -1,0 +1,37 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tunememory.planning.standing import Standing
+
+NOW = 9000.0
+
+
+@pytest.fixture
+def standing() -> Callable[..., Standing]:
+    """Makes a repertoire of ``count`` tunes, all alike but for what is overruled."""
+
+    def make(count: int = 12, **overruled: object) -> Standing:
+        whole = Standing(
+            uuids=tuple(f"t{n:03}" for n in range(count)),
+            tuning=("GDAE",) * count,
+            root=np.arange(count, dtype=np.int64) % 5,
+            kind=("reel",) * count,
+            askable=np.ones((count, 2), dtype=bool),
+            learning=np.zeros(count, dtype=bool),
+            new=np.zeros(count, dtype=bool),
+            favourite=np.zeros(count, dtype=bool),
+            chance=np.linspace(0.2, 0.9, count),
+            value=np.stack([np.linspace(0.3, 0.1, count), np.full(count, 0.01)], axis=1),
+            asked_today=np.zeros(count, dtype=bool),
+            put_off=np.zeros(count, dtype=bool),
+            last_met=np.full(count, NOW - 10.0),
+            added=np.arange(count, dtype=np.int64),
+        )
+        return replace(whole, **overruled)  # type: ignore[arg-type]
+
+    return make
