@@ -15,7 +15,7 @@ from tunememory.ui.words import ahead, in_ten
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tunememory.ui.widgets.row_list import Span
+    from tunememory.ui.text import Span
 
 LINES = (0.0, 0.2, 0.5, 0.8, 1.0)
 """Chance at each staff line, bottom line first."""

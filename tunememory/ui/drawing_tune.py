@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from tunememory.service.views import Chance, CheckView, StartView, TuneView
-    from tunememory.ui.widgets.row_list import Span
+    from tunememory.ui.text import Span
 
     Day = Callable[[datetime], date]
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from tunememory.service.views import TuneView
     from tunememory.ui.widgets.lines import Drawing
-    from tunememory.ui.widgets.row_list import Span
+    from tunememory.ui.text import Span
 
 
 class TunePage(DeskScreen[None]):

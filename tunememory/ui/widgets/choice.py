@@ -21,9 +21,9 @@ class Choice(Widget, can_focus=True):
     Choice {
         height: 1;
         width: 1fr;
-        color: $text-muted;
+        color: $quiet;
     }
-    Choice:focus { background: $surface; }
+    Choice:focus { background: $raised; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "turn(-1)", "Word before", show=False),
@@ -65,7 +65,7 @@ class Choice(Widget, can_focus=True):
             here = place == self.place
             style = "bold $foreground" if here else ""
             pieces.append(Content.styled(("● " if here else "○ ") + word, style))
-        return Content("   ").join(pieces)
+        return Content("  ").join(pieces)
 
     def action_turn(self, words: int) -> None:
         """Choose the next word (1) or the one before (-1), round and round."""
@@ -76,7 +76,7 @@ class Choice(Widget, can_focus=True):
         self.focus()
         left = 0
         for place, word in enumerate(self.words):
-            right = left + len(word) + 5
+            right = left + len(word) + 4
             if left <= event.x < right:
                 self.place = place
                 return

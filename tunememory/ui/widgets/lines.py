@@ -2,40 +2,29 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, TypeAlias
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeAlias
 
-from rich.segment import Segment
-from textual.strip import Strip
 from textual.widget import Widget
 
-from tunememory.ui.widgets.row_list import ROLES, role_css
+from tunememory.ui.text import Span, inked
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
+    from textual.content import Content
     from textual.geometry import Size
 
-    from tunememory.ui.widgets.row_list import Span
-
-
-Drawing: TypeAlias = "Callable[[int], list[list[Span]]]"
+Drawing: TypeAlias = Callable[[int], list[list[Span]]]
 """Gives lines of spans for a width in cells."""
 
 
 class Lines(Widget):
     """A picture or a page of text drawn by a pure function of the width."""
 
-    DEFAULT_CSS = "Lines { height: auto; width: 1fr; }" + role_css("Lines")
-    COMPONENT_CLASSES: ClassVar[set[str]] = set(ROLES)
+    DEFAULT_CSS = "Lines { height: auto; width: 1fr; text-wrap: nowrap; }"
 
-    def __init__(
-        self,
-        draw: Drawing | None = None,
-        *,
-        id: str | None = None,  # noqa: A002
-    ) -> None:
+    def __init__(self, draw: Drawing | None = None, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._draw = draw or (lambda _width: [])
+        self._draw: Drawing = draw or (lambda _width: [])
         self._drawn: tuple[int, list[list[Span]]] | None = None
 
     def show(self, draw: Drawing) -> None:
@@ -53,20 +42,6 @@ class Lines(Widget):
         """As many lines as the drawing has at this width."""
         return len(self._lines(width))
 
-    def render_line(self, y: int) -> Strip:
-        """Give one line of the drawing."""
-        width = self.size.width
-        lines = self._lines(width)
-        plain = self.rich_style
-        if y >= len(lines):
-            return Strip.blank(width, plain)
-        segments = [
-            Segment(
-                text,
-                plain + self.get_component_rich_style(f"row--{role}", partial=True)
-                if role
-                else plain,
-            )
-            for text, role in lines[y]
-        ]
-        return Strip(segments).adjust_cell_length(width, plain)
+    def render(self) -> Content:
+        """Give the drawing."""
+        return inked(self._lines(self.size.width))

@@ -18,10 +18,9 @@ if TYPE_CHECKING:
     from rich.style import Style
     from textual import events
 
-Row = TypeVar("Row")
+    from tunememory.ui.text import Span
 
-Span = tuple[str, str]
-"""A piece of a line and its role; the role names a component class, ``""`` is plain."""
+Row = TypeVar("Row")
 
 HERE = "▸ "
 """Stands before the row the cursor is on; colour is not the only sign of it."""

@@ -10,10 +10,12 @@ from tunememory.tunes.tune import Status
 from tunememory.ui.choosing import Order, Shown
 from tunememory.ui.drawing_memory import SPACES, space_of
 from tunememory.ui.text import cell, width_of
-from tunememory.ui.widgets.row_list import RowList, Span
+from tunememory.ui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from tunememory.ui.text import Span
 
 STATE_ROLES = {
     State.SAFE: "safe",

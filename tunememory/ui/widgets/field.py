@@ -1,0 +1,53 @@
+"""One line of a form: its name, what is typed, and what there is to say about it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from tunememory.ui.text import plain
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.widget import Widget
+
+
+class Field(Vertical):
+    """A named control.
+
+    Args:
+        name: What stands before it.
+        control: The widget that is typed into.
+    """
+
+    DEFAULT_CSS = """
+    Field { height: auto; }
+    Field > Horizontal { height: auto; }
+    Field .name { width: 14; height: 1; color: $quiet; }
+    Field:focus-within .name { color: $accent; }
+    Field Input { background: $background; width: 1fr; }
+    Field Input:focus { background: $raised; }
+    Field .said { display: none; height: auto; margin-left: 14; color: $quiet; }
+    Field .said.-wrong { color: $lost; }
+    """
+
+    def __init__(self, name: str, control: Widget, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._label = name
+        self.control = control
+
+    def compose(self) -> ComposeResult:
+        """Name and control on one line, what is said under them."""
+        with Horizontal():
+            yield Static(plain(self._label), classes="name")
+            yield self.control
+        yield Static(classes="said")
+
+    def say(self, text: str, *, wrong: bool = False) -> None:
+        """Say one line under the control; an empty text takes it away."""
+        said = self.query_one(".said", Static)
+        said.set_class(wrong, "-wrong")
+        said.update(plain(text))
+        said.display = bool(text)
