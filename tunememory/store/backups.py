@@ -52,6 +52,19 @@ def copy_database(connection: sqlite3.Connection, target: Path) -> None:
         _to_disk(target.parent)
 
 
+def copy_before(connection: sqlite3.Connection, path: Path, what: str) -> Path:
+    """Copy the file at ``path`` before something is done to all of it; return the copy.
+
+    The copy is called after the deed (``before-merge``); an earlier one of that name gives way.
+
+    Raises:
+        RepertoireError: The copy could not be written.
+    """
+    target = folder_of(path) / f"{path.stem}-before-{what}{path.suffix}"
+    copy_database(connection, target)
+    return target
+
+
 def daily_copies(path: Path) -> dict[date, Path]:
     """Return the daily copies of the file at ``path`` by practice day."""
     name = re.compile(

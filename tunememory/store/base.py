@@ -97,16 +97,16 @@ class RepertoireFile:
             RepertoireError: The file cannot be read, or holds what it should not.
         """
         with explained(self.path):
-            if self.connection.in_transaction:
-                yield
-                return
-            self.connection.execute("BEGIN")
+            inside = self.connection.in_transaction
+            if not inside:
+                self.connection.execute("BEGIN")
             try:
                 yield
             except (ValueError, KeyError) as error:
                 raise damaged(self.path, str(error)) from error
             finally:
-                self._end_unchanged()
+                if not inside:
+                    self._end_unchanged()
 
     def tune_number(self, uuid: str) -> int:
         """Return the number by which rows point at a tune, removed ones included.

@@ -40,6 +40,7 @@ def connect(
     create: bool,
     readonly: bool,
     wait: float = WAIT,
+    older: bool = False,
     steps: Sequence[Step] = STEPS,
 ) -> sqlite3.Connection:
     """Open the repertoire at ``path``, making or bringing it up to date where needed.
@@ -49,6 +50,7 @@ def connect(
         create: Make the file, and its folder for this user alone, when there is none.
         readonly: Open without leave to write; such a file has to be up to date.
         wait: Seconds to wait for another writer.
+        older: Leave a file of an earlier format as it is, to be copied.
         steps: The migrations a file must have had.
 
     Returns:
@@ -68,7 +70,12 @@ def connect(
         connection = _open(path, "ro" if readonly else "rwc" if new else "rw")
         try:
             _set_up(connection, wait)
-            _bring_up_to_date(connection, path, readonly=readonly, create=create, steps=steps)
+            version = _checked_version(connection, path, len(steps), create=create)
+            if not readonly:
+                # A tool of the player's may have changed this, and the file remembers it.
+                connection.execute("PRAGMA journal_mode = DELETE").fetchone()
+            if version < len(steps) and not older:
+                _bring_up_to_date(connection, path, readonly=readonly, steps=steps)
         except BaseException:
             connection.close()
             raise
@@ -150,25 +157,22 @@ def _marks(connection: sqlite3.Connection) -> tuple[int, int, bool]:
     return application, version, bool(tables)
 
 
-def _bring_up_to_date(
-    connection: sqlite3.Connection,
-    path: Path,
-    *,
-    readonly: bool,
-    create: bool,
-    steps: Sequence[Step],
-) -> None:
+def _checked_version(
+    connection: sqlite3.Connection, path: Path, latest: int, *, create: bool
+) -> int:
+    """Return the format version of a file that is ours, or 0 of a new one."""
     application, version, tables = _marks(connection)
-    _refuse(path, application, version, len(steps))
+    _refuse(path, application, version, latest)
     if application == 0 and (tables or version or not create):
         raise not_ours(path, "a database of another program")
     if application == APPLICATION_ID and not tables:
         raise damaged(path, "it has no tables")
-    if not readonly:
-        # A tool of the player's may have changed this; it is kept in the file.
-        connection.execute("PRAGMA journal_mode = DELETE").fetchone()
-    if version == len(steps):
-        return
+    return version
+
+
+def _bring_up_to_date(
+    connection: sqlite3.Connection, path: Path, *, readonly: bool, steps: Sequence[Step]
+) -> None:
     if readonly:
         raise ReadOnly(
             f"{shown(path)} has an earlier format; open it once with leave to write, "

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from sqlite_utils import Database, Migrations
 
-from tunememory.store.backups import copy_database, folder_of
+from tunememory.store.backups import copy_before
 from tunememory.store.errors import Newer, damaged, shown
 from tunememory.store.schema import APPLICATION_ID, Step
 
@@ -22,8 +22,8 @@ SET_NAME = "tunememory"
 def migrate(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) -> None:
     """Apply every step the file has not had, in one transaction.
 
-    A file that already has tables is first copied to ``backups/NAME-before-000N``. Two processes
-    may come here at once: the second waits, then finds nothing to do.
+    A file that already has tables is first copied to ``backups/NAME-before-format-N``. Two
+    processes may come here at once: the second waits, then finds nothing to do.
 
     Raises:
         Newer: The file has had a step this version does not know.
@@ -58,8 +58,7 @@ def _apply(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) ->
     if not migrations.pending(database):
         return
     if database.table_names():
-        mark = f"-before-{len(steps):04}"
-        copy_database(connection, folder_of(path) / f"{path.stem}{mark}{path.suffix}")
+        copy_before(connection, path, f"format-{len(steps)}")
     migrations.apply(database)
     if connection.execute("PRAGMA foreign_key_check").fetchone():
         raise damaged(path, "rows point at rows that are missing")

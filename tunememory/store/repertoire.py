@@ -5,19 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Self
 
 from tunememory.clock import Clock, system_clock
-from tunememory.store.backups import copy_database
+from tunememory.store.backups import copy_database, daily_copies
 from tunememory.store.beliefs import BeliefRows
 from tunememory.store.checks import CheckRows
 from tunememory.store.connect import WAIT, connect
-from tunememory.store.errors import RepertoireError, shown
+from tunememory.store.errors import RepertoireError, explained, shown
 from tunememory.store.imports import ImportRows
+from tunememory.store.merge import MergeReport, merge_into
 from tunememory.store.rounds import RoundRows
-from tunememory.store.schema import STEPS, Step
 from tunememory.store.settings import SettingRows
 from tunememory.store.tunes import TuneRows
+from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from datetime import date
     from pathlib import Path
     from types import TracebackType
 
@@ -34,7 +35,6 @@ class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, Import
         readonly: bool = False,
         clock: Clock | None = None,
         wait: float = WAIT,
-        steps: Sequence[Step] = STEPS,
     ) -> Self:
         """Open a repertoire, make it, or bring it up to date.
 
@@ -44,12 +44,11 @@ class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, Import
             readonly: Open without leave to write; such a file has to be there and up to date.
             clock: Dates edits and daily copies; the system's when left out.
             wait: Seconds to wait for another window's write to end.
-            steps: The migrations a file must have had.
 
         Raises:
             RepertoireError: With the reason; the file is as it was.
         """
-        connection = connect(path, create=create, readonly=readonly, wait=wait, steps=steps)
+        connection = connect(path, create=create, readonly=readonly, wait=wait)
         try:
             return cls(connection, path, clock or system_clock(), readonly=readonly)
         except BaseException:
@@ -76,3 +75,29 @@ class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, Import
         if target.exists():
             raise RepertoireError(f"{shown(target)} is there already; give another name.")
         copy_database(self.connection, target)
+
+    def daily_copies(self) -> dict[date, Path]:
+        """Return the copies that were kept of this file, by practice day."""
+        with explained(self.path):
+            return daily_copies(self.path)
+
+    def verify(self) -> list[str]:
+        """Return what is wrong with the file, a line each; empty when it is sound."""
+        try:
+            with self.reading():
+                problems = problems_of(self.connection, self.path)
+            if not problems:
+                self.tunes()
+                self.checks()
+        except RepertoireError as error:
+            problems = [str(error)]
+        return problems
+
+    def merge(self, other: Path) -> MergeReport:
+        """Take in all that another copy of the repertoire has and this one lacks.
+
+        Raises:
+            RepertoireError: The other file is no sound repertoire, or this one cannot be written;
+                nothing was changed.
+        """
+        return merge_into(self, other)

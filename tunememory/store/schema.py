@@ -47,7 +47,6 @@ CREATE TABLE titles (
     tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
     place INTEGER NOT NULL CHECK (place >= 0),
     title TEXT NOT NULL CHECK (title <> ''),
-    folded TEXT NOT NULL,
     PRIMARY KEY (tune_id, place)
 ) STRICT, WITHOUT ROWID;
 

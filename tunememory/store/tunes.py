@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from tunememory.store.base import RepertoireFile, cleaned, stamp
@@ -16,7 +17,7 @@ from tunememory.store.notes import (
     write_notes,
     write_tuning,
 )
-from tunememory.tunes.text import NOTE_LIMIT, fold_title
+from tunememory.tunes.text import NOTE_LIMIT
 from tunememory.tunes.tune import Declared, Start, Status, Tune
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ _TUNES = (
 )
 _TITLES = "SELECT tune_id, title FROM titles"
 _STARTS = "SELECT tune_id, part, notes, pickup, written, root, mode, key_changes, doubt FROM starts"
+_word = lru_cache(maxsize=2048)(cleaned)  # few different ones in a repertoire
 _STATUSES = {status.value: status for status in Status}
 _DECLARED = {declared.value: declared for declared in Declared}
 
@@ -63,17 +65,6 @@ class TuneRows(RepertoireFile):
                 execute(_TITLES + only, number).fetchall(),
                 execute(_STARTS + only, number).fetchall(),
             )[0]
-
-    def folded_titles(self) -> dict[str, tuple[str, ...]]:
-        """Return the titles of each tune as ``fold_title`` gives them, for searching."""
-        with self.reading():
-            found: defaultdict[str, list[str]] = defaultdict(list)
-            for uuid, folded in self.connection.execute(
-                "SELECT uuid, folded FROM titles JOIN tunes USING (tune_id)"
-                " WHERE removed_at IS NULL ORDER BY tune_id, place"
-            ):
-                found[uuid].append(folded)
-        return {uuid: tuple(titles) for uuid, titles in found.items()}
 
     def add_tunes(self, tunes: Iterable[Tune]) -> None:
         """Add tunes, all or none.
@@ -155,8 +146,8 @@ class TuneRows(RepertoireFile):
 
     def _insert_lines(self, number: int, tune: Tune) -> None:
         self.connection.executemany(
-            "INSERT INTO titles (tune_id, place, title, folded) VALUES (?, ?, ?, ?)",
-            [(number, place, title, fold_title(title)) for place, title in enumerate(tune.titles)],
+            "INSERT INTO titles (tune_id, place, title) VALUES (?, ?, ?)",
+            [(number, place, title) for place, title in enumerate(tune.titles)],
         )
         self.connection.executemany(
             "INSERT INTO starts (tune_id, place, part, notes, pickup, written, root, mode,"
@@ -207,7 +198,7 @@ def _assemble(
                 part,
                 read_notes(notes),
                 read_length(pickup),
-                cleaned(written, multiline=True, limit=NOTE_LIMIT),
+                cleaned(written, multiline=True, limit=NOTE_LIMIT) if written else "",
                 read_key(root, mode, changes) if root else None,
                 cleaned(doubt) if doubt else "",
             )
@@ -216,15 +207,15 @@ def _assemble(
         Tune(
             uuid,
             tuple(titles_of.get(number, ())),
-            cleaned(kind),
+            _word(kind),
             read_key(root, mode, changes),
-            cleaned(metre),
+            _word(metre),
             read_tuning(tuning),
             _STATUSES[status],
             tuple(starts_of.get(number, ())),
             _DECLARED[declared],
-            cleaned(source),
-            cleaned(note, multiline=True, limit=NOTE_LIMIT),
+            _word(source),
+            cleaned(note, multiline=True, limit=NOTE_LIMIT) if note else "",
             bool(favourite),
             date.fromisoformat(added),
         )

@@ -1,0 +1,200 @@
+"""Joining two copies of a repertoire that went different ways.
+
+Rows are known by their random identity: a check, round or import that only the other file has is
+taken; a tune both have is kept as it was edited last; a check undone in either is undone. Nothing
+is taken out. Beliefs of the tunes concerned are dropped, to be replayed from the joined history.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tunememory.store.backups import copy_before, copy_database
+from tunememory.store.connect import connect
+from tunememory.store.errors import RepertoireError, damaged, explained, shown
+from tunememory.store.verify import problems_of
+
+if TYPE_CHECKING:
+    import sqlite3
+
+    from tunememory.store.base import RepertoireFile
+
+
+@dataclass(frozen=True, slots=True)
+class MergeReport:
+    """What came of a merge, as numbers of rows.
+
+    Attributes:
+        tunes_added: Tunes only the other file had, removed ones left out.
+        tunes_changed: Tunes the other file had edited later.
+        checks_added: Checks only the other file had.
+        checks_withdrawn: Checks that were undone in the other file alone.
+        rounds_added: Rounds only the other file had.
+    """
+
+    tunes_added: int
+    tunes_changed: int
+    checks_added: int
+    checks_withdrawn: int
+    rounds_added: int
+
+
+_NEW_TUNES = (
+    "SELECT tune_id, removed_at IS NULL FROM other.tunes"
+    " WHERE uuid NOT IN (SELECT uuid FROM main.tunes) ORDER BY tune_id"
+)
+_LATER_TUNES = (
+    "SELECT o.tune_id, m.tune_id FROM other.tunes AS o JOIN main.tunes AS m USING (uuid)"
+    " WHERE o.edited_at > m.edited_at"
+)
+_ADD_TUNE = (
+    "INSERT INTO main.tunes (uuid, kind, root, mode, key_changes, metre, tuning, status, declared,"
+    " source, note, favourite, added, edited_at, removed_at)"
+    " SELECT uuid, kind, root, mode, key_changes, metre, tuning, status, declared,"
+    " source, note, favourite, added, edited_at, removed_at FROM other.tunes WHERE tune_id = ?"
+)
+_CHANGE_TUNE = (
+    "UPDATE main.tunes SET (kind, root, mode, key_changes, metre, tuning, status, declared,"
+    " source, note, favourite, added, edited_at, removed_at) ="
+    " (SELECT kind, root, mode, key_changes, metre, tuning, status, declared,"
+    " source, note, favourite, added, edited_at, removed_at FROM other.tunes AS o WHERE o.tune_id = ?)"
+    " WHERE tune_id = ?"
+)
+_ADD_TITLES = (
+    "INSERT INTO main.titles (tune_id, place, title)"
+    " SELECT ?, place, title FROM other.titles WHERE tune_id = ?"
+)
+_ADD_STARTS = (
+    "INSERT INTO main.starts (tune_id, place, part, notes, pickup, written, root, mode, key_changes, doubt)"
+    " SELECT ?, place, part, notes, pickup, written, root, mode, key_changes, doubt"
+    " FROM other.starts WHERE tune_id = ?"
+)
+_ADD_ROUNDS = (
+    "INSERT INTO main.rounds (uuid, kind, day, begun_at, ended_at, minutes, tuning)"
+    " SELECT uuid, kind, day, begun_at, ended_at, minutes, tuning FROM other.rounds"
+    " WHERE uuid NOT IN (SELECT uuid FROM main.rounds) ORDER BY round_id"
+)
+_END_ROUNDS = (
+    "UPDATE main.rounds SET ended_at = o.ended_at FROM other.rounds AS o"
+    " WHERE o.uuid = rounds.uuid AND rounds.ended_at IS NULL AND o.ended_at IS NOT NULL"
+)
+_ADD_CHECKS = (
+    "INSERT INTO main.checks (uuid, tune_id, round_id, at, day, round_kind, prompt, seconds,"
+    " hints, wrong_key, strayed_id, withdrawn_at)"
+    " SELECT o.uuid, t.tune_id, r.round_id, o.at, o.day, o.round_kind, o.prompt, o.seconds,"
+    " o.hints, o.wrong_key, s.tune_id, o.withdrawn_at FROM other.checks AS o"
+    " JOIN other.tunes AS ot ON ot.tune_id = o.tune_id JOIN main.tunes AS t ON t.uuid = ot.uuid"
+    " LEFT JOIN other.rounds AS r2 ON r2.round_id = o.round_id"
+    " LEFT JOIN main.rounds AS r ON r.uuid = r2.uuid"
+    " LEFT JOIN other.tunes AS os ON os.tune_id = o.strayed_id"
+    " LEFT JOIN main.tunes AS s ON s.uuid = os.uuid"
+    " WHERE o.uuid NOT IN (SELECT uuid FROM main.checks) ORDER BY o.check_id"
+)
+_ADD_LEVELS = (
+    "INSERT INTO main.levels (check_id, place, strand, level)"
+    " SELECT c.check_id, l.place, l.strand, l.level FROM main.checks AS c"
+    " JOIN other.checks AS o USING (uuid) JOIN other.levels AS l ON l.check_id = o.check_id"
+    " WHERE c.check_id > ?"
+)
+_WITHDRAWN = (
+    "SELECT o.withdrawn_at, c.check_id, c.tune_id FROM main.checks AS c"
+    " JOIN other.checks AS o USING (uuid)"
+    " WHERE c.withdrawn_at IS NULL AND o.withdrawn_at IS NOT NULL"
+)
+_ADD_THE_REST = (
+    "INSERT OR IGNORE INTO main.put_off (tune_id, day)"
+    " SELECT t.tune_id, o.day FROM other.put_off AS o"
+    " JOIN other.tunes AS ot USING (tune_id) JOIN main.tunes AS t ON t.uuid = ot.uuid",
+    "INSERT OR IGNORE INTO main.imports (book, reference, folded, tune_id, raw, hash)"
+    " SELECT o.book, o.reference, o.folded, t.tune_id, o.raw, o.hash FROM other.imports AS o"
+    " JOIN other.tunes AS ot USING (tune_id) JOIN main.tunes AS t ON t.uuid = ot.uuid",
+    "INSERT INTO main.parameters (uuid, made_at, numbers, evidence, active)"
+    " SELECT uuid, made_at, numbers, evidence, 0 FROM other.parameters"
+    " WHERE uuid NOT IN (SELECT uuid FROM main.parameters) ORDER BY version",
+    "INSERT OR IGNORE INTO main.settings (name, value) SELECT name, value FROM other.settings",
+)
+"""Days off, imports, parameter sets (none of theirs takes over), settings we lack."""
+
+
+def merge_into(ours: RepertoireFile, other: Path) -> MergeReport:
+    """Take into ``ours`` all that the file ``other`` has and it lacks.
+
+    ``other`` is not changed and may be of an earlier format. Our file is copied first, to
+    ``backups/NAME-before-merge``.
+
+    Raises:
+        RepertoireError: The other file is no sound repertoire, or ours cannot be written; ours
+            is as it was.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        theirs = Path(folder) / "other.tunes"
+        with (
+            explained(other),
+            closing(connect(other, create=False, readonly=True, older=True)) as source,
+        ):
+            if ours.path.samefile(other):
+                raise RepertoireError(f"{shown(other)} is this file itself; give another one.")
+            copy_database(source, theirs)
+        with explained(other), closing(connect(theirs, create=False, readonly=False)) as source:
+            if problems := problems_of(source, other):
+                raise damaged(other, problems[0])
+        with explained(ours.path):
+            ours.connection.execute("ATTACH DATABASE ? AS other", (f"{theirs.as_uri()}?mode=ro",))
+            try:
+                with ours.writing():
+                    copy_before(ours.connection, ours.path, "merge")
+                    return _merge(ours.connection)
+            finally:
+                ours.connection.execute("DETACH DATABASE other")
+
+
+def _merge(connection: sqlite3.Connection) -> MergeReport:
+    execute = connection.execute
+    added, changed = _merge_tunes(connection)
+    rounds = execute(_ADD_ROUNDS).rowcount
+    execute(_END_ROUNDS)
+    withdrawn = execute(_WITHDRAWN).fetchall()
+    connection.executemany(
+        "UPDATE main.checks SET withdrawn_at = ? WHERE check_id = ?", [row[:2] for row in withdrawn]
+    )
+    (last,) = execute("SELECT coalesce(max(check_id), 0) FROM main.checks").fetchone()
+    checks = execute(_ADD_CHECKS).rowcount
+    execute(_ADD_LEVELS, (last,))
+    for sql in _ADD_THE_REST:
+        execute(sql)
+    execute(
+        "DELETE FROM main.beliefs WHERE tune_id IN"
+        " (SELECT tune_id FROM main.checks WHERE check_id > ?)",
+        (last,),
+    )
+    connection.executemany(
+        "DELETE FROM main.beliefs WHERE tune_id = ?",
+        [*{(row[2],) for row in withdrawn}, *((number,) for number in changed)],
+    )
+    return MergeReport(added, len(changed), checks, len(withdrawn), rounds)
+
+
+def _merge_tunes(connection: sqlite3.Connection) -> tuple[int, list[int]]:
+    """Return how many tunes came in, and the numbers of those that changed."""
+    execute = connection.execute
+    added = 0
+    later = execute(_LATER_TUNES).fetchall()
+    for theirs, present in execute(_NEW_TUNES).fetchall():
+        cursor = execute(_ADD_TUNE, (theirs,))
+        _take_lines(connection, int(cursor.lastrowid or 0), theirs)
+        added += present
+    for theirs, mine in later:
+        execute(_CHANGE_TUNE, (theirs, mine))
+        execute("DELETE FROM main.titles WHERE tune_id = ?", (mine,))
+        execute("DELETE FROM main.starts WHERE tune_id = ?", (mine,))
+        _take_lines(connection, mine, theirs)
+    return added, [mine for _, mine in later]
+
+
+def _take_lines(connection: sqlite3.Connection, mine: int, theirs: int) -> None:
+    connection.execute(_ADD_TITLES, (mine, theirs))
+    connection.execute(_ADD_STARTS, (mine, theirs))
