@@ -88,11 +88,11 @@ def strands_lines(view: TuneView, width: int, today: date, day_of: Day) -> list[
         words = in_ten(chance.chance)
         met = ago(day_of(chance.last_checked), today) if chance.last_checked else ""
         tail = met if asked else "not asked yet"
-        bar = max(11, min(31, width - STRAND - 20 - (15 if width >= 60 else 0)))
+        bar = max(11, min(31, width - STRAND - 15 - (15 if width >= 60 else 0)))
         spans: list[Span] = [(cell(strand_words(strand.strand), STRAND), "")]
         spans.extend(bar_spans(chance, bar))
-        spans.append((" " + cell(words, 20), role))
-        if width >= STRAND + bar + 1 + 20 + len(tail):
+        spans.append((" " + cell(words, 14), role))
+        if width >= STRAND + bar + 1 + 14 + len(tail):
             spans.append((tail, "quiet"))
         lines.append(spans)
     return lines
@@ -148,7 +148,7 @@ def history_lines(history: Sequence[CheckView], width: int, today: date) -> list
         if check.hints:
             what += f", after {counted(check.hints, 'hint')}"
         elif check.seconds is not None:
-            what += f", {max(1, round(check.seconds))} s"
+            what += f", {max(1, round(check.seconds))}\N{NO-BREAK SPACE}s"
         rows = wrapped(what, width - 15, "")
         lines.extend(
             [(when if place == 0 else " " * 15, "quiet"), *row] for place, row in enumerate(rows)

@@ -8,19 +8,24 @@ if TYPE_CHECKING:
     from datetime import date
 
 
-def in_ten(chance: float) -> str:
+def in_ten(chance: float, *, brief: bool = False) -> str:
     """Say a chance in tenths.
 
-    >>> in_ten(0.62)
-    'about 6 in 10'
-    >>> in_ten(0.97)
-    'better than 9 in 10'
+    >>> in_ten(0.62), in_ten(0.97), in_ten(0.01)
+    ('about 6 in 10', 'over 9 in 10', 'under 1 in 10')
+    >>> in_ten(0.62, brief=True), in_ten(0.97, brief=True)
+    ('~6 in 10', '>9 in 10')
     """
     if chance >= 0.95:
-        return "better than 9 in 10"
-    if chance < 0.05:
-        return "less than 1 in 10"
-    return f"about {max(1, round(chance * 10))} in 10"
+        words = "over 9 in 10"
+    elif chance < 0.05:
+        words = "under 1 in 10"
+    else:
+        words = f"about {max(1, round(chance * 10))} in 10"
+    if brief:
+        for word, sign in (("about ", "~"), ("over ", ">"), ("under ", "<")):
+            words = words.replace(word, sign)
+    return words
 
 
 def ago(day: date | None, today: date) -> str:

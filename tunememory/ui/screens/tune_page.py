@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from tunememory.service.views import TuneView
-    from tunememory.ui.widgets.lines import Drawing
     from tunememory.ui.text import Span
+    from tunememory.ui.widgets.lines import Drawing
 
 
 class TunePage(DeskScreen[None]):

@@ -47,7 +47,7 @@ def role_css(widget: str) -> str:
     return "\n".join(f"{widget} > .row--{role} {{ {style} }}" for role, style in STYLES.items())
 
 
-class RowList(ScrollView, Generic[Row], can_focus=True):
+class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
     """Rows of any kind, one line each, with a cursor; subclasses say how a row is written.
 
     The rows are an immutable tuple that is replaced as a whole. Five thousand rows cost no more
