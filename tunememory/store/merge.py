@@ -52,16 +52,17 @@ _LATER_TUNES = (
     " WHERE o.edited_at > m.edited_at"
 )
 _ADD_TUNE = (
-    "INSERT INTO main.tunes (uuid, kind, root, mode, key_changes, metre, tuning, status, declared,"
-    " source, note, favourite, added, edited_at, removed_at)"
+    "INSERT INTO main.tunes (uuid, kind, root, mode, key_changes, metre, tuning, status,"
+    " declared, source, note, favourite, added, edited_at, removed_at)"
     " SELECT uuid, kind, root, mode, key_changes, metre, tuning, status, declared,"
     " source, note, favourite, added, edited_at, removed_at FROM other.tunes WHERE tune_id = ?"
 )
 _CHANGE_TUNE = (
-    "UPDATE main.tunes SET (kind, root, mode, key_changes, metre, tuning, status, declared,"
-    " source, note, favourite, added, edited_at, removed_at) ="
+    "UPDATE main.tunes SET (kind, root, mode, key_changes, metre, tuning, status,"
+    " declared, source, note, favourite, added, edited_at, removed_at) ="
     " (SELECT kind, root, mode, key_changes, metre, tuning, status, declared,"
-    " source, note, favourite, added, edited_at, removed_at FROM other.tunes AS o WHERE o.tune_id = ?)"
+    " source, note, favourite, added, edited_at, removed_at"
+    " FROM other.tunes AS o WHERE o.tune_id = ?)"
     " WHERE tune_id = ?"
 )
 _ADD_TITLES = (
@@ -69,7 +70,8 @@ _ADD_TITLES = (
     " SELECT ?, place, title FROM other.titles WHERE tune_id = ?"
 )
 _ADD_STARTS = (
-    "INSERT INTO main.starts (tune_id, place, part, notes, pickup, written, root, mode, key_changes, doubt)"
+    "INSERT INTO main.starts (tune_id, place, part, notes, pickup, written, root, mode,"
+    " key_changes, doubt)"
     " SELECT ?, place, part, notes, pickup, written, root, mode, key_changes, doubt"
     " FROM other.starts WHERE tune_id = ?"
 )

@@ -51,10 +51,9 @@ def read_notes(text: str) -> tuple[Note, ...]:
     Raises:
         ValueError: A note cannot be read.
     """
-    return tuple(map(_read_note, text.split()))
+    return tuple(map(_NOTES.__getitem__, text.split()))
 
 
-@lru_cache(maxsize=4096)
 def _read_note(text: str) -> Note:
     match = _NOTE.fullmatch(text)
     if match is None:
@@ -64,6 +63,17 @@ def _read_note(text: str) -> Note:
     if quarters <= 0:
         raise ValueError(f"a note without length: {text}")
     return Note(Pitch(int(octave), letter, _ALTERS[signs]), quarters)
+
+
+class _Notes(dict[str, Note]):
+    """Notes by their text; a plain lookup, as a large repertoire makes two hundred thousand."""
+
+    def __missing__(self, text: str) -> Note:
+        self[text] = note = _read_note(text)
+        return note
+
+
+_NOTES = _Notes()
 
 
 @lru_cache(maxsize=1024)
