@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import contextmanager
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual.screen import Screen
@@ -12,7 +11,7 @@ from tunememory.ui.text import say
 from tunememory.ui.widgets.frame import HeadLine, KeyLine, TooSmall
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from types import TracebackType
 
     from textual.app import ComposeResult
 
@@ -20,6 +19,28 @@ if TYPE_CHECKING:
     from tunememory.ui.app import TuneApp
 
 ResultT = TypeVar("ResultT")
+
+
+class Trying:
+    """Says an error of the service on the screen and goes on after the block."""
+
+    def __init__(self, app: TuneApp) -> None:
+        self._app = app
+
+    def __enter__(self) -> None:
+        """Begin."""
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> bool:
+        """Whether the error was one of the service, and was said."""
+        if isinstance(error, ServiceError):
+            say(self._app, str(error), "error")
+            return True
+        return False
 
 
 class DeskScreen(Screen[ResultT]):
@@ -77,13 +98,13 @@ class DeskScreen(Screen[ResultT]):
         if right is not None:
             line.right = right
 
-    @contextmanager
-    def trying(self) -> Iterator[None]:
-        """Turn an error of the service into one line on the screen."""
-        try:
-            yield
-        except ServiceError as error:
-            say(self.tune_app, str(error), "error")
+    def trying(self) -> Trying:
+        """Turn an error of the service into one line on the screen: ``with self.trying():``."""
+        return Trying(self.tune_app)
+
+    def hushed(self) -> frozenset[str]:
+        """Actions that the key line leaves out just now, although they work."""
+        return frozenset()
 
     def refill(self) -> None:
         """Fill the screen if the desk is ready; called by the app, and after a change."""

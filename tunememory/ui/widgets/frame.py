@@ -58,8 +58,9 @@ class KeyLine(Widget):
         """Key, word and action of what fits, left to right."""
         room = self.size.width - width_of(" ".join(self._ALWAYS))
         fitting: list[tuple[str, str, str]] = []
+        hushed: frozenset[str] = getattr(self.screen, "hushed", frozenset)()
         for act in acts_of(self.screen):
-            if not act.short or not act.enabled:
+            if not act.short or not act.enabled or act.action in hushed:
                 continue
             taken = width_of(act.key) + width_of(act.short) + 4
             if taken > room:

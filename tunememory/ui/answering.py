@@ -1,0 +1,142 @@
+"""One prompt while it is being answered: what is shown, hinted, marked and rated so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from tunememory.tunes.check import HINT_CAP, KEY, NAME_WORDS, START_WORDS, Level, Prompt
+
+if TYPE_CHECKING:
+    from tunememory.service.views import Asked, StartView
+
+KICK_OFF_SECONDS = 3.0
+"""At most this long and it would be kicked off; common practice, no source."""
+
+FIND_SECONDS = 10.0
+"""At most this long and it would be found; common practice, no source."""
+
+SIT_OUT_SECONDS = 30.0
+"""Longer than this and it would be sat out; common practice, no source."""
+
+AWAY_SECONDS = 180.0
+"""Longer than this and the player was somewhere else: the time is not kept."""
+
+KEY_HINT, FIRST_NOTE, FIRST_THREE, WHOLE = 1, 2, 3, 4
+"""Steps of hint, in the order they are given. For a name: key, first letter, initials, name."""
+
+
+@dataclass(slots=True)
+class Answer:
+    """What the player did with a prompt so far.
+
+    Attributes:
+        asked: The prompt.
+        shown: The answer is on the screen, the clock stands.
+        seconds: From the prompt shown to "I have it"; ``None`` when it was not measured.
+        hints: Highest step of hint shown, 0 to 4.
+        levels: Strands that were rated on their own.
+        strand: The strand that the next level is for, or empty for all that are left.
+        wrong_key: It began in another key.
+        strayed_into: Identity and title of the tune it turned into, or two empty strings.
+    """
+
+    asked: Asked
+    shown: bool = False
+    seconds: float | None = None
+    hints: int = 0
+    levels: dict[str, Level] = field(default_factory=dict)
+    strand: str = ""
+    wrong_key: bool = False
+    strayed_into: tuple[str, str] = ("", "")
+
+    @property
+    def start(self) -> StartView | None:
+        """The first start that has notes."""
+        return next((view for view in self.asked.starts if view.letters), None)
+
+    @property
+    def words(self) -> dict[Level, str]:
+        """What the levels are called for this prompt."""
+        return NAME_WORDS if self.asked.prompt is Prompt.WHAT else START_WORDS
+
+    @property
+    def cap(self) -> Level:
+        """Highest level that can be given."""
+        return HINT_CAP if self.hints else Level.KICK_OFF
+
+    def show(self, seconds: float | None) -> None:
+        """Stop the clock and show the answer."""
+        if self.shown:
+            return
+        self.shown = True
+        self.seconds = seconds if seconds is not None and seconds <= AWAY_SECONDS else None
+
+    def next_hint(self) -> int:
+        """Return the next step of hint there is something for, or 0."""
+        has_key = self.asked.tune.key is not None
+        has_more = self.start is not None or self.asked.prompt is Prompt.WHAT
+        for step in range(self.hints + 1, WHOLE + 1):
+            if has_key if step == KEY_HINT else has_more:
+                return step
+        return 0
+
+    def suggested(self) -> Level | None:
+        """What the clock, the hints and the marks suggest; ``None`` without a measured time.
+
+        Example:
+            At most 3 s without a hint is "would kick it off", at most 10 s "would find it".
+        """
+        if self.hints:
+            return HINT_CAP
+        if self.seconds is None:
+            return None
+        if self.seconds <= KICK_OFF_SECONDS:
+            level = Level.KICK_OFF
+        elif self.seconds <= FIND_SECONDS:
+            level = Level.FIND
+        else:
+            level = Level.JOIN_IN if self.seconds <= SIT_OUT_SECONDS else Level.SIT_OUT
+        if self.wrong_key:
+            level = min(level, Level.FIND)
+        if self.strayed_into[0]:
+            level = min(level, Level.JOIN_IN)
+        return level
+
+    def choose_strand(self, strand: str) -> bool:
+        """Say that the next level is for one strand; ``False`` when it is not asked here."""
+        if strand not in self.asked.strands:
+            return False
+        self.strand = "" if self.strand == strand else strand
+        return True
+
+    def take(self, level: Level) -> bool:
+        """Give a level; ``True`` when every strand has one and the prompt is answered.
+
+        Raises:
+            ValueError: The level is above ``cap``.
+        """
+        if level > self.cap:
+            raise ValueError(level)
+        if self.strand:
+            self.levels[self.strand] = level
+            self.strand = ""
+            return all(strand in self.levels for strand in self.asked.strands)
+        for strand in self.asked.strands:
+            self.levels.setdefault(strand, level)
+        return True
+
+    def again(self) -> None:
+        """Make the levels open again after an undo; the answer stays shown."""
+        self.levels.clear()
+        self.strand = ""
+        self.shown = True
+
+
+def strand_of_key(letter: str) -> str:
+    """Return the strand a key stands for: ``"k"`` the key, ``"a"`` the A start.
+
+    >>> strand_of_key("k"), strand_of_key("b")
+    ('key', 'B')
+    """
+    return KEY if letter == "k" else letter.upper()

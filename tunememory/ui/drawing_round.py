@@ -1,0 +1,270 @@
+"""A prompt, its hints and its answer as lines of text, and the ladder of levels on a staff."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tunememory.tunes.check import KEY, Level, Prompt
+from tunememory.ui.answering import FIRST_NOTE, FIRST_THREE
+from tunememory.ui.canvas import UNICODE, Charset, empty_staff, row_of, space_row
+from tunememory.ui.drawing_memory import space_of
+from tunememory.ui.drawing_start import start_lines
+from tunememory.ui.text import Span, bare, cell, width_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.service.views import StartView
+    from tunememory.ui.answering import Answer
+
+PART = 6
+"""Cells before a line of an answer: the strand, and its level once it was rated alone."""
+
+LADDER_WORDS = 24
+"""Cells of the level words left of the staff."""
+
+Forms = tuple[str, ...]
+
+
+def prompt_lines(answer: Answer, width: int, height: int, forms: Forms) -> list[list[Span]]:
+    """Return what is asked about: the title, or the start without its title.
+
+    Args:
+        answer: The prompt and how far it is answered.
+        width: Cells across.
+        height: Rows there are, at least 1.
+        forms: Rows a start is shown in, ``("letters", "fingers")``.
+    """
+    if answer.asked.prompt is Prompt.HOW or answer.start is None:
+        rows = title_rows(answer.asked.tune.title, width, height)
+        return _with_air([[(row, "bright")] for row in rows], height)
+    lines = start_lines(answer.start, width, forms)
+    if len(lines) > height:
+        lines = start_lines(answer.start, width, forms[:1])
+    widest = max((width_of(line) for _, line in lines), default=0)
+    shown: list[list[Span]] = [
+        [(cell(line, widest), "bright" if form == forms[0] else "quiet")]
+        for form, line in lines[:height]
+    ]
+    return _with_air(shown, height)
+
+
+def _with_air(lines: list[list[Span]], height: int) -> list[list[Span]]:
+    """Put an empty row above where there is one to spare."""
+    return [[], *lines] if len(lines) < height else lines
+
+
+def title_rows(title: str, width: int, height: int) -> list[str]:
+    """Break a title at blanks into at most ``height`` rows; the last one is cut if need be."""
+    rows = [""]
+    for word in bare(title).split():
+        longer = f"{rows[-1]} {word}".strip()
+        if width_of(longer) <= width or not rows[-1]:
+            rows[-1] = longer
+        else:
+            rows.append(word)
+    if len(rows) > height:
+        rows = [*rows[: height - 1], " ".join(rows[height - 1 :])]
+    return [cell(row, min(width, width_of(row))) for row in rows]
+
+
+def facts_line(answer: Answer) -> str:
+    """Return the small print of a prompt: kind and tuning, never the key."""
+    tune = answer.asked.tune
+    return " · ".join(fact for fact in (tune.kind, answer.asked.tuning) if fact)
+
+
+def hint_lines(answer: Answer, width: int, forms: Forms) -> list[list[Span]]:
+    """Return what the hints taken so far show."""
+    if not answer.hints:
+        return []
+    tune = answer.asked.tune
+    lines: list[list[Span]] = []
+    if tune.key is not None:
+        lines.append(_line("key", tune.key.name))
+    if answer.asked.prompt is Prompt.WHAT:
+        if answer.hints >= FIRST_NOTE:
+            lines.append(_line("name", name_hint(tune.title, answer.hints)))
+    elif answer.start is not None and answer.hints >= FIRST_NOTE:
+        notes = {FIRST_NOTE: 1, FIRST_THREE: 3}.get(answer.hints, len(answer.start.letters))
+        lines.extend(_start(answer.start, answer.start.part, width, forms, notes))
+    return lines
+
+
+def name_hint(title: str, step: int) -> str:
+    """Return as much of a name as a step of hint gives away.
+
+    >>> name_hint("Off to California", 2), name_hint("Off to California", 3)
+    ('O…', 'O… t… C…')
+    """
+    words = bare(title).split()
+    shown = words[:1] if step <= FIRST_NOTE else words
+    return " ".join(f"{word[0]}…" for word in shown)
+
+
+def answer_lines(answer: Answer, width: int, height: int, forms: Forms) -> list[list[Span]]:
+    """Return key, starts and twins; letters alone where two rows a start are too many.
+
+    Args:
+        answer: The prompt and how far it is answered.
+        width: Cells across.
+        height: Rows there are; more rows are returned when even letters alone are too many.
+        forms: Rows a start is shown in.
+    """
+    full = _answer(answer, width, forms)
+    return full if len(full) <= height else _answer(answer, width, forms[:1])
+
+
+def _answer(answer: Answer, width: int, forms: Forms) -> list[list[Span]]:
+    asked = answer.asked
+    tune = asked.tune
+    lines: list[list[Span]] = []
+    if asked.prompt is Prompt.WHAT:
+        others = " · ".join(tune.titles[1:])
+        rows = title_rows(tune.title, max(1, width - PART), 2)
+        lines.append([_label(answer, "name"), (rows[0], "strong")])
+        lines.extend([(" " * PART, ""), (row, "strong")] for row in rows[1:])
+        if others:
+            lines.append(_line("", cell(f"also {others}", width - PART).rstrip(), "quiet"))
+    if tune.key is not None:
+        wrong = [("   began in another key", "fading")] if answer.wrong_key else []
+        lines.append([_label(answer, KEY), (tune.key.name, "strong"), *wrong])
+    for view in asked.starts:
+        rows_of_start = _start(view, _label_text(answer, view.part), width, forms)
+        if rows_of_start:
+            rows_of_start[0][0] = _label(answer, view.part)
+            lines.extend(rows_of_start)
+    if not asked.starts and asked.prompt is Prompt.HOW:
+        lines.append([_label(answer, "A"), ("no start written down; you judge", "quiet")])
+    lines.extend(_twins(answer, width))
+    if answer.strayed_into[0]:
+        lines.append([(cell(f"strayed into {answer.strayed_into[1]}", width).rstrip(), "fading")])
+    return lines
+
+
+def _start(
+    view: StartView, label: str, width: int, forms: Forms, notes: int | None = None
+) -> list[list[Span]]:
+    if not view.letters:
+        return [_line(label, "not written down yet", "quiet")]
+    lines: list[list[Span]] = []
+    for form, line in start_lines(view, max(8, width - PART), forms):
+        shown = line if notes is None else _first(line, notes)
+        lead = cell(label, PART) if not lines else " " * PART
+        lines.append([(lead, "quiet"), (shown, "" if form == forms[0] else "quiet")])
+        if notes is not None and len(lines) == len(forms):
+            break
+    if view.doubt:
+        lines.append(_line("", cell(f"doubtful: {view.doubt}", width - PART).rstrip(), "fading"))
+    return lines
+
+
+def _first(line: str, notes: int) -> str:
+    """Keep the first notes of a laid-out row, and say that it goes on."""
+    found = 0
+    inside = False
+    for place, sign in enumerate(line):
+        begins = sign not in " │" and not inside
+        inside = sign not in " │"
+        if begins:
+            found += 1
+            if found > notes:
+                return line[:place].rstrip(" │") + " …"
+    return line
+
+
+def _twins(answer: Answer, width: int) -> list[list[Span]]:
+    lines: list[list[Span]] = []
+    for twin in answer.asked.twins[:2]:
+        tail = f", they part at note {twin.parts_at}" if twin.parts_at else ""
+        lead = "Don't mix with "
+        room = width - width_of(lead) - width_of(tail)
+        title = cell(twin.title, min(room, width_of(bare(twin.title))))
+        lines.append([(lead, "fading"), (title, ""), (tail, "fading")])
+    return lines
+
+
+def _label_text(answer: Answer, strand: str) -> str:
+    if answer.strand == strand:
+        return f"{strand} ?"
+    if strand in answer.levels:
+        return f"{strand} {int(answer.levels[strand])}"
+    return strand
+
+
+def _label(answer: Answer, strand: str) -> Span:
+    rated = strand in answer.levels or answer.strand == strand
+    return (cell(_label_text(answer, strand), PART), "bright" if rated else "quiet")
+
+
+def _line(label: str, text: str, role: str = "strong") -> list[Span]:
+    return [(cell(label, PART), "quiet"), (text, role)]
+
+
+def ladder_lines(
+    answer: Answer,
+    width: int,
+    gap: int,
+    moved: tuple[float, float] | None,
+    marked: Level | None,
+    charset: Charset = UNICODE,
+) -> list[list[Span]]:
+    """Draw the four levels as the spaces of a staff, and how the last tune moved on it.
+
+    Args:
+        answer: The prompt; levels stand out once its answer is shown.
+        width: Cells across, at least ``LADDER_WORDS`` and 8 more.
+        gap: Rows between two staff lines.
+        moved: Chance of the tune before, before and after its level.
+        marked: The level that Enter gives.
+        charset: Signs to draw with.
+    """
+    across = max(8, width - LADDER_WORDS)
+    grid = empty_staff(across, gap, (), charset)
+    if moved is not None:
+        before, after = moved
+        left, right = across // 3, min(across - 1, across // 3 + 6)
+        grid.put(left, row_of(before, gap), charset.ghost, "quiet")
+        grid.put(right, row_of(after, gap), charset.head, space_of(after))
+    words: dict[int, list[Span]] = {}
+    for place, level in enumerate(sorted(Level, reverse=True)):
+        words[space_row(place, gap)] = _rung(answer, level, marked)
+    return [[*words.get(y, [(" " * LADDER_WORDS, "")]), *row] for y, row in enumerate(grid.rows())]
+
+
+def _rung(answer: Answer, level: Level, marked: Level | None) -> list[Span]:
+    live = answer.shown and level <= answer.cap
+    here = live and level is marked
+    return [
+        ("▸ " if here else "  ", "bright"),
+        (f"{int(level)}", "bright" if live else "staff"),
+        (" ", ""),
+        (
+            cell(answer.words[level], LADDER_WORDS - 4),
+            "strong" if here else "" if live else "staff" if answer.shown else "quiet",
+        ),
+    ]
+
+
+def straying_lines(
+    choices: Sequence[tuple[str, str, str]], cursor: int, height: int, width: int
+) -> list[list[Span]]:
+    """Return the part of a list of tunes around the cursor.
+
+    Args:
+        choices: Identity, title and a word about each.
+        cursor: The one Enter takes.
+        height: Rows there are, the heading included; at least 2.
+        width: Cells across.
+    """
+    room = max(1, height - 1)
+    first = max(0, min(cursor - room // 2, len(choices) - room))
+    lines: list[list[Span]] = [[("Strayed into which tune?", "strong")]]
+    for place, (_, title, word) in enumerate(choices[first : first + room], start=first):
+        here = place == cursor
+        left = cell(title, max(1, width - 4 - width_of(word)))
+        lines.append(
+            [("▸ " if here else "  ", "bright"), (left, "bright" if here else ""),
+             ("  ", ""), (word, "quiet")]
+        )  # fmt: skip
+    return lines
