@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
+from textual import on
+from textual.events import Resize
 from textual.screen import Screen
 
 from tunememory.service.errors import ServiceError
@@ -19,6 +21,9 @@ if TYPE_CHECKING:
     from tunememory.ui.app import TuneApp
 
 ResultT = TypeVar("ResultT")
+
+LOW = 18
+"""Rows below which a window is very low."""
 
 
 class Trying:
@@ -49,7 +54,8 @@ class DeskScreen(Screen[ResultT]):
     A subclass writes ``body`` (its widgets, without data) and ``fill`` (puts the desk's data into
     them). ``fill`` runs when the desk is ready and again whenever the screen comes back on top,
     so it must be safe to repeat. The screen carries the class ``-narrow`` below 80 columns,
-    ``-short`` below 24 rows, ``-wide`` from 110 columns and ``-tall`` from 32 rows.
+    ``-short`` below 24 rows, ``-low`` below 18, ``-wide`` from 110 columns and ``-tall`` from 32
+    rows.
     """
 
     AUTO_FOCUS = ""
@@ -120,6 +126,11 @@ class DeskScreen(Screen[ResultT]):
         """Fill before the first paint when the desk is already open."""
         self._composed = True
         self.refill()
+
+    @on(Resize)
+    def mark_low(self, event: Resize) -> None:
+        """Mark a very low window, where a screen shows only what it must."""
+        self.set_class(event.size.height < LOW, "-low")
 
     def on_screen_suspend(self) -> None:
         """Remember that another screen covers this one."""

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.check import KEY, Level, Prompt
 from tunememory.ui.answering import FIRST_NOTE, FIRST_THREE
-from tunememory.ui.canvas import UNICODE, Charset, empty_staff, row_of, space_row
-from tunememory.ui.drawing_memory import space_of
+from tunememory.ui.canvas import UNICODE, Charset, empty_staff, space_row
+from tunememory.ui.drawing_memory import SPACES, space_of
 from tunememory.ui.drawing_start import start_lines
 from tunememory.ui.text import Span, bare, cell, width_of
 
@@ -224,12 +224,16 @@ def ladder_lines(
     if moved is not None:
         before, after = moved
         left, right = across // 3, min(across - 1, across // 3 + 6)
-        grid.put(left, row_of(before, gap), charset.ghost, "quiet")
-        grid.put(right, row_of(after, gap), charset.head, space_of(after))
+        grid.put(left, _space_row(before, gap), charset.ghost, "quiet")
+        grid.put(right, _space_row(after, gap), charset.head, space_of(after))
     words: dict[int, list[Span]] = {}
     for place, level in enumerate(sorted(Level, reverse=True)):
         words[space_row(place, gap)] = _rung(answer, level, marked)
     return [[*words.get(y, [(" " * LADDER_WORDS, "")]), *row] for y, row in enumerate(grid.rows())]
+
+
+def _space_row(chance: float, gap: int) -> int:
+    return space_row(len(SPACES) - 1 - SPACES.index(space_of(chance)), gap)
 
 
 def _rung(answer: Answer, level: Level, marked: Level | None) -> list[Span]:

@@ -50,28 +50,34 @@ class RoundScreen(DeskScreen[None]):
 
     OPENS_AREAS = False
     DEFAULT_CSS = """
-    RoundScreen #how { height: 1; margin: 1 2 0 2; color: $quiet; text-align: center; }
+    RoundScreen #how, RoundScreen #facts, RoundScreen #said {
+        height: 1; color: $quiet; text-wrap: nowrap; text-overflow: ellipsis;
+    }
+    RoundScreen #how { margin: 1 2 0 2; text-align: center; }
     RoundScreen #asked { height: 3; margin: 0 2; content-align: center top; text-align: center; }
-    RoundScreen #facts { height: 1; margin: 0 2; color: $quiet; text-align: center; }
+    RoundScreen #facts { margin: 0 2; text-align: center; }
     RoundScreen #room {
         height: 1fr; margin: 1 2 0 6; scrollbar-size-vertical: 1; overflow-x: hidden;
     }
     RoundScreen #answer { height: auto; }
     RoundScreen Ladder { margin: 0 4 0 4; }
-    RoundScreen #said { height: 1; margin: 0 6 1 6; color: $quiet; text-wrap: nowrap;
-        text-overflow: ellipsis; }
+    RoundScreen #said { margin: 0 6 1 6; }
 
+    RoundScreen.-narrow #room { margin: 1 1 0 2; }
+    RoundScreen.-narrow Ladder { margin: 0 1 0 0; }
+    RoundScreen.-narrow #said { margin: 0 2 1 2; }
     RoundScreen.-short #how { margin: 0 2; }
-    RoundScreen.-short #asked { height: 3; }
     RoundScreen.-short #room { margin: 0 1 0 2; }
     RoundScreen.-short Ladder { margin: 0 1 0 0; }
     RoundScreen.-short #said { margin: 0 2 0 2; }
-    RoundScreen.-narrow #room { margin-left: 2; }
-    RoundScreen.-narrow Ladder { margin-left: 0; }
-    RoundScreen.-narrow #said { margin-left: 2; }
-    RoundScreen.-tall #how { margin-top: 3; }
-    RoundScreen.-tall #asked { height: 5; }
-    RoundScreen.-tall #room { margin-top: 2; }
+    RoundScreen.-low #how, RoundScreen.-low #facts { display: none; }
+    RoundScreen.-low #asked { height: 1; }
+
+    RoundScreen.-wide #room { margin: 1 16 0 18; }
+    RoundScreen.-wide Ladder { margin: 0 16 0 16; }
+    RoundScreen.-wide #said { margin: 0 16 1 18; }
+    RoundScreen.-tall #how { margin: 4 2 1 2; }
+    RoundScreen.-tall #asked { height: 4; }
     RoundScreen.-tall Ladder { height: 9; }
 
     RoundScreen.-over #how, RoundScreen.-over #asked, RoundScreen.-over #facts,
@@ -136,8 +142,8 @@ class RoundScreen(DeskScreen[None]):
         self._ask()
 
     def on_resize(self) -> None:
-        """Lay the lines out anew for the new width."""
-        self._draw()
+        """Lay the lines out anew once the parts of the screen have their new sizes."""
+        self.call_after_refresh(self._draw)
 
     @property
     def _forms(self) -> tuple[str, ...]:

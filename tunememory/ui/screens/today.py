@@ -22,7 +22,7 @@ from tunememory.ui.words import counted, in_ten, strand_words
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
-    from textual.events import Click, Resize
+    from textual.events import Click
 
     from tunememory.service.views import FadingRow, Step, TodayView
 
@@ -177,10 +177,6 @@ class TodayScreen(DeskScreen[None]):
         steps.marked = next((step.kind for step in view.steps if not step.done), RoundKind.FIRST)
         self.query_one(Fading).fading = view.fading if view.tunes else None
         self.query_one(StaffPicture).show(view.tunes, dict(view.counts))
-
-    def on_resize(self, event: Resize) -> None:
-        """A very low window leaves the names out, and keeps the staff."""
-        self.set_class(event.size.height < 18, "-low")
 
     def action_mark(self, kind: str) -> None:
         """Mark the round that Enter begins."""
