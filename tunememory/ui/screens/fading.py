@@ -37,8 +37,8 @@ class FadingScreen(DeskScreen[None]):
 
     HEAD = "Fading"
     CSS = """
-    FadingScreen #staves { margin: 1 2; }
-    FadingScreen.-short #staves { margin: 0 2; }
+    FadingScreen #staves { padding: 1 2; }
+    FadingScreen.-short #staves { padding: 0 2; }
     FadingScreen #none { padding: 1 2; height: 1fr; color: $quiet; display: none; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [

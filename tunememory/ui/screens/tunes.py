@@ -39,7 +39,7 @@ class TunesScreen(DeskScreen[None]):
     TunesScreen.-short #heads { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind("enter", "open_tune", "open", "Open the page of this tune"),
+        bind("enter", "open_tune", "open", "Open the page of this tune", priority=True),
         bind("slash", "look", "look", "Look for a word of a title as you type"),
         bind("n,a", "add", "new tune", "Add a tune"),
         bind("e", "edit", "edit", "Change this tune", shown=False),
@@ -162,10 +162,6 @@ class TunesScreen(DeskScreen[None]):
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
         self._change(replace(self.shown, words=event.value))
-
-    @on(Input.Submitted)
-    def _entered(self) -> None:
-        self.action_open_tune()
 
     @on(TuneList.Chosen)
     def action_open_tune(self) -> None:

@@ -1,0 +1,165 @@
+"""Find a tune by a few letters of a name, or by its first notes in any key."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.widgets import Input, Static
+
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import Draft
+from tunememory.tunes.tune import Declared, Status
+from tunememory.ui.actions import bind
+from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.text import lines, plain
+from tunememory.ui.widgets.found_list import Found, FoundList, by_name, by_notes
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+LEAST_NOTES = 4
+"""Notes from which a search by notes begins; six give a short list, eight usually one tune."""
+
+LEAST_LETTERS = 2
+"""Letters of a name from which a search by name begins."""
+
+MOST_FOUND = 60
+"""Answers shown; more than that is no answer."""
+
+HELP = (
+    "Type a few letters of any word of a name: the list follows.",
+    "",
+    "Or type the first notes, four or more, in any key:",
+    "   letters        e d c e e",
+    "   scale steps    5 4 3 5 5",
+    "   fingers        E0 A3 A2 E0 E0",
+    "One wrong note is forgiven.",
+)
+
+
+class FindScreen(DeskScreen[None]):
+    """One line to type in, and what answers to it."""
+
+    HEAD = "Find"
+    CSS = """
+    FindScreen #words { height: 1; padding: 0 2; margin-top: 1; }
+    FindScreen #words Static { width: auto; color: $accent; text-style: bold; }
+    FindScreen #words Input { width: 1fr; background: $raised; padding: 0; }
+    FindScreen #said { height: auto; min-height: 1; padding: 0 2 0 4; color: $quiet; }
+    FindScreen.-short #words { margin-top: 0; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "choose", "open", "Open the tune, or keep what was typed", priority=True),
+        bind("escape", "dismiss", "back", "Go back"),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
+    ]
+
+    def body(self) -> ComposeResult:
+        """The line, what is said about it, the answers."""
+        with Horizontal(id="words"):
+            yield Static("/ ")
+            yield Input(placeholder="letters of a name, or notes", compact=True)
+        yield Static(id="said")
+        yield FoundList()
+
+    def fill(self) -> None:
+        """Look again: the repertoire may have changed meanwhile."""
+        self.head(right="by name or by notes")
+        field = self.query_one(Input)
+        field.focus()
+        self._look(field.value)
+
+    @on(Input.Changed)
+    def _typed(self, event: Input.Changed) -> None:
+        self._look(event.value)
+
+    def _look(self, text: str) -> None:
+        found, said = self._search(text.strip())
+        answers = self.query_one(FoundList)
+        answers.show(tuple(found))
+        answers.display = bool(found)
+        self.query_one("#said", Static).update(lines(*(plain(row) for row in said)))
+        self.refresh_bindings()
+
+    def _search(self, text: str) -> tuple[list[Found], tuple[str, ...]]:
+        """Return the answers to ``text`` and what to say above them."""
+        if not text:
+            return [], HELP if self.desk.rows() else (*HELP, "", "There are no tunes yet.")
+        read, notes = self._notes(text)
+        names: list[Found] = []
+        if any(len(word) >= LEAST_LETTERS for word in re.findall(r"[^\W\d_]+", text)):
+            names = [by_name(row) for row in self.desk.search(text)[:MOST_FOUND]]
+        tunes: list[Found] = []
+        why = ""
+        if notes >= LEAST_NOTES:
+            try:
+                tunes = [by_notes(found) for found in self.desk.find(text)[:MOST_FOUND]]
+            except ServiceError as error:
+                why = str(error)
+        found = [*names, *tunes]
+        if notes >= LEAST_NOTES and not tunes:
+            found.append(
+                Found("Keep these notes as a tune with no name yet", "", draft=_nameless(text))
+            )
+        elif not found and notes == 0:
+            found.append(Found(f"Put in a new tune called {text}", "", draft=Draft(titles=(text,))))
+        if notes and notes < LEAST_NOTES and not names:
+            return found, (f"{read}   {LEAST_NOTES - notes} more to look by notes",)
+        if notes >= LEAST_NOTES and not tunes:
+            return found, (read, why or "No start of yours goes like that, in any key.")
+        if not names and not tunes:
+            return found, ("No tune of yours has that in a title.",)
+        return found, (read,)
+
+    def _notes(self, text: str) -> tuple[str, int]:
+        """Return how ``text`` is read as notes, and how many there are."""
+        for key in ("", "C"):
+            # Scale steps need some key to be read; finding goes by the steps between notes.
+            try:
+                view = self.desk.preview(text, key, "", "")
+            except ServiceError:
+                continue
+            return "notes: " + " ".join(view.letters), len(view.letters)
+        return "", 0
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Enter does something only when there is an answer."""
+        if action == "choose":
+            return self.query_one(FoundList).current is not None
+        return super().check_action(action, parameters)
+
+    @on(FoundList.Chosen)
+    def action_choose(self) -> None:
+        """Open what the cursor is on."""
+        answer = self.query_one(FoundList).current
+        if answer is None:
+            return
+        if answer.draft is not None:
+            self.tune_app.open_screen("edit", self._kept, draft=answer.draft)
+        else:
+            self.tune_app.open_tune(answer.tune)
+
+    def _kept(self, uuid: object) -> None:
+        if isinstance(uuid, str):
+            self.query_one(Input).value = ""
+
+    def action_move(self, rows: int) -> None:
+        """Move the cursor while something is being typed."""
+        self.query_one(FoundList).action_move(rows)
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor by pages while something is being typed."""
+        self.query_one(FoundList).action_page(pages)
+
+
+def _nameless(text: str) -> Draft:
+    """A tune heard and not known: wanted, new, with the notes as its A start."""
+    return Draft(status=Status.WANTED, declared=Declared.NEW, starts=(("A", text),))

@@ -1,0 +1,291 @@
+"""Bring in a tune book: choose the file, watch it come in, read what came of it."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.widgets import Input, Static
+from textual.worker import Worker, WorkerState, get_current_worker
+
+from tunememory.service.desk import open_desk
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import ImportReport
+from tunememory.ui.actions import bind
+from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.drawing_report import report_lines, report_sentence
+from tunememory.ui.paths import Entry, completed, completions, expanded
+from tunememory.ui.text import lines, plain
+from tunememory.ui.widgets.line_list import LineList
+from tunememory.ui.widgets.lines import Lines
+from tunememory.ui.widgets.path_list import PathList
+from tunememory.ui.words import counted
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from tunememory.ui.text import Span
+
+SECONDS_BETWEEN = 0.05
+"""Between two reports of the worker: more often is not seen."""
+
+
+class _BrokenOffError(Exception):
+    """Raised inside the worker when the player breaks the import off."""
+
+
+class ImportScreen(DeskScreen[None]):
+    """Choose, bring in, report.
+
+    Args:
+        folder: Where choosing begins; the current folder if not given.
+    """
+
+    HEAD = "Bring in a tune book"
+    CSS = """
+    ImportScreen #path { height: 1; padding: 0 2; margin-top: 1; }
+    ImportScreen #path Static { width: auto; color: $accent; text-style: bold; }
+    ImportScreen #path Input { width: 1fr; background: $raised; padding: 0; }
+    ImportScreen #said { height: auto; padding: 0 2 1 2; color: $quiet; }
+    ImportScreen #bar { padding: 1 2; display: none; }
+    ImportScreen LineList { display: none; }
+    ImportScreen.-short #path { margin-top: 0; }
+    ImportScreen.-short #said { padding: 0 2; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind(
+            "enter", "choose", "choose", "Go into this folder or bring in this file", priority=True
+        ),
+        bind("tab", "complete", "complete", "Complete the path where it is clear", priority=True),
+        bind("escape", "back", "back", "Break off, or go back"),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
+    ]
+
+    class Progress(Message):
+        """So many tunes of so many are done."""
+
+        def __init__(self, done: int, total: int) -> None:
+            super().__init__()
+            self.done = done
+            self.total = total
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest counts."""
+            return isinstance(message, ImportScreen.Progress)
+
+    def __init__(self, folder: Path | None = None) -> None:
+        super().__init__()
+        self._folder = folder
+        self._worker: Worker[ImportReport | None] | None = None
+        self._report: ImportReport | None = None
+
+    def body(self) -> ComposeResult:
+        """The path, the completions; the bar; the report."""
+        with Horizontal(id="path"):
+            yield Static("file ")
+            yield Input(compact=True, select_on_focus=False)
+        yield Static(id="said")
+        yield PathList()
+        yield Lines(id="bar")
+        yield LineList()
+
+    def on_mount(self) -> None:
+        """Begin in the folder given."""
+        folder = self._folder or Path.cwd()
+        self.query_one(Input).value = _with_slash(folder)
+
+    def fill(self) -> None:
+        """Be ready to type, unless an import is running or was reported on."""
+        if self._worker is None and self._report is None:
+            self.query_one(Input).focus()
+        self.refresh_bindings()
+
+    # Choosing.
+
+    @on(Input.Changed)
+    def _typed(self, event: Input.Changed) -> None:
+        entries, why = completions(event.value)
+        if not entries and not why:
+            why = "Nothing here is called that."
+        self.query_one(PathList).show(tuple(entries))
+        self.query_one(PathList).display = bool(entries)
+        self._say(why or "ABC tune books, of any size. What is in one already is not taken twice.")
+
+    def _say(self, *rows: str) -> None:
+        self.query_one("#said", Static).update(lines(*(plain(row) for row in rows)))
+
+    def _type(self, text: str) -> None:
+        field = self.query_one(Input)
+        field.value = text
+        field.cursor_position = len(text)
+
+    def action_complete(self) -> None:
+        """Add the letters that are clear; when none are, take the entry under the cursor."""
+        if self._choosing:
+            typed = self.query_one(Input).value
+            listed = self.query_one(PathList)
+            further = completed(typed, list(listed.rows))
+            if further == typed and listed.current is not None:
+                further = listed.current.text
+            self._type(further)
+
+    @on(PathList.Chosen)
+    def action_choose(self) -> None:
+        """Go into a folder, or bring in a file."""
+        if not self._choosing:
+            return
+        typed = self.query_one(Input).value.strip()
+        entry: Entry | None = self.query_one(PathList).current
+        path = expanded(typed)
+        if typed and path.is_file():
+            self._begin(path)
+        elif entry is None:
+            self._say("There is no such file.")
+        elif entry.folder:
+            self._type(entry.text)
+        else:
+            self._type(entry.text)
+            self._begin(expanded(entry.text))
+
+    @property
+    def _choosing(self) -> bool:
+        return self._worker is None and self._report is None
+
+    # Bringing in.
+
+    def _begin(self, path: Path) -> None:
+        self.query_one(Input).disabled = True
+        self.query_one(PathList).display = False
+        self.query_one("#bar").display = True
+        self._say("Bringing it in. You can break off with escape; then nothing of it is kept.")
+        self._draw_bar(0, 0)
+        self._worker = self._bring_in(path)
+        self.refresh_bindings()
+
+    @work(thread=True, exclusive=True, group="import", exit_on_error=False)
+    def _bring_in(self, path: Path) -> ImportReport | None:
+        """Read the book with a desk of its own; ``None`` when it was broken off."""
+        worker = get_current_worker()
+        last = 0.0
+
+        def progress(done: int, total: int) -> None:
+            nonlocal last
+            if worker.is_cancelled:
+                raise _BrokenOffError
+            now = time.monotonic()
+            if now - last >= SECONDS_BETWEEN or done == total:
+                last = now
+                self.post_message(self.Progress(done, total))
+
+        try:
+            with open_desk(self.desk.path, self.desk.clock) as desk:
+                return desk.import_file(path, progress)
+        except _BrokenOffError:
+            return None
+
+    @on(Progress)
+    def _progressed(self, message: Progress) -> None:
+        if self._worker is not None:
+            self._draw_bar(message.done, message.total)
+
+    def _draw_bar(self, done: int, total: int) -> None:
+        self.query_one("#bar", Lines).show(lambda width: bar_lines(done, total, width))
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Report when the worker is done, was broken off, or could not go on."""
+        if event.worker is not self._worker or not event.worker.is_finished:
+            return
+        self._worker = None
+        self.query_one("#bar").display = False
+        if event.state is WorkerState.SUCCESS and isinstance(event.worker.result, ImportReport):
+            self._show(event.worker.result)
+            return
+        self._choose_again()
+        error = event.worker.error
+        if isinstance(error, ServiceError):
+            self._say(str(error))
+        elif error is not None and event.state is WorkerState.ERROR:
+            self._say(f"This file could not be brought in ({error}); nothing of it was kept.")
+        else:
+            self._say("Broken off. Nothing of the book was kept.")
+
+    def _choose_again(self) -> None:
+        field = self.query_one(Input)
+        field.disabled = False
+        field.focus()
+        self.query_one(PathList).display = bool(self.query_one(PathList).rows)
+        self.refresh_bindings()
+
+    # The report.
+
+    def _show(self, report: ImportReport) -> None:
+        self._report = report
+        self.desk.reload()
+        rows = [report_sentence(report)]
+        if not report.refused and not report.doubtful:
+            rows += ["", "Nothing was refused and nothing is doubtful."]
+        self._say(*rows)
+        self.head(right=counted(len(self.desk.rows()), "tune") + " now")
+        self.query_one("#path").display = False
+        listed = self.query_one(LineList)
+        listed.display = bool(report.refused or report.doubtful)
+        self._lay_out()
+        listed.focus()
+        self.refresh_bindings()
+
+    def on_resize(self) -> None:
+        """Break the lines of the report anew."""
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        if self._report is not None:
+            listed = self.query_one(LineList)
+            listed.show(tuple(report_lines(self._report, self.size.width - 6)), listed.cursor)
+
+    # Keys.
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Nothing is chosen while a book comes in, nor from its report."""
+        if action in {"choose", "complete"}:
+            return self._choosing
+        return super().check_action(action, parameters)
+
+    def action_back(self) -> None:
+        """Break off a running import, or leave."""
+        if self._worker is not None:
+            self._worker.cancel()
+        else:
+            self.dismiss(None)
+
+    def action_move(self, rows: int) -> None:
+        """Move the cursor of the completions while a path is typed."""
+        self.query_one(PathList).action_move(rows)
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor of the completions by pages."""
+        self.query_one(PathList).action_page(pages)
+
+
+def bar_lines(done: int, total: int, width: int) -> list[list[Span]]:
+    """Draw how far it is: a staff line that fills, a note at its end, and the numbers."""
+    figures = f"{done} of {counted(total, 'tune')}" if total else "opening the book"
+    across = min(60, width)
+    filled = round((across - 1) * done / total) if total else 0
+    return [
+        [("━" * filled, "accent"), ("●", "accent"), ("─" * (across - 1 - filled), "staff")],
+        [(figures, "quiet")],
+    ]
+
+
+def _with_slash(folder: Path) -> str:
+    text = str(folder)
+    return text if text.endswith("/") else f"{text}/"

@@ -1,0 +1,63 @@
+"""What was found: by name or by notes, one tune a line, and the part that answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tunememory.ui.text import cell
+from tunememory.ui.widgets.row_list import RowList
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.service.views import Draft, FoundView, TuneRow
+    from tunememory.ui.text import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One answer.
+
+    Attributes:
+        title: What is written.
+        why: What of it answers: ``"name"``, ``"A start, exactly"``.
+        facts: Kind and key.
+        tune: Identity of the tune; empty for an offer.
+        draft: What an offer puts into the form of a new tune.
+    """
+
+    title: str
+    why: str
+    facts: str = ""
+    tune: str = ""
+    draft: Draft | None = None
+
+
+def by_name(row: TuneRow) -> Found:
+    """Return a tune found by its name."""
+    facts = " ".join(fact for fact in (row.key, row.kind) if fact)
+    return Found(row.title, "name", facts, row.uuid)
+
+
+def by_notes(view: FoundView) -> Found:
+    """Return a tune found by its notes."""
+    near = "exactly" if view.distance == 0 else "nearly"
+    return Found(view.title, f"{view.part} start, {near}", "", view.tune)
+
+
+class FoundList(RowList[Found]):
+    """Answers, best first."""
+
+    def spans(self, row: Found, width: int) -> Sequence[Span]:
+        """Write one answer in ``width`` cells."""
+        if row.draft is not None:
+            return [("+ ", "accent"), (cell(row.title, width - 2), "")]
+        why = 18 if width >= 44 else 0
+        facts = 18 if width >= 68 else 0
+        spans: list[Span] = [(cell(row.title, width - why - facts), "")]
+        if facts:
+            spans.append((" " + cell(row.facts, facts - 1), "quiet"))
+        if why:
+            spans.append((" " + cell(row.why, why - 1), "quiet"))
+        return spans
