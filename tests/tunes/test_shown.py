@@ -1,0 +1,74 @@
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tunememory.tunes.abc_notes import parse_notes, write_notes
+from tunememory.tunes.key import Key
+from tunememory.tunes.shown import bar_starts, fingers_of, letters_of, steps_of
+from tunememory.tunes.tuning import STANDARD, parse_tuning
+
+D = Key("D")
+
+
+def of(text, key=D, metre="6/8"):
+    return parse_notes(text, key, metre)
+
+
+def test_letters_steps_and_fingers_stand_note_by_note():
+    notes = of("A|d2f a2f|g2=c D").notes
+    assert letters_of(notes, D) == ("A", "d", "f", "a", "f", "g", "=c", "D")
+    assert steps_of(notes, D) == ("5", "1'", "3'", "5'", "3'", "4'", "b7", "1")
+    assert fingers_of(notes, STANDARD) == ("A0", "A3", "E1", "E3", "E1", "EL2", "AL2", "D0")
+
+
+def test_letters_name_each_accidental_whatever_stood_before_in_the_bar():
+    assert letters_of(of("^c c =c c", Key("C"), "C").notes, Key("C")) == ("^c", "^c", "c", "c")
+
+
+def test_no_steps_without_a_key():
+    assert steps_of(of("A").notes, None) == ()
+
+
+def test_fingers_of_a_cross_tuning_tell_its_two_strings_of_a_letter_apart():
+    notes = of("A,EAe", Key("A"), "C").notes
+    assert fingers_of(notes, parse_tuning("AEAE")) == ("A,0", "E,0", "A0", "E0")
+
+
+def test_a_note_out_of_reach_has_a_dash():
+    assert fingers_of(of("G,,Ad'''").notes, STANDARD) == ("–", "A0", "–")
+
+
+def test_bars_start_where_the_metre_puts_them():
+    parsed = of("A|d2f a2f|g3 e3|d")
+    assert bar_starts(parsed.notes, parsed.pickup, "6/8") == (1, 5, 7)
+    parsed = of("d2f a2f|g3")
+    assert bar_starts(parsed.notes, parsed.pickup, "6/8") == (4,)
+
+
+def test_a_note_held_over_the_bar_line_starts_no_bar():
+    assert bar_starts(of("d3 f3-|f3 a3|d").notes, Fraction(0), "6/8") == (3,)
+
+
+def test_free_metre_has_no_bars():
+    assert bar_starts(of("d3 f3 f3 a3").notes, Fraction(0), "none") == ()
+    assert bar_starts((), Fraction(0), "6/8") == ()
+
+
+@given(st.data())
+def test_bar_starts_are_the_bar_lines_of_the_written_start(draw, data):
+    """Against our ABC writer, counted from the bar lines in its text."""
+    notes = data.draw(draw.notes)
+    pickup = data.draw(st.sampled_from([Fraction(0), Fraction(1, 2), Fraction(1)]))
+    starts = bar_starts(notes, pickup, "C|")
+    text = write_notes(notes, pickup=pickup, metre="C|", key=None, unit=Fraction(1, 8))
+    held = 0
+    counted = []
+    before = 0
+    for segment in text.removesuffix("|").split("|"):
+        if before and not held:
+            counted.append(before)
+        sounds = parse_notes(segment.rstrip().rstrip("-"), None, "C|").notes
+        before += len(sounds) - held
+        held = segment.rstrip().endswith("-")
+    assert starts == tuple(counted)
