@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
 
 _HALF = Fraction(1, 2)
+_COMMON = 960  # most note lengths are whole numbers of this part of a quarter: quick sums
 _LOWEST, _HIGHEST = 0, 127
 _SILENT = frozenset({"space", "text", "grace", "decoration", "skip"})
 _BARS = frozenset({"bar", "ending", "alone"})
@@ -78,15 +79,16 @@ class Melody:
 
     Attributes:
         alters: Accidental of each letter in the signature, in semitones.
-        unit: Unit note length in quarter notes.
+        metre: As in ``M:``.
         propagate: How far an accidental holds within its bar (ABC 2.1, 11.3): ``"pitch"`` all
             octaves of the letter, ``"octave"`` its own octave, ``"not"`` the note alone.
     """
 
     def __init__(self, alters: Mapping[str, int], unit: Fraction, metre: str) -> None:
         self.alters = alters
-        self.unit = unit
         self.metre = metre
+        self._unit = unit
+        self._lengths: dict[str, Fraction] = {}
         self.propagate = "pitch"
         self._bar_alters: dict[tuple[str, int], int] = {}
         self._last: Sound | None = None
@@ -102,6 +104,16 @@ class Melody:
             "tie": self._tie,
             "overlay": self._begin_overlay,
         }
+
+    @property
+    def unit(self) -> Fraction:
+        """Unit note length in quarter notes."""
+        return self._unit
+
+    @unit.setter
+    def unit(self, unit: Fraction) -> None:
+        self._unit = unit
+        self._lengths.clear()
 
     def read(self, line: str) -> Iterator[Event]:
         """Yield what ``line`` holds, in order. Never raises."""
@@ -128,52 +140,59 @@ class Melody:
         self._overlay = True
         return ()
 
-    def _note(self, token: re.Match[str]) -> Iterator[Event]:
-        text = token["note"] or token["chord"] or token["old_chord"]
-        highest: Pitch | None = None
-        length: Fraction | None = None
-        tied = False
+    def _note(self, token: re.Match[str]) -> Iterable[Event]:
         if token["note"] is None:
-            # Chord symbols and decorations may stand inside a chord.
-            text = re.sub(r'"[^"]*"|![^!]*!', "", text)
-        for found in NOTE.finditer(text):
-            pitch = self._pitch(found["sign"], found["letter"], found["marks"])
-            if length is None:
-                length = length_of(found["length"])
-                if length is None:
-                    yield Trouble(token[0], token.start())
-                    length = Fraction(1)
-            if pitch is not None and (highest is None or pitch.midi > highest.midi):
-                highest, tied = pitch, found["tie"] == "-"
-        if highest is None or length is None:
-            yield Trouble(token[0], token.start())
+            return self._chord(token)
+        pitch = self._pitch(token["sign"], token["name"], token["marks"])
+        if pitch is None:
+            return _trouble(token)
+        quarters = self._quarters(token["length"])
+        if quarters is None:
+            return (*_trouble(token), self._sound(pitch, self._unit))
+        return (self._sound(pitch, quarters),)
+
+    def _chord(self, token: re.Match[str]) -> Iterator[Event]:
+        """The highest note of a chord; its length is the first note's (4.17)."""
+        # Chord symbols and decorations may stand inside a chord.
+        text = re.sub(r'"[^"]*"|![^!]*!', "", token["chord"] or token["old_chord"])
+        notes = list(NOTE.finditer(text))
+        pitches = [self._pitch(n["sign"], n["name"], n["marks"]) for n in notes]
+        highest = max((p for p in pitches if p is not None), key=_midi, default=None)
+        if highest is None:
+            yield from _trouble(token)
             return
+        length = length_of(notes[0]["length"])
         times = length_of(token["times"] or "")
-        if times is None:
-            yield Trouble(token[0], token.start())
-            times = Fraction(1)
-        yield self._sound(highest, times * length, tied=tied)
+        if length is None or times is None:
+            yield from _trouble(token)
+        sound = self._sound(highest, (length or 1) * (times or 1) * self._unit)
+        sound.tied = notes[pitches.index(highest)]["tie"] == "-"
+        yield sound
 
-    def _rest(self, token: re.Match[str]) -> Iterator[Event]:
+    def _rest(self, token: re.Match[str]) -> Iterable[Event]:
         if token["rest"]:
-            length = length_of(token["rest_length"])
-            if length is None:
-                yield Trouble(token[0], token.start())
-            else:
-                yield self._sound(None, length)
-            return
+            quarters = self._quarters(token["rest_length"])
+            return _trouble(token) if quarters is None else (self._sound(None, quarters),)
         bar = bar_quarters(self.metre) or Fraction(4)
-        yield Sound(None, bar * int(token["bars_count"] or 1))
+        return (Sound(None, bar * int(token["bars_count"] or 1)),)
 
-    def _sound(self, pitch: Pitch | None, length: Fraction, *, tied: bool = False) -> Sound:
-        quarters = _product(length, self.unit)
+    def _quarters(self, text: str) -> Fraction | None:
+        quarters = self._lengths.get(text)
+        if quarters is None:
+            length = length_of(text)
+            if length is None:
+                return None
+            quarters = self._lengths[text] = length * self._unit
+        return quarters
+
+    def _sound(self, pitch: Pitch | None, quarters: Fraction) -> Sound:
         if self._next_factor is not None:
             quarters *= self._next_factor
             self._next_factor = None
         if self._tuplet_left:
             quarters *= self._tuplet_factor
             self._tuplet_left -= 1
-        self._last = Sound(pitch, quarters, tied)
+        self._last = Sound(pitch, quarters)
         return self._last
 
     def _pitch(self, sign: str | None, letter: str, marks: str) -> Pitch | None:
@@ -226,9 +245,8 @@ def _pitch(octave: int, name: str, alter: int) -> Pitch:
     return Pitch(octave, name, alter)
 
 
-@lru_cache(maxsize=1024)
-def _product(length: Fraction, unit: Fraction) -> Fraction:
-    return length * unit
+def _midi(pitch: Pitch) -> int:
+    return pitch.midi
 
 
 def join_sounds(sounds: Iterable[Sound]) -> tuple[Note, ...]:
@@ -254,3 +272,15 @@ def join_sounds(sounds: Iterable[Sound]) -> tuple[Note, ...]:
             notes.append(Note(sound.pitch, sound.quarters))
         held = sound.tied
     return tuple(notes)
+
+
+def sum_quarters(sounds: Iterable[Sound]) -> Fraction:
+    """Length of ``sounds`` together, in quarter notes."""
+    common, odd = 0, Fraction(0)
+    for sound in sounds:
+        times, rest = divmod(_COMMON, sound.quarters.denominator)
+        if rest:
+            odd += sound.quarters
+        else:
+            common += times * sound.quarters.numerator
+    return odd + Fraction(common, _COMMON)

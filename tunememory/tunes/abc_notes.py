@@ -58,16 +58,21 @@ def parse_notes(
     sounds: list[Sound] = []
     problems: list[str] = []
     before_bar: Fraction | None = None
+    bar_metre = metre
     for event in melody.read(text):
         match event:
             case Sound():
                 sounds.append(event)
+            case BarLine(":"):
+                problems.append("“:” is no bar line; write “|:” or “:|”")
             case BarLine() if before_bar is None and sounds:
                 before_bar = sum((note.quarters for note in join_sounds(sounds)), Fraction(0))
             case InlineField("L", value) if unit_length(value):
                 melody.unit = 4 * (unit_length(value) or UNIT)
             case InlineField("M", value):
                 melody.metre = value
+                if not sounds:
+                    bar_metre = value
             case InlineField(letter, value) if letter in "KL":
                 problems.append(f"“[{letter}:{value}]” cannot be used here; leave it out")
             case Trouble():
@@ -75,7 +80,7 @@ def parse_notes(
                     f"“{event.text}” at place {event.place + 1} is not a note; "
                     "notes are C to B and c to b"
                 )
-    bar = bar_quarters(metre)
+    bar = bar_quarters(bar_metre)
     pickup = Fraction(0)
     if bar is not None and before_bar is not None and before_bar < bar:
         pickup = before_bar
@@ -132,6 +137,7 @@ class _Writer:
         self._unit = unit
         self._bar = bar_quarters(metre)
         self._beat = beat_quarters(metre)
+        self._dotted = {unit * 3 / 2, unit / 2}
         # Place in the bar; a pickup begins that much before the first bar line.
         self._at = Fraction(0)
         if self._bar is not None and 0 < pickup < self._bar:
@@ -139,14 +145,14 @@ class _Writer:
 
     def is_triplet(self, three: Sequence[Note]) -> bool:
         """Whether the notes are three equal ones whose plain length is two thirds as long."""
-        if len(three) < 3 or len({note.quarters for note in three}) > 1:
+        first = three[0].quarters
+        if first.denominator % 3 or len(three) < 3 or any(n.quarters != first for n in three):
             return False
-        written = three[0].quarters / self._unit / _THIRD
-        return (
-            three[0].quarters.denominator % 3 == 0
-            and written.denominator in {1, 2, 4, 8}
-            and (self._bar is None or self._at + 3 * three[0].quarters <= self._bar)
-        )
+        written = first / self._unit / _THIRD
+        return written.denominator in {1, 2, 4, 8} and self._fits(3 * first)
+
+    def _fits(self, quarters: Fraction) -> bool:
+        return self._bar is None or self._at + quarters <= self._bar
 
     def triplet(self, three: Sequence[Note]) -> None:
         self._space()
@@ -157,11 +163,9 @@ class _Writer:
 
     def is_broken(self, two: Sequence[Note]) -> bool:
         """Whether two notes within a bar share two unit lengths three to one."""
-        if len(two) < 2 or two[0].quarters + two[1].quarters != 2 * self._unit:
+        if len(two) < 2 or {two[0].quarters, two[1].quarters} != self._dotted:
             return False
-        return two[0].quarters in {3 * two[1].quarters, two[1].quarters / 3} and (
-            self._bar is None or self._at + 2 * self._unit <= self._bar
-        )
+        return self._fits(2 * self._unit)
 
     def broken(self, two: Sequence[Note]) -> None:
         self._space()

@@ -13,15 +13,16 @@ from functools import lru_cache
 # Every repetition is bounded or excludes its own opening sign: reading stays linear in the
 # length of the line, whatever is on it.
 _LENGTH = r"\d{0,12}(?:/+\d{0,12})?"
-_NOTE = rf"(?:\^{{1,2}}|_{{1,2}}|=)?[A-Ga-g][,']*{_LENGTH}"
+_SIGN = r"\^{1,2}|_{1,2}|="
+_NOTE = rf"(?:{_SIGN})?[A-Ga-g][,']*{_LENGTH}"
 
 TOKEN = re.compile(
     rf"""
-      (?P<space>\s+)
-    | (?P<note>{_NOTE})                                    # 4.1 to 4.3
+      (?P<space>\s+|x(?=\s*[|:\]]))                        # an x before a bar carries a sign
+    | (?P<note>(?P<sign>{_SIGN})?(?P<name>[A-Ga-g])(?P<marks>[,']*)(?P<length>{_LENGTH}))   # 4.1
     | \[(?P<field>[A-Za-z]):(?P<value>[^\[\]\n]*)\]          # 3.2 inline field
     | (?P<text>"[^"\n]*")                                  # 4.18, 4.19
-    | (?P<bar>\.?(?:\[(?=\|)|\||:(?=[|:]))(?:\[(?=\|)|[|:\]])*)
+    | (?P<bar>\.?(?:\[(?=\|)|[|:])(?:\[(?=\|)|[|:\]])*)
       (?:\s*\[?(?P<ending>\d{{1,3}}(?:[,-]\d{{1,3}})*))?    # 4.8, 4.9
     | \[(?P<alone>\d{{1,3}}(?:[,-]\d{{1,3}})*)              # an ending without its bar line
     | \[(?P<chord>[^\[\]|:\n]+)\](?P<times>{_LENGTH})      # 4.17
@@ -40,14 +41,13 @@ TOKEN = re.compile(
     """,
     re.VERBOSE,
 )
-"""One token of a line of music code. ``lastgroup`` tells which: the last named group of the
-alternative that matched (``"times"`` for a chord, ``"value"`` for an inline field)."""
+"""One token of a line of music code. ``lastgroup`` tells which: the named group that closed
+last in the alternative that matched (``"times"`` for a chord, ``"value"`` for an inline field)."""
 
 NOTE = re.compile(
-    rf"(?P<sign>\^{{1,2}}|_{{1,2}}|=)?(?P<letter>[A-Ga-g])(?P<marks>[,']*)(?P<length>{_LENGTH})"
-    r"(?P<tie>-?)"
+    rf"(?P<sign>{_SIGN})?(?P<name>[A-Ga-g])(?P<marks>[,']*)(?P<length>{_LENGTH})(?P<tie>-?)"
 )
-"""The inside of a note, also for the notes of a chord."""
+"""A note of a chord."""
 
 SIGNS = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
 """Semitones of each accidental sign (4.2)."""
