@@ -12,8 +12,8 @@ from tunememory.tunes.abc_notes import parse_notes, write_notes
 from tunememory.tunes.key import MODES, Key
 from tunememory.tunes.metre import (
     bar_quarters,
-    beat_quarters,
     default_unit,
+    group_quarters,
     is_compound,
     whole_notes,
 )
@@ -85,7 +85,7 @@ def test_a_jig_start_is_written_as_players_write_it():
 def test_an_accidental_is_written_once_a_bar_and_again_after_it():
     read = parse_notes("^c2c2=c2^c2|c4^c4-|c4^c4", Key("G"), "4/4")
     text = write_notes(read.notes, pickup=read.pickup, metre="4/4", key=Key("G"))
-    assert text == "^c2 c2 =c2 ^c2|c4 ^c4-|c4 ^c4|"
+    assert text == "^c2c2 =c2^c2|c4 ^c4-|c4 ^c4|"
 
 
 def test_sixteenths_are_written_in_their_own_unit():
@@ -243,8 +243,9 @@ def test_metres_3_1_6():
     assert is_compound("9/8")
     assert is_compound("12/8")
     assert not is_compound("3/4")
-    assert beat_quarters("6/8") == Fraction(3, 2)
-    assert beat_quarters("C|") == 1
+    assert group_quarters("6/8") == Fraction(3, 2)
+    assert group_quarters("C|") == 2
+    assert group_quarters("2/4") == group_quarters("3/4") == group_quarters("") == 1
 
 
 def test_default_unit_length_3_1_7():

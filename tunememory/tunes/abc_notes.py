@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.abc_melody import BarLine, InlineField, Melody, Sound, Trouble, join_sounds
 from tunememory.tunes.abc_tokens import SIGNS
-from tunememory.tunes.metre import bar_quarters, beat_quarters, unit_length
+from tunememory.tunes.metre import bar_quarters, group_quarters, unit_length
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -97,9 +97,9 @@ def write_notes(
 ) -> str:
     """Write notes as ABC 2.1 music code that ``parse_notes`` reads back the same.
 
-    Bar lines stand where the metre puts them (none in free metre), notes are grouped by beat,
-    a note over a bar line is tied, three equal notes in the time of two are a triplet, dotted
-    pairs are written ``A>B``.
+    Bar lines stand where the metre puts them (none in free metre), notes are grouped as in tune
+    books, a note over a bar line is tied, three equal notes in the time of two are a triplet,
+    dotted pairs are written ``A>B``.
 
     Args:
         notes: Melody notes; empty gives an empty text.
@@ -136,7 +136,7 @@ class _Writer:
         self._bar_alters: dict[str, int] = {}
         self._unit = unit
         self._bar = bar_quarters(metre)
-        self._beat = beat_quarters(metre)
+        self._group = group_quarters(metre)
         self._dotted = {unit * 3 / 2, unit / 2}
         # Place in the bar; a pickup begins that much before the first bar line.
         self._at = Fraction(0)
@@ -185,7 +185,7 @@ class _Writer:
             held = True
 
     def _space(self) -> None:
-        if self.parts and self._at % self._beat == 0 and not self.parts[-1].endswith("|"):
+        if self.parts and self._at % self._group == 0 and not self.parts[-1].endswith("|"):
             self.parts.append(" ")
 
     def _write(self, pitch: Pitch, quarters: Fraction, *, tied: bool, held: bool = False) -> None:

@@ -8,8 +8,8 @@ from functools import lru_cache
 
 _FRACTION = re.compile(r"\(?(\d{1,3}(?:\+\d{1,3})*)\)?/(\d{1,3})")
 _UNIT = re.compile(r"(\d{1,4})(?:/(\d{1,4}))?")
-_SHORTEST, _LONGEST = Fraction(1, 16), Fraction(16)
 # Whole notes in a bar; anything else is a slip of the pen, not a metre.
+_SHORTEST, _LONGEST = Fraction(1, 16), Fraction(16)
 _COMPOUND = frozenset({6, 9, 12})
 
 
@@ -46,10 +46,14 @@ def is_compound(metre: str) -> bool:
     return found is not None and sum(map(int, found[1].split("+"))) in _COMPOUND
 
 
-def beat_quarters(metre: str) -> Fraction:
-    """Length of a beat in quarter notes, by which notes are grouped."""
+def group_quarters(metre: str) -> Fraction:
+    """Length in quarter notes by which notes are grouped in text.
+
+    Half a bar of four quarters, a beat of a compound metre, else a quarter: as tune books print
+    them. Common practice, no source.
+    """
     if not is_compound(metre):
-        return Fraction(1)
+        return Fraction(2 if whole_notes(metre) == 1 else 1)
     found = _FRACTION.fullmatch("".join(metre.split()))
     return Fraction(12, int(found[2])) if found else Fraction(1)
 
