@@ -20,7 +20,8 @@ _NOT_TEXT = frozenset({"Cc", "Cs", "Cn"})
 _UNFOLDED = str.maketrans(
     {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i"}
 )
-_ARTICLES = frozenset({"the", "a", "an", "le", "la", "les", "na", "der", "die", "das", "den"})
+ARTICLES = frozenset({"the", "a", "an", "le", "la", "les", "na", "der", "die", "das", "den"})
+"""Words that say nothing of a title, in the languages of the tunes."""
 
 
 def clean_text(text: str, *, multiline: bool = False, limit: int = TITLE_LIMIT) -> str:
@@ -89,8 +90,8 @@ def fold_title(title: str) -> str:
     True
     """
     words = fold(title).split()
-    if len(words) > 1 and words[0] in _ARTICLES:
+    if len(words) > 1 and words[0] in ARTICLES:
         words = words[1:]
-    if len(words) > 1 and words[-1] in _ARTICLES and "," in title:
+    if len(words) > 1 and words[-1] in ARTICLES and "," in title:
         words = words[:-1]
     return " ".join(words)
