@@ -6,7 +6,6 @@ same to the bit alone or in a batch.
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,6 +22,9 @@ SMALLEST_VARIANCE = 1e-6
 
 _UNHEARD_OF = 1e-12
 """Added to the chance of a middle level, so that none is ever impossible."""
+
+_OPEN_END = 1e200
+"""Stands for the cut above the highest level."""
 
 _NODES = np.array(NODES)[:, None]
 
@@ -46,8 +48,10 @@ def posterior(
     spread = np.sqrt(variance)
     inverse_odds = _inverse_odds(mean, spread, log_time, params)
     # P(y >= k) = lapse/2 + (1-lapse)/(1 + e_k/odds); the chance of y is a difference of two.
-    lower, upper = _cuts(params)
-    likelihood = 1.0 / (1.0 + inverse_odds * lower[y]) - 1.0 / (1.0 + inverse_odds * upper[y])
+    join_in, kick_off = exp(np.atleast_1d(params.join_in)), exp(np.atleast_1d(params.kick_off))
+    lower = np.where(y == 0, 0.0, np.where(y == 1, join_in, np.where(y == 2, 1.0, kick_off)))
+    upper = np.where(y == 0, join_in, np.where(y == 1, 1.0, np.where(y == 2, kick_off, _OPEN_END)))
+    likelihood = 1.0 / (1.0 + inverse_odds * lower) - 1.0 / (1.0 + inverse_odds * upper)
     likelihood *= 1.0 - params.lapse
     likelihood += np.where((y == 0) | (y == 3), 0.5 * params.lapse, _UNHEARD_OF)
     total = np.zeros_like(mean)
@@ -76,10 +80,3 @@ def success(mean: Floats, variance: Floats, log_time: Floats, params: Parameters
 
 def _inverse_odds(mean: Floats, spread: Floats, log_time: Floats, params: Parameters) -> Floats:
     return exp(params.slope * (log_time - mean) - _NODES * (params.slope * spread))
-
-
-def _cuts(params: Parameters) -> tuple[Floats, Floats]:
-    """exp(c_y) and exp(c_{y+1}) by outcome; 0 and a huge number at the open ends."""
-    join_in, kick_off = math.exp(params.join_in), math.exp(params.kick_off)
-    open_end = 1e200
-    return np.array([0.0, join_in, 1.0, kick_off]), np.array([join_in, 1.0, kick_off, open_end])

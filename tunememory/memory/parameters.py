@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict, dataclass, fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from tunememory.memory.columns import FIRST_START_COLUMN, NAME_COLUMN
 from tunememory.tunes.tune import Declared
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
+
+    from tunememory.memory.arrays import Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +84,12 @@ class Parameters:
     lapse: float = 0.03
     gap_widening: float = 0.15
 
+    def of_rows(self, rows: Ints) -> Parameters:
+        """Parameters of some rows of a batch; the same for all unless made by ``side_by_side``."""
+        if np.ndim(self.slope) == 0:
+            return self
+        return Parameters(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
     def declared_mean(self, declared: Declared) -> float:
         """Log stability in days of a tune the player called ``declared``, before strands."""
         added = {
@@ -112,6 +122,18 @@ class Parameters:
             if not math.isfinite(value):
                 raise ValueError(f"memory parameter {field} is not a number: {value}")
         return cls(**values)
+
+
+def side_by_side(each: Sequence[Parameters]) -> Parameters:
+    """Parameters for a batch of R tunes, each with its own: every field becomes an (R,) array.
+
+    Only for ``update.advance``, which is elementwise in them: many players, or many trial
+    values of one player's parameters, go through one batch.
+    """
+    values: dict[str, Any] = {
+        f.name: np.array([getattr(one, f.name) for one in each]) for f in fields(Parameters)
+    }
+    return Parameters(**values)
 
 
 PRIOR = Parameters()

@@ -91,8 +91,8 @@ def _run(
             while len(events[order[active - 1]]) <= k:
                 active -= 1
             rows = event_rows([events[tune][k] for tune in order[:active]], columns)
-            before = advance(beliefs.first(active), rows, params)
+            said = advance(beliefs.first(active), rows, params)
             if predicted is not None:
-                predicted(order, before)
+                predicted(order, said.chance)
         if finished is not None:
             finished(order, beliefs)

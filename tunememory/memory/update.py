@@ -89,47 +89,63 @@ def event_rows(events: Sequence[Event], columns: int) -> EventRows:
     )
 
 
-def advance(beliefs: Beliefs, rows: EventRows, params: Parameters) -> Floats:
-    """Change ``beliefs`` in place by one event for each of its tunes.
+@dataclass(frozen=True, slots=True, eq=False)
+class Foretold:
+    """What was said of an event just before it came; nan where nothing was rated.
 
-    Returns:
-        (R, F) chance of a level of 3 or 4 just before the event, for rated strands; nan else.
+    Attributes:
+        chance: (R, F) chance of a level of 3 or 4.
+        likelihood: (R, F) chance of the level that came, given the strands before it in the
+            same event.
     """
+
+    chance: Floats
+    likelihood: Floats
+
+
+def advance(beliefs: Beliefs, rows: EventRows, params: Parameters) -> Foretold:
+    """Change ``beliefs`` in place by one event for each of its tunes."""
     rated = (rows.level > 0) & beliefs.present
     touched = rated | (rows.exposed & beliefs.present)
-    elapsed = elapsed_days(beliefs.exposed_at, rows.at[:, None])
+    # Strands first, tunes last: parameters of single tunes (R,) then fit without a word.
+    elapsed = elapsed_days(beliefs.exposed_at.T, rows.at)
     log_time = log(felt_days(elapsed, params))
-    wider = np.where(touched, widening(elapsed, params), 0.0)
-    columns = range(beliefs.mean.shape[1])
-    for f in columns:
-        beliefs.cov[:, f, f] += wider[:, f]
-    before = np.full(beliefs.mean.shape, np.nan)
-    for f in columns:
-        who = np.flatnonzero(rated[:, f])
-        if len(who):
-            variance = beliefs.cov[who, f, f]
-            before[who, f] = success(beliefs.mean[who, f], variance, log_time[who, f], params)
-    for f in columns:
-        who = np.flatnonzero(rated[:, f])
-        if len(who):
-            y = rows.level[who, f] - 1
-            _take_in(beliefs, who, f, log_time=log_time[who, f], y=y, params=params)
-    _learn(beliefs, rows, rated=rated, touched=touched, before=before, params=params)
-    return before
+    _add_variance(beliefs, np.where(touched.T, widening(elapsed, params), 0.0))
+    chance = np.full(elapsed.shape, np.nan)
+    likelihood = np.full(elapsed.shape, np.nan)
+    asked = [(f, np.flatnonzero(rated[:, f])) for f in range(len(elapsed))]
+    asked = [(f, who) for f, who in asked if len(who)]
+    for f, who in asked:
+        variance = beliefs.cov[who, f, f]
+        own = params.of_rows(who)
+        chance[f, who] = success(beliefs.mean[who, f], variance, log_time[f, who], own)
+    for f, who in asked:
+        y = rows.level[who, f] - 1
+        likelihood[f, who] = _take_in(
+            beliefs, who, f, log_time=log_time[f, who], y=y, params=params
+        )
+    _learn(beliefs, rows, rated=rated, touched=touched, chance=chance, params=params)
+    return Foretold(chance.T, likelihood.T)
+
+
+def _add_variance(beliefs: Beliefs, variance: Floats) -> None:
+    for f, added in enumerate(variance):
+        beliefs.cov[:, f, f] += added
 
 
 def _take_in(
     beliefs: Beliefs, who: Ints, f: int, *, log_time: Floats, y: Ints, params: Parameters
-) -> None:
+) -> Floats:
     """Bayes step of strand ``f`` in the tunes ``who``, carried to their other strands."""
     mean = beliefs.mean[who, f]
     variance = beliefs.cov[who, f, f]
-    _, new_mean, new_variance = posterior(mean, variance, log_time, y, params)
+    said, new_mean, new_variance = posterior(mean, variance, log_time, y, params.of_rows(who))
     share = beliefs.cov[who, :, f] / variance[:, None]
     beliefs.mean[who] += share * (new_mean - mean)[:, None]
     change = (new_variance - variance)[:, None, None]
     beliefs.cov[who] += share[:, :, None] * share[:, None, :] * change
     beliefs.checks[who, f] += 1
+    return said
 
 
 def _learn(
@@ -138,34 +154,31 @@ def _learn(
     *,
     rated: Bools,
     touched: Bools,
-    before: Floats,
+    chance: Floats,
     params: Parameters,
 ) -> None:
-    same_day = beliefs.gained_day == rows.day[:, None]
-    earlier = np.where(same_day, beliefs.gains, 0)
+    level, asked, met = rows.level.T, rated.T, touched.T
+    earlier = np.where(rows.day == beliefs.gained_day.T, beliefs.gains.T, 0)
     left = np.where(earlier == 0, 1.0, np.where(earlier == 1, params.same_day, 0.0))
-    doubt = np.where(rated, 1.0 - before, 1.0)
-    grown = params.gain * exp(params.gain_power * log(doubt)) + params.gain_floor
-    gain = np.where(rows.level == 3, params.gain_found * grown, grown)
-    gain = np.where(rows.level <= 2, params.gain_failed, gain)
     # Playing without being asked is at most a repeat: nothing was called to mind.
-    left = np.where(rated, left, np.minimum(left, params.same_day))
-    played = params.gain_floor * np.minimum(rows.minutes, 1.0)[:, None]
-    gain = np.where(touched, np.where(rated, gain, played) * left, 0.0)
+    left = np.where(asked, left, np.minimum(left, params.same_day))
+    doubt = np.where(asked, 1.0 - chance, 1.0)
+    grown = params.gain * exp(params.gain_power * log(doubt)) + params.gain_floor
+    gain = np.where(level == 3, params.gain_found * grown, grown)
+    gain = np.where(level <= 2, params.gain_failed, gain)
+    played = params.gain_floor * np.minimum(rows.minutes, 1.0)
+    gain = np.where(met, np.where(asked, gain, played) * left, 0.0)
 
-    columns = range(beliefs.mean.shape[1])
     total = np.zeros(len(rows.at))
     count = np.zeros(len(rows.at))
-    for f in columns:
-        total += gain[:, f]
-        count += touched[:, f]
+    for f in range(len(gain)):
+        total += gain[f]
+        count += met[f]
     spilled = params.spill * total / np.maximum(count, 1.0)
-    others = beliefs.present & ~touched
-    beliefs.mean[...] += np.where(touched, gain, np.where(others, spilled[:, None], 0.0))
-    noise = np.where(touched, params.gain_noise * left, 0.0)
-    for f in columns:
-        beliefs.cov[:, f, f] += noise[:, f]
+    others = beliefs.present.T & ~met
+    beliefs.mean[...] += np.where(met, gain, np.where(others, spilled, 0.0)).T
+    _add_variance(beliefs, np.where(met, params.gain_noise * left, 0.0))
 
     beliefs.exposed_at[touched] = np.broadcast_to(rows.at[:, None], touched.shape)[touched]
-    beliefs.gains[touched] = np.minimum(earlier + 1, 2)[touched]
+    beliefs.gains[touched] = np.minimum(earlier + 1, 2).T[touched]
     beliefs.gained_day[touched] = np.broadcast_to(rows.day[:, None], touched.shape)[touched]
