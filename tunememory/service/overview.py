@@ -8,7 +8,7 @@ from tunememory.service.chances import Picture, chance_at, picture, strand_name,
 from tunememory.service.rounds import plan, steps_of_today
 from tunememory.service.views import FadingRow, State, TodayView, TuneRow
 from tunememory.tunes.check import RoundKind
-from tunememory.tunes.text import fold
+from tunememory.tunes.text import ARTICLES, fold
 from tunememory.tunes.tune import Status
 
 if TYPE_CHECKING:
@@ -45,9 +45,10 @@ def today(desk: OpenFile) -> TodayView:
 
 
 def rows(desk: OpenFile) -> tuple[TuneRow, ...]:
-    """Return every tune as a line of the tune list, in title order."""
+    """Return every tune as a line of the tune list, in title order, nameless ones last."""
     drawn = _drawn(desk, 0)
-    return tuple(_row(desk, tune, drawn, place) for place, tune in enumerate(desk.tunes.values()))
+    lines = (_row(desk, tune, drawn, place) for place, tune in enumerate(desk.tunes.values()))
+    return tuple(sorted(lines, key=_title_place))
 
 
 def row_of(desk: OpenFile, uuid: str) -> TuneRow:
@@ -81,6 +82,11 @@ def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:
             )
         )
     return tuple(sorted(found, key=lambda row: (row.chance.chance, row.title, row.tune)))
+
+
+def _title_place(row: TuneRow) -> tuple[bool, str, str]:
+    first, _, rest = row.folded.partition(" ")
+    return not row.folded, rest if rest and first in ARTICLES else row.folded, row.uuid
 
 
 def _drawn(desk: OpenFile, days_ahead: int) -> Picture:
