@@ -27,20 +27,36 @@ _ESCAPE = re.compile(
 )
 
 
-def read_text(value: str, *, multiline: bool = False, limit: int = TITLE_LIMIT) -> str:
+def read_text(value: str, *, limit: int = TITLE_LIMIT) -> str:
     r"""Return the value of a text field, escapes resolved and cleaned.
 
     >>> read_text(r"T\'a an L\'a &amp; co")
     'Tá an Lá & co'
     """
-    if "\\" in value or "&" in value:
-        value = _ESCAPE.sub(_resolve, value)
-    return clean_text(value, multiline=multiline, limit=limit)
+    return clean_text(resolve(value), limit=limit)
+
+
+def resolve(value: str) -> str:
+    """Return ``value`` with its escapes resolved, not cleaned."""
+    return _ESCAPE.sub(_resolve, value) if "\\" in value or "&" in value else value
 
 
 def write_text(value: str) -> str:
-    r"""Escape what a text field would read otherwise: backslash, per cent, ampersand."""
-    return value.replace("\\", "\\\\").replace("%", "\\%").replace("&", "\\&")
+    r"""Escape what a field would read otherwise: backslash, per cent, ampersand, outer blanks.
+
+    >>> print(write_text(" 50% & more"))
+    \u002050\% \& more
+    """
+    escaped = value.replace("\\", "\\\\").replace("%", "\\%").replace("&", "\\&")
+    inner = escaped.strip()
+    if not inner:
+        return _coded(escaped)
+    left, _, right = escaped.partition(inner)
+    return _coded(left) + inner + _coded(right)
+
+
+def _coded(blanks: str) -> str:
+    return "".join(f"\\u{ord(blank):04x}" for blank in blanks)
 
 
 def _resolve(found: re.Match[str]) -> str:

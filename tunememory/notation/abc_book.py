@@ -1,0 +1,173 @@
+"""Tune books: any number of ABC tunes in one file (ABC 2.1, 2.2), whatever state it is in."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from tunememory.notation.abc_body import is_music
+from tunememory.notation.decode import decode
+from tunememory.notation.reading import ReadTune, Refusal, read_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+Raw = tuple[int, str]
+"""A line and its 1-based number."""
+
+_LINE_END = re.compile(r"\r\n|\n|\r")
+_NUMBER = re.compile(r"\s*X:")
+_FIELD = re.compile(r"\s*([A-Za-z]):")
+_PASSED_OVER_TOLD = 5
+
+
+@dataclass(frozen=True, slots=True)
+class BookResult:
+    """All of a tune book.
+
+    Attributes:
+        tunes: Every tune and every refusal, in the order of the file.
+        encoding: What the file was read as.
+        notes: What the player should know of the file as a whole.
+    """
+
+    tunes: tuple[ReadTune | Refusal, ...]
+    encoding: str
+    notes: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class _Chunk:
+    """Lines of one tune, or of something refused."""
+
+    lines: list[Raw]
+    refused: str = ""
+    doubts: list[str] = field(default_factory=list)
+
+    def has(self, letter: str) -> bool:
+        return any(_letter(text) == letter for _, text in self.lines)
+
+
+@dataclass(slots=True)
+class _Split:
+    header: list[Raw] = field(default_factory=list)
+    chunks: list[_Chunk] = field(default_factory=list)
+    passed_over: list[int] = field(default_factory=list)
+
+
+def read_book(data: bytes) -> BookResult:
+    """Read a whole tune book. Never raises, and no tune is lost without a refusal."""
+    decoded = decode(data)
+    _, tunes, notes = iter_book(data)
+    return BookResult(tuple(tunes), decoded.encoding, notes)
+
+
+def iter_book(data: bytes) -> tuple[int, Iterator[ReadTune | Refusal], tuple[str, ...]]:
+    """Read a tune book one tune at a time, for progress to be shown.
+
+    Returns:
+        How many tunes and refusals will come, those in turn, and what the player should know of
+        the file as a whole.
+    """
+    decoded = decode(data)
+    if decoded.refused:
+        return 1, iter([Refusal(0, decoded.refused)]), ()
+    split = _split(decoded.text)
+    notes = [decoded.note] if decoded.note else []
+    if split.passed_over:
+        shown = ", ".join(map(str, split.passed_over[:_PASSED_OVER_TOLD]))
+        more = " …" if len(split.passed_over) > _PASSED_OVER_TOLD else ""
+        notes.append(f"text between tunes was passed over (from line {shown}{more})")
+    if not split.chunks:
+        why = (
+            "no tune in it: a tune begins with an X: line"
+            if decoded.text.strip()
+            else "it is empty"
+        )
+        return 1, iter([Refusal(0, why)]), tuple(notes)
+    return (
+        len(split.chunks),
+        (_read(chunk, split.header) for chunk in split.chunks),
+        tuple(notes),
+    )
+
+
+def read_one(text: str) -> ReadTune | Refusal:
+    """Read the text of one tune, as kept in ``ReadTune.abc``."""
+    split = _split(text)
+    if not split.chunks:
+        return Refusal(0, "no tune in it")
+    return _read(split.chunks[0], split.header)
+
+
+def _read(chunk: _Chunk, header: Sequence[Raw]) -> ReadTune | Refusal:
+    if chunk.refused:
+        return Refusal(chunk.lines[0][0], chunk.refused)
+    return read_lines(chunk.lines, header, chunk.doubts)
+
+
+def _split(text: str) -> _Split:
+    """Cut a book at ``X:`` and at empty lines (2.2.1), mending what is mended safely."""
+    split = _Split()
+    tune: _Chunk | None = None
+    for block in _blocks(text):
+        number, first = block[0]
+        letters = {_letter(line) for _, line in block} - {""}
+        musical = any("|" in line and is_music(line) for _, line in block if not _letter(line))
+        if _NUMBER.match(first):
+            tune = _Chunk(block)
+            split.chunks.append(tune)
+        elif tune is not None and _goes_on(tune, letters, musical=musical):
+            tune.lines.extend(block)
+            tune.doubts.append(f"line {number}: an empty line in the middle of the tune")
+        elif "K" in letters and ("T" in letters or musical):
+            tune = _Chunk(block, doubts=[f"line {number}: there is no X: line"])
+            split.chunks.append(tune)
+        elif not split.chunks and _is_header(block):
+            split.header.extend(block)
+        elif musical:
+            split.chunks.append(_Chunk(block, "notes without an X:, T: or K: line before them"))
+        elif "T" in letters and any(map(_letter, (line for _, line in block))):
+            split.chunks.append(_Chunk(block, "a T: line without K: and notes"))
+        elif any(line.strip() and not line.startswith("%") for _, line in block):
+            split.passed_over.append(number)
+    return split
+
+
+def _goes_on(tune: _Chunk, letters: set[str], *, musical: bool) -> bool:
+    """Whether a block after an empty line is still the tune before it."""
+    if "T" in letters and "K" in letters:
+        return False
+    if not tune.has("K"):
+        return musical or "K" in letters
+    return musical and "T" not in letters
+
+
+def _is_header(block: Sequence[Raw]) -> bool:
+    return all(
+        text.startswith("%") or _letter(text) not in {"", "K", "T", "X"} for _, text in block
+    )
+
+
+def _letter(text: str) -> str:
+    found = _FIELD.match(text)
+    return found[1] if found else ""
+
+
+def _blocks(text: str) -> Iterator[list[Raw]]:
+    """Yield runs of lines between empty lines; an ``X:`` line always begins a new one."""
+    block: list[Raw] = []
+    for number, line in enumerate(_LINE_END.split(text), 1):
+        if not line.strip():
+            if block:
+                yield block
+            block = []
+            continue
+        if block and _NUMBER.match(line):
+            # Comments above an X: line belong to its tune, but say nothing of it.
+            yield block
+            block = []
+        block.append((number, line))
+    if block:
+        yield block
