@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import re
 import sqlite3
+from contextlib import contextmanager
 from datetime import date
 from typing import TYPE_CHECKING
 
 from tunememory.store.errors import RepertoireError, explained
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
     from pathlib import Path
 
 DAYS_KEPT = 7
@@ -27,7 +28,7 @@ def folder_of(path: Path) -> Path:
 def copy_database(connection: sqlite3.Connection, target: Path) -> None:
     """Write a consistent copy of an open database to ``target``, whole or not at all.
 
-    The copy grows under another name and is moved into place when it is on the disk.
+    Inside a transaction that writes, the copy holds what was committed before it. The copy grows under another name and is moved into place when it is on the disk.
 
     Raises:
         RepertoireError: The copy could not be written; ``target`` is as it was.
@@ -41,7 +42,8 @@ def copy_database(connection: sqlite3.Connection, target: Path) -> None:
             # Until it is moved into place the copy may be lost, so it needs no journal.
             copy.execute("PRAGMA journal_mode = OFF").fetchone()
             copy.execute("PRAGMA synchronous = OFF")
-            connection.backup(copy)
+            with _reader(connection) as source:
+                source.backup(copy)
         except BaseException:
             copy.close()
             partial.unlink(missing_ok=True)
@@ -50,6 +52,24 @@ def copy_database(connection: sqlite3.Connection, target: Path) -> None:
         _to_disk(partial)
         partial.replace(target)
         _to_disk(target.parent)
+
+
+@contextmanager
+def _reader(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+    """Give a connection that can be copied from.
+
+    SQLite copies nothing from a connection that is writing, and would wait for itself for ever
+    (sqlite3_backup_step, "SQLITE_LOCKED"); a second one reads what is committed.
+    """
+    if not connection.in_transaction:
+        yield connection
+        return
+    file = connection.execute("PRAGMA database_list").fetchone()[2]
+    reader = sqlite3.connect(file, isolation_level=None)
+    try:
+        yield reader
+    finally:
+        reader.close()
 
 
 def copy_before(connection: sqlite3.Connection, path: Path, what: str) -> Path:
