@@ -28,7 +28,8 @@ def folder_of(path: Path) -> Path:
 def copy_database(connection: sqlite3.Connection, target: Path) -> None:
     """Write a consistent copy of an open database to ``target``, whole or not at all.
 
-    Inside a transaction that writes, the copy holds what was committed before it. The copy grows under another name and is moved into place when it is on the disk.
+    Inside a transaction that writes, the copy holds what was committed before it. The copy grows
+    under another name and is moved into place when it is on the disk.
 
     Raises:
         RepertoireError: The copy could not be written; ``target`` is as it was.
