@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.binding import Binding
 
 if TYPE_CHECKING:
+    from textual.app import App
     from textual.dom import DOMNode
     from textual.screen import Screen
 
@@ -23,6 +24,7 @@ class Act:
         action: Textual action, run on ``node``.
         node: Where the action lives.
         enabled: ``False`` when it is known but not possible just now.
+        group: A word that several keys share in the key line, or empty.
     """
 
     key: str
@@ -31,10 +33,11 @@ class Act:
     action: str
     node: DOMNode
     enabled: bool
+    group: str
 
 
 def bind(keys: str, action: str, short: str, says: str, *, shown: bool = True, key: str = "",
-         priority: bool = False, ident: str = "") -> Binding:  # fmt: skip
+         priority: bool = False, ident: str = "", group: str = "") -> Binding:  # fmt: skip
     """Return a binding of ours.
 
     Args:
@@ -46,6 +49,7 @@ def bind(keys: str, action: str, short: str, says: str, *, shown: bool = True, k
         key: How the key is written, when its own name is not it.
         priority: Works even while something is being typed.
         ident: Name of the binding for key maps; made from the action when empty.
+        group: A word that this key shares with its neighbours in the key line.
     """
     return Binding(
         keys,
@@ -56,6 +60,7 @@ def bind(keys: str, action: str, short: str, says: str, *, shown: bool = True, k
         priority=priority,
         tooltip=says,
         id=ident or action,
+        group=Binding.Group(group, compact=True) if group else None,
     )
 
 
@@ -77,5 +82,43 @@ def acts_of(screen: Screen[object]) -> list[Act]:
             action=binding.action,
             node=active.node,
             enabled=active.enabled,
+            group=binding.group.description if binding.group else "",
         )
     return list(found.values())
+
+
+def keys_of(screen: Screen[object]) -> list[tuple[str, str]]:
+    """Every key of ``screen`` and of what is on it, possible just now or not.
+
+    Returns:
+        ``(keys, sentence)`` pairs in the order they were bound, each sentence once.
+    """
+    nodes: list[DOMNode] = [screen, *screen.query("*")]
+    found: dict[str, list[str]] = {}
+    for kind in dict.fromkeys(type(node) for node in nodes):
+        for binding in _bound_by(kind, screen):
+            keys = found.setdefault(binding.tooltip, [])
+            shown = binding.key_display or screen.app.get_key_display(binding)
+            if shown not in keys:
+                keys.append(shown)
+    return [(" ".join(keys), says) for says, keys in found.items()]
+
+
+def app_keys(app: App[object]) -> list[tuple[str, str]]:
+    """Keys that work on every screen, with their sentences."""
+    return [
+        (binding.key_display or app.get_key_display(binding), binding.tooltip)
+        for binding in Binding.make_bindings(type(app).BINDINGS)
+        if binding.tooltip and not binding.key.startswith("f")
+    ]
+
+
+def _bound_by(kind: type[DOMNode], screen: Screen[object]) -> list[Binding]:
+    """Bindings of a class and its ancestors that have a sentence."""
+    return [
+        binding
+        for ancestor in kind.__mro__
+        if ancestor is not type(screen.app)
+        for binding in Binding.make_bindings(vars(ancestor).get("BINDINGS", []))
+        if binding.tooltip and binding.id is not None
+    ]

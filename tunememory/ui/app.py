@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
+import signal
 import sys
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
@@ -26,6 +29,7 @@ if TYPE_CHECKING:
 
     from tunememory.clock import Clock
     from tunememory.service.desk import Desk
+    from tunememory.tunes.check import RoundKind
 
     OpenDesk = Callable[[Path, Clock], Desk]
 
@@ -47,6 +51,10 @@ class TuneApp(App[int]):
         path: The repertoire file.
         clock: Where the time comes from.
         open_desk: Opens the file; the service's own by default.
+        begin: A round to begin at once, instead of showing the day first.
+
+    Attributes:
+        fault: What ended the app, when it did not end by itself.
     """
 
     TITLE = "tunememory"
@@ -55,7 +63,8 @@ class TuneApp(App[int]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("question_mark,f1", "app.help", "help", "Show the keys of this screen", shown=False,
              key="?"),
-        bind("ctrl+q", "quit", "quit", "Leave; everything is kept", shown=False, priority=True),
+        bind("ctrl+p", "command_palette", "", "Find an action by its name", shown=False),
+        bind("ctrl+q", "quit", "", "Leave; everything is kept", shown=False, priority=True),
     ]  # fmt: skip
 
     HORIZONTAL_BREAKPOINTS = _WIDTHS
@@ -63,12 +72,21 @@ class TuneApp(App[int]):
 
     desk: Desk | None = None
 
-    def __init__(self, path: Path, clock: Clock, open_desk: OpenDesk | None = None) -> None:
+    def __init__(
+        self,
+        path: Path,
+        clock: Clock,
+        open_desk: OpenDesk | None = None,
+        begin: RoundKind | None = None,
+    ) -> None:
         plain = no_colour_wanted()
         super().__init__()
         self.path = path
         self.clock = clock
+        self.fault: Exception | None = None
         self._open_desk = open_desk
+        self._owned = open_desk is None
+        self._begin = begin
         for theme in (*THEMES, PLAIN_THEME):
             self.register_theme(theme)
         self._plain = plain
@@ -85,7 +103,21 @@ class TuneApp(App[int]):
 
     def on_mount(self) -> None:
         """Open the repertoire once the first picture is on the terminal."""
+        self._heed_signals()
         self.call_after_refresh(self._open)
+
+    def _heed_signals(self) -> None:
+        """End in order when the system says so, so that the terminal is left as it was."""
+        loop = asyncio.get_running_loop()
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is not None:
+                # Not every system and not every thread can do this.
+                with suppress(NotImplementedError, RuntimeError, ValueError):
+                    loop.add_signal_handler(number, self._told_to_end, 128 + number)
+
+    def _told_to_end(self, code: int) -> None:
+        self.exit(code, return_code=code)
 
     def _open(self) -> None:
         if self._open_desk is None:
@@ -95,12 +127,34 @@ class TuneApp(App[int]):
         try:
             self.desk = self._open_desk(self.path, self.clock)
         except ServiceError as error:
-            self.exit(1, return_code=1, message=str(error))
+            self.fault = error
+            self.exit(1, return_code=1)
             return
         self.apply_settings()
         for screen in self.screen_stack:
             if isinstance(screen, DeskScreen):
                 screen.refill()
+        if self._begin is not None and isinstance(self.screen, TodayScreen):
+            self.screen.begin(self._begin)
+
+    def on_unmount(self) -> None:
+        """Close the repertoire, unless whoever started the app brought it along."""
+        if self.desk is not None and self._owned:
+            self.desk.close()
+
+    def on_app_focus(self) -> None:
+        """Show what another window wrote while this one was not looked at."""
+        if self.desk is not None and isinstance(self.screen, TodayScreen):
+            self.screen.refill()
+
+    def _handle_exception(self, error: Exception) -> None:
+        self.fault = self.fault or error
+        super()._handle_exception(error)
+
+    def _fatal_error(self) -> None:
+        # Textual would print the traceback with the values of variables; the caller writes the
+        # report to a file instead. Private in Textual 8.2.8, which is pinned.
+        self._close_messages_no_wait()
 
     def apply_settings(self) -> None:
         """Follow the settings that the app itself shows."""
@@ -149,10 +203,19 @@ class TuneApp(App[int]):
             self.push_screen(HelpScreen(self.screen))
 
 
-def run_app(path: Path, clock: Clock) -> int:
+def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
     """Run the app on ``path`` and return the exit code.
 
     Without a terminal it says so in one sentence and returns 1.
+
+    Args:
+        path: The repertoire file.
+        clock: Where the time comes from.
+        begin: A round to begin at once.
+
+    Raises:
+        ServiceError: The repertoire cannot be opened.
+        Exception: Whatever went wrong inside; the terminal is in order again.
     """
     if not (sys.stdin.isatty() and sys.stdout.isatty()) or os.environ.get("TERM") == "dumb":
         print(  # noqa: T201 - there is no screen to say it on
@@ -161,6 +224,11 @@ def run_app(path: Path, clock: Clock) -> int:
             file=sys.stderr,
         )
         return 1
-    app = TuneApp(path, clock)
+    if not os.environ.get("NO_COLOR", "unset"):
+        # Set but empty means colour is welcome (https://no-color.org); Textual takes it for a no.
+        del os.environ["NO_COLOR"]
+    app = TuneApp(path, clock, begin=begin)
     app.run()
+    if app.fault is not None:
+        raise app.fault
     return app.return_code or 0

@@ -35,16 +35,16 @@ class ActionProvider(Provider):
                 yield Hit(score, joined(plain(says), "  ", (key, "$quiet")), run, text=says)
 
     def _offers(self) -> list[tuple[str, str, Callable[[], Awaitable[object]]]]:
-        offers: list[tuple[str, str, Callable[[], Awaitable[object]]]] = [
-            (act.says, act.key, partial(self.app.run_action, act.action, act.node))
-            for act in acts_of(self.screen)
-            if act.enabled
-        ]
+        offers = {
+            act.says: (act.key, partial(self.app.run_action, act.action, act.node))
+            for act in reversed(acts_of(self.screen))
+            if act.enabled and act.action != "command_palette"
+        }
+        found = [(says, *offer) for says, offer in reversed(offers.items())]
         if isinstance(self.screen, DeskScreen) and self.screen.OPENS_AREAS:
-            said = {says for says, _, _ in offers}
-            offers.extend(
+            found.extend(
                 (area.goes, "", partial(self.app.run_action, f"app.open({name!r})"))
                 for name, area in AREAS.items()
-                if area.goes and area.goes not in said
+                if area.goes and area.goes not in offers
             )
-        return offers
+        return found

@@ -40,6 +40,10 @@ _SHOWN_AS = {
 }
 
 
+_LEVELS = "how it came"
+_LEVEL_ACTIONS = frozenset(f"level({number})" for number in (1, 2, 3, 4))
+
+
 class RoundScreen(DeskScreen[None]):
     """Asks the prompts of a round, and says at its end how it went.
 
@@ -86,10 +90,10 @@ class RoundScreen(DeskScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("space", "have", "I have it", "I have it: stop the clock and show the answer"),
-        bind("4", "level(4)", "how it came", "Would kick it off (named it)", key="4 3 2 1"),
-        bind("3", "level(3)", "", "Would find it (it came to me)", shown=False),
-        bind("2", "level(2)", "", "Would join in (with a nudge)", shown=False),
-        bind("1", "level(1)", "", "Would sit it out (no name)", shown=False),
+        bind("4", "level(4)", "", "Would kick it off (named it)", group=_LEVELS),
+        bind("3", "level(3)", "", "Would find it (it came to me)", group=_LEVELS),
+        bind("2", "level(2)", "", "Would join in (with a nudge)", group=_LEVELS),
+        bind("1", "level(1)", "", "Would sit it out (no name)", group=_LEVELS),
         bind("enter", "enter", "back to Today", "Show the answer; then give the marked level"),
         bind("up", "move(1)", "", "Mark the level above", shown=False),
         bind("down", "move(-1)", "", "Mark the level below", shown=False),
@@ -233,8 +237,8 @@ class RoundScreen(DeskScreen[None]):
     def hushed(self) -> frozenset[str]:
         """Levels come after the answer, the way back after the last of them."""
         if self.answer is None:
-            return frozenset({"level(4)", "stop"})
-        return frozenset({"enter"} if self.answer.shown else {"enter", "level(4)"})
+            return _LEVEL_ACTIONS | {"stop"}
+        return frozenset({"enter"}) | (frozenset() if self.answer.shown else _LEVEL_ACTIONS)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done at this moment."""

@@ -184,11 +184,11 @@ class TodayScreen(DeskScreen[None]):
 
     def action_begin(self) -> None:
         """Begin the marked round."""
-        self._begin(self.query_one(Steps).marked)
+        self.begin(self.query_one(Steps).marked)
 
     def action_loose(self) -> None:
         """Begin a loose round."""
-        self._begin(RoundKind.LOOSE)
+        self.begin(RoundKind.LOOSE)
 
     def action_retune(self) -> None:
         """Take the next tuning that tunes of the repertoire are in; the plan follows."""
@@ -204,7 +204,8 @@ class TodayScreen(DeskScreen[None]):
             self.refill()
             say(self.tune_app, f"The instrument is in {after}.")
 
-    def _begin(self, kind: RoundKind) -> None:
+    def begin(self, kind: RoundKind) -> None:
+        """Plan a round and begin it, or say why there is nothing to ask."""
         if self.tune_app.desk is None:
             return
         with self.trying():

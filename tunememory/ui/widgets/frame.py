@@ -59,14 +59,22 @@ class KeyLine(Widget):
         room = self.size.width - width_of(" ".join(self._ALWAYS))
         fitting: list[tuple[str, str, str]] = []
         hushed: frozenset[str] = getattr(self.screen, "hushed", frozenset)()
+        offered: list[tuple[str, str, str]] = []
         for act in acts_of(self.screen):
-            if not act.short or not act.enabled or act.action in hushed:
+            word = act.group or act.short
+            if not word or not act.enabled or act.action in hushed:
                 continue
-            taken = width_of(act.key) + width_of(act.short) + 4
+            if act.group and offered and offered[-1][1] == act.group:
+                # Keys of a group share one word, and no click can mean one of them.
+                offered[-1] = (f"{offered[-1][0]} {act.key}", act.group, "")
+            else:
+                offered.append((act.key, word, act.action))
+        for key, word, action in offered:
+            taken = width_of(key) + width_of(word) + 4
             if taken > room:
                 break
             room -= taken
-            fitting.append((act.key, act.short, act.action))
+            fitting.append((key, word, action))
         fitting.append((*self._ALWAYS, "app.help"))
         return fitting
 
@@ -82,7 +90,7 @@ class KeyLine(Widget):
         start = 0
         for key, word, action in self.entries():
             end = start + width_of(key) + 1 + width_of(word)
-            if start <= event.x - self.styles.padding.left < end:
+            if action and start <= event.x - self.styles.padding.left < end:
                 await self.screen.run_action(action)
                 return
             start = end + 3

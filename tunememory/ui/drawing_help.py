@@ -1,0 +1,109 @@
+"""The help as lines of text: keys, what levels and staff mean, and a word of care."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.cells import chop_cells
+
+from tunememory.tunes.check import NAME_WORDS, START_WORDS, Level
+from tunememory.ui.answering import FIND_SECONDS, KICK_OFF_SECONDS
+from tunememory.ui.drawing_memory import LINES, SPACES
+from tunememory.ui.text import Span, bare, cell, width_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+KEYS = 12
+"""Cells of the keys column."""
+
+_MEANING = {
+    Level.KICK_OFF: f"within {KICK_OFF_SECONDS:.0f} seconds, right key, no false start",
+    Level.FIND: f"within {FIND_SECONDS:.0f} seconds, or one false start mended unaided",
+    Level.JOIN_IN: "needed a hint, then it ran on",
+    Level.SIT_OUT: "not even then",
+}
+
+_LEVELS_NOTE = (
+    "Judge the first, cold try. A hint shown makes it 2 at most, so a hint costs no honesty."
+)
+
+_STAFF_NOTE = (
+    "Every tune is a note head: on the top line it would be kicked off today, and it slides down "
+    "as it fades. The four spaces are the states."
+)
+
+CARE = (
+    "Rest about five minutes after twenty-five, and stop when tired or hurting. Sound that is loud "
+    "for long harms the ears: mute, or plug the near one. Calling a tune back in the head is "
+    "practice too."
+)
+"""Pauses: Klickstein, The Musician's Way (Oxford University Press), p. 75. Ears: O'Brien, Driscoll
+and Ackermann 2013, J. Acoust. Soc. Am. 134(4), 2748-2754."""
+
+
+def help_lines(
+    here: Sequence[tuple[str, str]],
+    everywhere: Sequence[tuple[str, str]],
+    file: str,
+    width: int,
+) -> list[list[Span]]:
+    """Return the help.
+
+    Args:
+        here: ``(keys, sentence)`` of the screen it is about.
+        everywhere: The same for keys that work on every screen.
+        file: Where the repertoire is.
+        width: Cells across.
+    """
+    lines: list[list[Span]] = [[("Keys here", "strong")], *_keys(here, width), []]
+    lines += [[("Keys everywhere", "strong")], *_keys(everywhere, width), []]
+    lines += [[("How it came", "strong")]]
+    for level in sorted(Level, reverse=True):
+        lines.append(
+            [
+                (f"  {int(level)}  ", "bright"),
+                (START_WORDS[level], ""),
+                (f"; for a name: {NAME_WORDS[level]}", "quiet"),
+            ]
+        )
+        lines += [[("     ", ""), (row, "quiet")] for row in _wrapped(_MEANING[level], width - 5)]
+    lines += [[("  ", ""), (row, "")] for row in _wrapped(_LEVELS_NOTE, width - 2)]
+    lines += [[], [("The staff", "strong")]]
+    lines += [[("  ", ""), (row, "")] for row in _wrapped(_STAFF_NOTE, width - 2)]
+    for place in reversed(range(len(SPACES))):
+        low, high = round(LINES[place] * 10), round(LINES[place + 1] * 10)
+        name = SPACES[place]
+        lines.append([("  ", ""), (cell(name, 8), name), (f"{low} to {high} in 10", "quiet")])
+    lines += [[], [("A word of care", "strong")]]
+    lines += [[("  ", ""), (row, "")] for row in _wrapped(CARE, width - 2)]
+    lines += [[], [("Your tunes", "strong")]]
+    lines += [[("  ", ""), (row, "quiet")] for row in _wrapped(file, width - 2)]
+    return lines
+
+
+def _keys(pairs: Sequence[tuple[str, str]], width: int) -> list[list[Span]]:
+    lines: list[list[Span]] = []
+    for keys, says in pairs:
+        lead = f"  {keys}"
+        if width_of(lead) >= KEYS:
+            lines.append([(lead, "bright")])
+            lead = ""
+        for row in _wrapped(says, width - KEYS):
+            lines.append([(cell(lead, KEYS), "bright"), (row, "")])
+            lead = ""
+    return lines
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    """Break text at blanks into rows of at most ``width`` cells; a longer word is chopped."""
+    width = max(8, width)
+    rows = [""]
+    for word in bare(text).split(" "):
+        for piece in chop_cells(word, width) or [""]:
+            longer = f"{rows[-1]} {piece}" if rows[-1] else piece
+            if width_of(longer) <= width:
+                rows[-1] = longer
+            else:
+                rows.append(piece)
+    return rows
