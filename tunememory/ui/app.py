@@ -195,6 +195,13 @@ class TuneApp(App[int]):
         """Open a screen by name."""
         self.open_screen(name)
 
+    def action_command_palette(self) -> None:
+        """Offer every action of this screen by its name."""
+        from textual.command import CommandPalette  # noqa: PLC0415 - not needed to paint
+
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(CommandPalette(placeholder="What would you like to do?"))
+
     def action_help(self) -> None:
         """Show the keys of the screen on top."""
         from tunememory.ui.screens.help import HelpScreen  # noqa: PLC0415 - not needed to paint

@@ -13,7 +13,7 @@ from tunememory.ui.registry import AREAS
 from tunememory.ui.text import joined, plain
 
 if TYPE_CHECKING:
-    from collections.abc import Awaitable, Callable
+    from collections.abc import Awaitable, Callable, Sequence
 
     from textual.command import Hits
 
@@ -34,7 +34,7 @@ class ActionProvider(Provider):
             if score > 0:
                 yield Hit(score, joined(plain(says), "  ", (key, "$quiet")), run, text=says)
 
-    def _offers(self) -> list[tuple[str, str, Callable[[], Awaitable[object]]]]:
+    def _offers(self) -> Sequence[tuple[str, str, Callable[[], Awaitable[object]]]]:
         offers = {
             act.says: (act.key, partial(self.app.run_action, act.action, act.node))
             for act in reversed(acts_of(self.screen))
