@@ -5,19 +5,21 @@ from __future__ import annotations
 import os
 import re
 import sqlite3
-from contextlib import contextmanager
+from contextlib import closing
 from datetime import date
 from typing import TYPE_CHECKING
 
-from tunememory.store.errors import RepertoireError, explained
+from tunememory.store.errors import RepertoireError, busy, explained
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable
     from pathlib import Path
 
 DAYS_KEPT = 7
 WEEKS_KEPT = 4
 """The newest copies kept, and the weeks before them of which the newest copy is kept."""
+
+_TRIES = 20  # four a second
 
 
 def folder_of(path: Path) -> Path:
@@ -25,11 +27,11 @@ def folder_of(path: Path) -> Path:
     return path.parent / "backups"
 
 
-def copy_database(connection: sqlite3.Connection, target: Path) -> None:
-    """Write a consistent copy of an open database to ``target``, whole or not at all.
+def copy_file(path: Path, target: Path) -> None:
+    """Write a consistent copy of the file at ``path`` to ``target``, whole or not at all.
 
-    Inside a transaction that writes, the copy holds what was committed before it. The copy grows
-    under another name and is moved into place when it is on the disk.
+    The copy grows under another name and is moved into place when it is on the disk. It is read
+    through a connection of its own: SQLite copies nothing from one that is about to write.
 
     Raises:
         RepertoireError: The copy could not be written; ``target`` is as it was.
@@ -37,43 +39,45 @@ def copy_database(connection: sqlite3.Connection, target: Path) -> None:
     partial = target.with_name(target.name + ".partial")
     with explained(target):
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        partial.unlink(missing_ok=True)
-        copy = sqlite3.connect(partial, isolation_level=None)
         try:
-            # Until it is moved into place the copy may be lost, so it needs no journal.
-            copy.execute("PRAGMA journal_mode = OFF").fetchone()
-            copy.execute("PRAGMA synchronous = OFF")
-            with _reader(connection) as source:
-                source.backup(copy)
-        except BaseException:
-            copy.close()
             partial.unlink(missing_ok=True)
-            raise
-        copy.close()
-        _to_disk(partial)
-        partial.replace(target)
-        _to_disk(target.parent)
+            source = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
+            with closing(source), closing(sqlite3.connect(partial)) as copy:
+                # Until it is moved into place the copy may be lost, so it needs no journal.
+                copy.execute("PRAGMA journal_mode = OFF").fetchone()
+                copy.execute("PRAGMA synchronous = OFF")
+                copy_content(source, copy, path)
+            _to_disk(partial)
+            partial.replace(target)
+            _to_disk(target.parent)
+        finally:
+            partial.unlink(missing_ok=True)
 
 
-@contextmanager
-def _reader(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
-    """Give a connection that can be copied from.
+def copy_content(source: sqlite3.Connection, target: sqlite3.Connection, path: Path) -> None:
+    """Make one open database the same as another, in one transaction.
 
-    SQLite copies nothing from a connection that is writing, and would wait for itself for ever
-    (sqlite3_backup_step, "SQLITE_LOCKED"); a second one reads what is committed.
+    Args:
+        source: Where to copy from.
+        target: Where to copy to; all that is there gives way.
+        path: The file to name when a lock lasts too long.
+
+    Raises:
+        Busy: Another program held one of them for five seconds.
     """
-    if not connection.in_transaction:
-        yield connection
-        return
-    file = connection.execute("PRAGMA database_list").fetchone()[2]
-    reader = sqlite3.connect(file, isolation_level=None)
-    try:
-        yield reader
-    finally:
-        reader.close()
+    tries = 0
+
+    def give_up(status: int, _remaining: int, _total: int) -> None:
+        # Python's copying would ask again for ever, four times a second.
+        nonlocal tries
+        tries += status in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
+        if tries >= _TRIES:
+            raise busy(path)
+
+    source.backup(target, progress=give_up)
 
 
-def copy_before(connection: sqlite3.Connection, path: Path, what: str) -> Path:
+def copy_before(path: Path, what: str) -> Path:
     """Copy the file at ``path`` before something is done to all of it; return the copy.
 
     The copy is called after the deed (``before-merge``); an earlier one of that name gives way.
@@ -82,7 +86,7 @@ def copy_before(connection: sqlite3.Connection, path: Path, what: str) -> Path:
         RepertoireError: The copy could not be written.
     """
     target = folder_of(path) / f"{path.stem}-before-{what}{path.suffix}"
-    copy_database(connection, target)
+    copy_file(path, target)
     return target
 
 
@@ -120,7 +124,7 @@ def keep_daily_copy(connection: sqlite3.Connection, path: Path, day: date) -> st
             copies = daily_copies(path)
             if day not in copies:
                 copies[day] = folder_of(path) / f"{path.stem}-{day.isoformat()}{path.suffix}"
-                copy_database(connection, copies[day])
+                copy_file(path, copies[day])
                 for other in set(copies) - days_to_keep(copies) - {day}:
                     copies[other].unlink(missing_ok=True)
     except RepertoireError as error:

@@ -63,6 +63,11 @@ def damaged(path: Path, what: str) -> Damaged:
     )
 
 
+def busy(path: Path) -> Busy:
+    """Say that ``path`` is held by someone else."""
+    return Busy(f"{shown(path)} is in use by another window or program; try again in a moment.")
+
+
 @contextmanager
 def explained(path: Path) -> Iterator[None]:
     """Turn errors of the database and the file system inside the block into ours.
@@ -87,8 +92,6 @@ def explained(path: Path) -> Iterator[None]:
 
 
 _WORDS: dict[int, tuple[type[RepertoireError], str]] = {
-    sqlite3.SQLITE_BUSY: (Busy, "is in use by another window or program; try again in a moment."),
-    sqlite3.SQLITE_LOCKED: (Busy, "is in use by another window or program; try again in a moment."),
     sqlite3.SQLITE_READONLY_DBMOVED: (
         ReadOnly,
         "was moved or replaced while open; close and open it again.",
@@ -126,10 +129,13 @@ def _explain(error: sqlite3.Error, path: Path) -> RepertoireError:
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR)
     # The low byte is the kind of error, the rest says more about it.
     kind = code & 0xFF
+    why = clean_text(str(error), limit=100)
     if kind == sqlite3.SQLITE_CONSTRAINT:
-        return RepertoireError(f"{shown(path)}: the file does not take this value ({error}).")
+        return RepertoireError(f"{shown(path)}: the file does not take this value ({why}).")
+    if kind in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
+        return busy(path)
     if code not in _WORDS and kind not in _WORDS:
-        return damaged(path, str(error))
+        return damaged(path, why)
     ours, words = _WORDS.get(code) or _WORDS[kind]
     return ours(f"{shown(path)} {words}")
 

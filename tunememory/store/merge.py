@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.store.backups import copy_before, copy_database
+from tunememory.store.backups import copy_before, copy_file
 from tunememory.store.connect import connect
 from tunememory.store.errors import RepertoireError, damaged, explained, shown
 from tunememory.store.verify import problems_of
@@ -134,13 +134,11 @@ def merge_into(ours: RepertoireFile, other: Path) -> MergeReport:
     """
     with tempfile.TemporaryDirectory() as folder:
         theirs = Path(folder) / "other.tunes"
-        with (
-            explained(other),
-            closing(connect(other, create=False, readonly=True, older=True)) as source,
-        ):
+        with explained(other):
+            connect(other, create=False, readonly=True, older=True).close()
             if ours.path.samefile(other):
                 raise RepertoireError(f"{shown(other)} is this file itself; give another one.")
-            copy_database(source, theirs)
+            copy_file(other, theirs)
         with explained(other), closing(connect(theirs, create=False, readonly=False)) as source:
             if problems := problems_of(source, other):
                 raise damaged(other, problems[0])
@@ -148,7 +146,7 @@ def merge_into(ours: RepertoireFile, other: Path) -> MergeReport:
             ours.connection.execute("ATTACH DATABASE ? AS other", (f"{theirs.as_uri()}?mode=ro",))
             try:
                 with ours.writing():
-                    copy_before(ours.connection, ours.path, "merge")
+                    copy_before(ours.path, "merge")
                     return _merge(ours.connection)
             finally:
                 ours.connection.execute("DETACH DATABASE other")

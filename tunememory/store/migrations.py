@@ -58,7 +58,7 @@ def _apply(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) ->
     if not migrations.pending(database):
         return
     if database.table_names():
-        copy_before(connection, path, f"format-{len(steps)}")
+        copy_before(path, f"format-{len(steps)}")
     migrations.apply(database)
     if connection.execute("PRAGMA foreign_key_check").fetchone():
         raise damaged(path, "rows point at rows that are missing")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Self
 
 from tunememory.clock import Clock, system_clock
-from tunememory.store.backups import copy_database, daily_copies
+from tunememory.store.backups import copy_file, daily_copies
 from tunememory.store.beliefs import BeliefRows
 from tunememory.store.checks import CheckRows
 from tunememory.store.connect import WAIT, connect
@@ -74,7 +74,7 @@ class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, Import
         """
         if target.exists():
             raise RepertoireError(f"{shown(target)} is there already; give another name.")
-        copy_database(self.connection, target)
+        copy_file(self.path, target)
 
     def daily_copies(self) -> dict[date, Path]:
         """Return the copies that were kept of this file, by practice day."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from tunememory.store.backups import copy_before, copy_database
+from tunememory.store.backups import copy_before, copy_content, copy_file
 from tunememory.store.connect import WAIT, connect
 from tunememory.store.errors import (
     Damaged,
@@ -45,7 +45,7 @@ def restore(path: Path, backup: Path, *, wait: float = WAIT) -> Path | None:
             _refuse_unsound(source, backup)
             if path.exists() and path.samefile(backup):
                 raise RepertoireError(f"{shown(path)} is that copy itself; give another file.")
-        kept = _replace(path, source, wait)
+        kept = _replace(path, backup, source, wait)
     # A copy of an earlier format is brought up to date.
     connect(path, create=False, readonly=False).close()
     return kept
@@ -57,24 +57,21 @@ def _refuse_unsound(source: sqlite3.Connection, backup: Path) -> None:
         raise damaged(backup, answer)
 
 
-def _replace(path: Path, source: sqlite3.Connection, wait: float) -> Path | None:
+def _replace(path: Path, backup: Path, source: sqlite3.Connection, wait: float) -> Path | None:
     try:
         target = connect(path, create=False, readonly=False, wait=wait, older=True)
     except Unknown:
-        copy_database(source, path)
+        copy_file(backup, path)
         return None
     except (Damaged, NotOurs):
         if path.is_dir():
             raise
         kept = _set_aside(path)
-        copy_database(source, path)
+        copy_file(backup, path)
         return kept
     with closing(target), explained(path):
-        # Copying would wait for ever on another's lock; this gives up in time.
-        target.execute("BEGIN IMMEDIATE")
-        kept = copy_before(target, path, "restore")
-        target.execute("ROLLBACK")
-        source.backup(target)
+        kept = copy_before(path, "restore")
+        copy_content(source, target, path)
     return kept
 
 
