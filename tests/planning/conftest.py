@@ -1,12 +1,15 @@
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 
 from tunememory.planning.standing import Standing
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 NOW = 9000.0
 

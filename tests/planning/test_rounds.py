@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import numpy as np
@@ -99,7 +100,7 @@ def test_neighbours_have_different_roots(standing: Make) -> None:
     root = np.array([0] * 4 + [2] * 4 + [7] * 4)
     plan = first_round(standing(12, root=root), wishes(minutes=10), PACE, NOW)
     roots = [int(root[place]) for place in places(plan.picks)]
-    assert all(one != other for one, other in zip(roots, roots[1:], strict=False))
+    assert all(one != other for one, other in itertools.pairwise(roots))
 
 
 def test_intake_lets_the_longest_in_learning_go_on(standing: Make) -> None:

@@ -12,7 +12,9 @@ from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import one_line
 from tunememory.service import exporting
 from tunememory.service.errors import ServiceError
+from tunememory.service.importing import joined
 from tunememory.service.views import ImportReport, Refused
+from tunememory.tunes.tune import Declared, Status
 
 if TYPE_CHECKING:
     import argparse
@@ -30,12 +32,14 @@ def import_books(options: argparse.Namespace) -> int:
             path = Path(name).expanduser()
             progress = _progress(path.name) if sys.stderr.isatty() else _silent
             try:
-                report = desk.import_file(path, progress)
+                report = desk.import_file(
+                    path, progress, Status(options.status), Declared(options.known)
+                )
             except ServiceError as error:
                 # One unreadable file must not keep the others out.
                 report = ImportReport(refused=(Refused(str(path), 0, str(error)),))
                 failed = True
-            whole = exporting.joined(whole, report)
+            whole = joined(whole, report)
             if not options.json:
                 _print_report(path.name, report)
     if options.json:

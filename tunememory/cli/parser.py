@@ -83,6 +83,7 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
 
     made = command("import", "books", "import_books", "Take in tune books: ABC, MusicXML or MIDI.")
     made.add_argument("files", metavar="FILE", nargs="+")
+    _standing(made)
     _json(made)
 
     made = command("export", "books", "export", "Write the tunes out.")
@@ -118,6 +119,21 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
 def _upkeep(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
     command("verify", "upkeep", "verify", "Check that the file is sound.")
     command("rebuild", "upkeep", "rebuild", "Work out the beliefs anew from the history.")
+
+
+def _standing(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--status",
+        choices=["wanted", "learning", "kept", "resting"],
+        default="kept",
+        help="wanted tunes are not asked until you learn them (default: kept)",
+    )
+    parser.add_argument(
+        "--known",
+        choices=["new", "learning", "known", "old friend"],
+        default="known",
+        help="how well you have it now (default: known)",
+    )
 
 
 def _common(parser: argparse.ArgumentParser, *, top: bool) -> None:

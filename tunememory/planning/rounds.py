@@ -23,6 +23,12 @@ UNMET_DAYS = 100.0
 UNMET_SHARE = 0.25
 """Largest share of a round given to such tunes."""
 
+LEAST_WORTH = 0.02
+"""A prompt worth less (in chances gained) is left out of a first round: it would only tire."""
+
+LEAST_PROMPTS = 4
+"""A first round has at least so many prompts, if there are as many to ask."""
+
 RETURN_SHARE = 2 / 3
 """Share of a round for tunes not met since the player came back; the rest goes by worth."""
 
@@ -76,7 +82,7 @@ def first_round(standing: Standing, wishes: Wishes, pace: Pace, now: float) -> P
     tuning = wishes.tuning or choose_tuning(standing, usable, wishes.instrument)
     here = usable & np.array([t == tuning for t in standing.tuning], dtype=bool)
     waiting = waiting_tunings(standing, usable, tuning, now)
-    ranked = _ranked(standing, here, pace)
+    ranked = _worthwhile(standing, _ranked(standing, here, pace))
     picks = _fill(standing, _demanded(standing, ranked, wishes, pace, now), wishes, pace)
     return Plan(tuning, tuple(mix_roots(standing, picks)), waiting)
 
@@ -173,6 +179,11 @@ def _ranked(standing: Standing, here: NDArray[np.bool_], pace: Pace) -> list[Pic
     best = per_second[np.arange(len(places)), prompts]
     order = np.argsort(-best, kind="stable")
     return [Pick(int(places[i]), int(prompts[i]), _reason(standing, int(places[i]))) for i in order]
+
+
+def _worthwhile(standing: Standing, ranked: list[Pick]) -> list[Pick]:
+    worth = [pick for pick in ranked if standing.value[pick.place, pick.prompt] >= LEAST_WORTH]
+    return worth if len(worth) >= LEAST_PROMPTS else ranked[:LEAST_PROMPTS]
 
 
 def _reason(standing: Standing, place: int) -> str:

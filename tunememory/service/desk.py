@@ -8,6 +8,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.open_file import OpenFile
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
+from tunememory.tunes.tune import Declared, Status
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
         TuneView,
     )
     from tunememory.tunes.check import Check, Level, RoundKind
-    from tunememory.tunes.tune import Status, Tune
+    from tunememory.tunes.tune import Tune
 
 # ruff: noqa: PLC0415 - each part loads when it is first asked for, so that start-up stays quick
 
@@ -128,15 +129,23 @@ class Desk(OpenFile):
 
         changes.remove(self, uuid)
 
-    def import_file(self, path: Path, progress: Callable[[int, int], None]) -> ImportReport:
+    def import_file(
+        self,
+        path: Path,
+        progress: Callable[[int, int], None],
+        status: Status = Status.KEPT,
+        declared: Declared = Declared.KNOWN,
+    ) -> ImportReport:
         """Read a tune book into the repertoire; ``progress`` is told tunes done and in all.
+
+        ``status`` and ``declared`` are of tunes that come in anew and do not say.
 
         Raises:
             ServiceError: The file cannot be read at all.
         """
         from tunememory.service import importing
 
-        return importing.import_file(self, path, progress)
+        return importing.import_abc(self, path, progress, status, declared)
 
     def plan(
         self,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tunememory.notation.abc_key import read_key
+from tunememory.notation.abc_key import read_key, write_key
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import Draft
 from tunememory.tunes.entry import EntryError, read_start
@@ -62,7 +62,7 @@ def draft_of(tune: Tune) -> Draft:
     return Draft(
         titles=tune.titles,
         kind=tune.kind,
-        key=tune.key.short if tune.key and not tune.key.changes else _long_key(tune.key),
+        key=write_key(tune.key) if tune.key else "",
         metre=tune.metre,
         tuning=tune.tuning.letters if tune.tuning else "",
         status=tune.status,
@@ -146,11 +146,3 @@ def _starts(
         else:
             starts.append(Start(part))
     return tuple(starts)
-
-
-def _long_key(key: Key | None) -> str:
-    if key is None:
-        return ""
-    signs = {-2: "__", -1: "_", 0: "=", 1: "^", 2: "^^"}
-    changes = " ".join(signs[alter] + letter.lower() for letter, alter in key.changes)
-    return f"{key.root} {key.mode} {changes}".strip()

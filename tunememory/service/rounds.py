@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from tunememory.clock import to_days
@@ -130,13 +131,13 @@ def standing_now(desk: OpenFile, todays: Sequence[Check]) -> Standing:
 
 
 def pace_of(desk: OpenFile) -> Pace:
-    """Return the player's measured pace."""
-    recent = [c for c in desk.repertoire.recent_checks(PACE_CHECKS) if c.seconds is not None]
-    by_prompt = {
-        prompt: [c.seconds for c in recent if c.prompt is prompt and c.seconds is not None]
-        for prompt in Prompt
-    }
-    return measured_pace(by_prompt[Prompt.HOW], by_prompt[Prompt.WHAT])
+    """Return the player's pace, measured from one rating of a round to the next."""
+    newest = desk.repertoire.recent_checks(PACE_CHECKS)
+    seconds: dict[Prompt, list[float]] = {prompt: [] for prompt in Prompt}
+    for check, before in pairwise(newest):
+        if check.round_uuid and check.round_uuid == before.round_uuid:
+            seconds[check.prompt].append((check.at - before.at).total_seconds())
+    return measured_pace(seconds[Prompt.HOW], seconds[Prompt.WHAT])
 
 
 def asked_of(desk: OpenFile, now: Standing, pick: Pick) -> Asked:

@@ -1,0 +1,82 @@
+"""Writing the repertoire out as text."""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import io
+import os
+from typing import TYPE_CHECKING
+
+from tunememory.notation.abc_write import write_book
+from tunememory.service.errors import ServiceError
+from tunememory.service.shown import start_views
+from tunememory.tunes.text import clean_text
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from tunememory.service.open_file import OpenFile
+
+COLUMNS = ("title", "other titles", "kind", "key", "metre", "tuning", "status", "well known",
+           "favourite", "source", "note", "added", "starts", "fingers", "uuid")  # fmt: skip
+
+
+def to_abc(desk: OpenFile) -> str:
+    """Return every tune as an ABC 2.1 tune book that reads back as the same repertoire."""
+    return write_book(list(desk.tunes.values()))
+
+
+def to_csv(desk: OpenFile) -> str:
+    """Return every tune as a row of comma-separated values (RFC 4180)."""
+    text = io.StringIO()
+    rows = csv.writer(text)
+    rows.writerow(COLUMNS)
+    for tune in desk.tunes.values():
+        shown = start_views(tune, desk.settings.usual)
+        rows.writerow(
+            _harmless(value)
+            for value in (
+                tune.title if tune.titles else "",
+                "; ".join(tune.titles[1:]),
+                tune.kind,
+                tune.key.name if tune.key else "",
+                tune.metre,
+                (tune.tuning or desk.settings.usual).letters,
+                tune.status.value,
+                tune.declared.value,
+                "yes" if tune.favourite else "",
+                tune.source,
+                tune.note,
+                tune.added.isoformat(),
+                "; ".join(f"{start.part}: {' '.join(start.letters)}" for start in shown),
+                "; ".join(f"{start.part}: {' '.join(start.fingers)}" for start in shown),
+                tune.uuid,
+            )
+        )
+    return text.getvalue()
+
+
+def write_file(path: Path, text: str) -> None:
+    """Write ``text`` whole or not at all.
+
+    Raises:
+        ServiceError: The file cannot be written; what was there before is as it was.
+    """
+    partial = path.with_name(path.name + ".partial")
+    try:
+        with partial.open("w", encoding="utf-8", newline="") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        partial.replace(path)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            partial.unlink(missing_ok=True)
+        why = (error.strerror or "cannot be written").lower()
+        raise ServiceError(f"{clean_text(str(path))}: {why}") from error
+
+
+def _harmless(value: str) -> str:
+    """A text that a spreadsheet does not take for a formula."""
+    return "'" + value if value[:1] in {"=", "+", "-", "@"} else value

@@ -1,0 +1,230 @@
+"""Taking in tune books: safe to repeat, nothing lost silently, one transaction a file."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from tunememory.notation.abc_book import iter_book, read_one
+from tunememory.notation.abc_write import facts_of
+from tunememory.notation.reading import ReadTune, Refusal
+from tunememory.service import twins
+from tunememory.service.errors import ServiceError
+from tunememory.service.identities import new_identity
+from tunememory.service.remembering import refresh
+from tunememory.service.views import ImportReport, Refused
+from tunememory.store.errors import RepertoireError
+from tunememory.store.imports import ImportedRow
+from tunememory.tunes.text import clean_text, fold_title
+from tunememory.tunes.tune import Declared, Status, Tune
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from tunememory.notation.facts import Facts
+    from tunememory.service.open_file import OpenFile
+
+LARGEST_BYTES = 64 * 1024 * 1024
+"""A tune book larger than this is refused: the largest printed collections take 2 MB."""
+
+FROM_THE_BOOK = ("titles", "kind", "key", "metre", "starts", "source", "note")
+"""Facts of a tune that a book can change."""
+
+
+@dataclass(slots=True)
+class _Import:
+    """One import while it runs."""
+
+    desk: OpenFile
+    book: str
+    file: str
+    status: Status
+    declared: Declared
+    known: dict[tuple[str, str], ImportedRow]
+    titles: dict[str, str]
+    fresh: list[Tune] = field(default_factory=list)
+    rows: list[ImportedRow] = field(default_factory=list)
+    edited: list[Tune] = field(default_factory=list)
+    unchanged: int = 0
+    doubtful: list[tuple[str, str]] = field(default_factory=list)
+    refused: list[Refused] = field(default_factory=list)
+
+
+def import_abc(
+    desk: OpenFile,
+    path: Path,
+    progress: Callable[[int, int], None],
+    status: Status,
+    declared: Declared,
+) -> ImportReport:
+    """Read an ABC tune book into the repertoire.
+
+    Args:
+        desk: The open repertoire.
+        path: The file.
+        progress: Told the tunes done and the tunes in all; may raise to break off, then nothing
+            of the file is kept.
+        status: Of tunes that come in anew and do not say.
+        declared: How well such tunes are known.
+
+    Raises:
+        ServiceError: The file cannot be read, or the repertoire cannot be written; nothing of
+            it was kept.
+    """
+    book = read_bytes(path)
+    total, tunes, notes = iter_book(book)
+    run = _Import(
+        desk=desk,
+        book=path.name,
+        file=str(path),
+        status=status,
+        declared=declared,
+        known=desk.repertoire.imported(path.name),
+        titles={
+            fold_title(title): tune.uuid for tune in desk.tunes.values() for title in tune.titles
+        },
+    )
+    run.doubtful.extend((path.name, note) for note in notes)
+    for done, read in enumerate(tunes, start=1):
+        if isinstance(read, Refusal):
+            run.refused.append(Refused(str(path), read.line, read.why))
+        else:
+            _take(run, read)
+        progress(done, total)
+    _write(run)
+    return ImportReport(
+        taken=len(run.fresh),
+        unchanged=run.unchanged,
+        changed=len(run.edited),
+        doubtful=tuple(run.doubtful),
+        refused=tuple(run.refused),
+    )
+
+
+def read_bytes(path: Path) -> bytes:
+    """Return what is in a file.
+
+    Raises:
+        ServiceError: It is not there, not a file, too large or not to be read.
+    """
+    shown = clean_text(str(path))
+    try:
+        if path.is_dir():
+            raise ServiceError(f"{shown} is a folder: name a tune book in it")
+        if path.stat().st_size > LARGEST_BYTES:
+            raise ServiceError(f"{shown} is larger than 64 MB: split it into smaller books")
+        return path.read_bytes()
+    except OSError as error:
+        raise ServiceError(f"{shown}: {(error.strerror or 'cannot be read').lower()}") from error
+
+
+def joined(one: ImportReport, other: ImportReport) -> ImportReport:
+    """Return two reports as one."""
+    return ImportReport(
+        taken=one.taken + other.taken,
+        unchanged=one.unchanged + other.unchanged,
+        changed=one.changed + other.changed,
+        doubtful=one.doubtful + other.doubtful,
+        refused=one.refused + other.refused,
+    )
+
+
+def _take(run: _Import, read: ReadTune) -> None:
+    title = read.titles[0] if read.titles else f"no name yet (X:{read.reference})"
+    run.doubtful.extend((title, why) for why in read.doubts)
+    digest = hashlib.sha256(read.abc.encode()).hexdigest()
+    place = (read.reference, fold_title(read.titles[0]) if read.titles else "")
+    row = run.known.get(place) or run.desk.repertoire.by_hash(digest)
+    facts = facts_of(read)
+    if row is not None and (row.hash == digest or row.removed):
+        run.unchanged += 1
+        _remember(run, row.tune, place, read, digest)
+    elif row is not None and row.tune in run.desk.tunes:
+        _change(run, run.desk.tunes[row.tune], _differences(read, read_one(row.raw)))
+        _remember(run, row.tune, place, read, digest)
+    elif facts.uuid in run.desk.tunes:
+        old = run.desk.tunes[facts.uuid]
+        new = _tune(run, read, facts)
+        _change(run, old, {} if new == old else _all_facts(new))
+        _remember(run, old.uuid, place, read, digest)
+    else:
+        _add(run, read, facts, title)
+        _remember(run, run.fresh[-1].uuid, place, read, digest)
+
+
+def _add(run: _Import, read: ReadTune, facts: Facts, title: str) -> None:
+    tune = _tune(run, read, facts)
+    folded = fold_title(title)
+    if read.titles and folded in run.titles:
+        run.doubtful.append((title, "you have a tune of this name already; both are kept"))
+    for other in tune.titles:
+        run.titles.setdefault(fold_title(other), tune.uuid)
+    run.fresh.append(tune)
+
+
+def _tune(run: _Import, read: ReadTune, facts: Facts) -> Tune:
+    return Tune(
+        uuid=facts.uuid or new_identity(),
+        titles=read.titles,
+        kind=read.kind,
+        key=read.key,
+        metre=read.metre,
+        tuning=facts.tuning,
+        status=facts.status or run.status,
+        starts=read.starts,
+        declared=facts.declared or run.declared,
+        source=read.source,
+        note=read.note,
+        favourite=facts.favourite,
+        added=facts.added or run.desk.day(),
+    )
+
+
+def _change(run: _Import, old: Tune, changes: dict[str, object]) -> None:
+    new = replace(old, **changes)  # type: ignore[arg-type] - names and values come in pairs
+    if new == old:
+        run.unchanged += 1
+    else:
+        run.edited.append(new)
+
+
+def _differences(new: ReadTune, old: ReadTune | Refusal) -> dict[str, object]:
+    """What the book says otherwise than it did: the player's own edits are left alone."""
+    return {
+        name: getattr(new, name)
+        for name in FROM_THE_BOOK
+        if isinstance(old, Refusal) or getattr(new, name) != getattr(old, name)
+    }
+
+
+def _all_facts(tune: Tune) -> dict[str, object]:
+    names = (*FROM_THE_BOOK, "tuning", "status", "declared", "favourite")
+    return {name: getattr(tune, name) for name in names}
+
+
+def _remember(run: _Import, tune: str, place: tuple[str, str], read: ReadTune, digest: str) -> None:
+    row = ImportedRow(tune, run.book, place[0], place[1], read.abc, digest)
+    if run.known.get(place) != row:
+        run.known[place] = row
+        run.rows.append(row)
+
+
+def _write(run: _Import) -> None:
+    desk = run.desk
+    if not (run.fresh or run.edited or run.rows):
+        return
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.add_tunes(run.fresh)
+            for tune in run.edited:
+                desk.repertoire.update_tune(tune)
+            for row in run.rows:
+                desk.repertoire.remember_import(row)
+            desk.forget("tunes", "remembered", "fixed", "name_index", "start_index")
+            twins.forget(desk)
+            for tune in run.edited:
+                refresh(desk, tune)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
