@@ -55,7 +55,8 @@ class Part:
                 later = bool(bar.ending) and _first_number(bar.ending) > 1
             if not later:
                 kept.append(bar)
-        return tuple(kept)
+        # A part that is nothing but a second ending is played as it stands.
+        return tuple(kept) or self.bars
 
     @property
     def length(self) -> Fraction:

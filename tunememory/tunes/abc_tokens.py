@@ -33,11 +33,11 @@ TOKEN = re.compile(
     | (?P<tie>-)                                           # 4.11
     | (?P<grace>\{{[^{{}}\n]*\}})                            # 4.12
     | \+(?P<old_chord>(?:{_NOTE}){{2,8}})\+                 # chords of ABC 1
-    | (?P<decoration>![^!\s|\[\]:]{{1,60}}!|\+[^+\s|\[\]:]{{1,60}}\+)   # 4.14
-    | (?P<skip>[().~HLMOPSTuv`$*;?@\#]|y{_LENGTH})       # 4.7, 4.11, 4.14, 8.1
+    | (?P<decoration>![^!\s|\[\]]{{1,60}}!|\+[^+\s|\[\]]{{1,60}}\+)   # 4.14
+    | (?P<skip>[().~HLMOPSTuv`$*;?@\#!]|y{_LENGTH}|\[(?="))  # 4.7, 4.9, 4.11, 4.14, 6.1.2, 8.1
     | (?P<letter>[H-Wh-w])                                 # 4.16, may mean anything
     | (?P<overlay>&)                                       # 7.4
-    | (?P<other>.)
+    | (?P<other>\d+|.)
     """,
     re.VERBOSE,
 )

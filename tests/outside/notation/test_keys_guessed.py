@@ -1,0 +1,53 @@
+"""The key guessed from the notes against the key printed."""
+
+from __future__ import annotations
+
+import pytest
+
+from tunememory.notation.key_guess import guess_key
+from tunememory.tunes.abc_melody import join_sounds
+
+MAJOR_THIRD = frozenset({"major", "mixolydian", "lydian"})
+
+
+@pytest.fixture(scope="module")
+def guesses(printed):
+    """The printed key and the guess for every tune in one key throughout."""
+    found = []
+    for tune in printed:
+        key = tune.header.key.key
+        if key is None or tune.header.key.doubt:
+            continue
+        if any(bar.key.key != key for bar in tune.body.bars):
+            continue
+        parts = [
+            join_sounds(sound for bar in part.bars for sound in bar.sounds) for part in tune.parts
+        ]
+        guess = guess_key(parts)
+        assert guess is not None
+        found.append((key, guess))
+    return found
+
+
+def test_root_and_third_are_right_nine_times_in_ten(guesses):
+    assert len(guesses) > 4300
+    roots = sum(guess.key.root_class == key.root_class for key, guess in guesses)
+    thirds = sum(
+        guess.key.root_class == key.root_class
+        and (guess.key.mode in MAJOR_THIRD) == (key.mode in MAJOR_THIRD)
+        for key, guess in guesses
+    )
+    assert roots / len(guesses) >= 0.91
+    assert thirds / len(guesses) >= 0.91
+
+
+def test_what_is_doubted_is_doubtful(guesses):
+    sure = [(key, guess) for key, guess in guesses if guess.sure]
+    unsure = [(key, guess) for key, guess in guesses if not guess.sure]
+    assert len(unsure) / len(guesses) <= 0.10
+
+    def right(some):
+        return sum(guess.key.root_class == key.root_class for key, guess in some) / len(some)
+
+    assert right(sure) >= 0.93
+    assert right(unsure) <= 0.70
