@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tunememory.notation.abc_book import iter_book, read_one
 from tunememory.notation.abc_write import facts_of
@@ -182,15 +182,15 @@ def _tune(run: _Import, read: ReadTune, facts: Facts) -> Tune:
     )
 
 
-def _change(run: _Import, old: Tune, changes: dict[str, object]) -> None:
-    new = replace(old, **changes)  # type: ignore[arg-type] - names and values come in pairs
+def _change(run: _Import, old: Tune, changes: dict[str, Any]) -> None:
+    new = replace(old, **changes)
     if new == old:
         run.unchanged += 1
     else:
         run.edited.append(new)
 
 
-def _differences(new: ReadTune, old: ReadTune | Refusal) -> dict[str, object]:
+def _differences(new: ReadTune, old: ReadTune | Refusal) -> dict[str, Any]:
     """What the book says otherwise than it did: the player's own edits are left alone."""
     return {
         name: getattr(new, name)
@@ -199,7 +199,7 @@ def _differences(new: ReadTune, old: ReadTune | Refusal) -> dict[str, object]:
     }
 
 
-def _all_facts(tune: Tune) -> dict[str, object]:
+def _all_facts(tune: Tune) -> dict[str, Any]:
     names = (*FROM_THE_BOOK, "tuning", "status", "declared", "favourite")
     return {name: getattr(tune, name) for name in names}
 

@@ -109,7 +109,7 @@ def from_stored(stored: Mapping[str, str]) -> Settings:
             value = clean_text(value)
         try:
             settings = checked(dataclasses.replace(settings, **{field.name: type(default)(value)}))
-        except (ServiceError, TypeError, ValueError):
+        except (ServiceError, TypeError, ValueError, OverflowError):
             continue
     return settings
 

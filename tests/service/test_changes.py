@@ -1,0 +1,168 @@
+from __future__ import annotations
+
+import string
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from tunememory.service.changes import same_title
+from tunememory.service.desk import Desk
+from tunememory.service.drafts import draft_of, tune_of
+from tunememory.service.errors import ServiceError
+from tunememory.service.remembering import differing
+from tunememory.service.settings import Settings, checked, from_stored, to_stored
+from tunememory.service.views import Draft
+from tunememory.tunes.check import Level, RoundKind
+from tunememory.tunes.tune import Declared, Status
+
+Kept = Callable[..., list[str]]
+
+
+def test_a_name_is_enough(desk: Desk) -> None:
+    tune = desk.add(Draft(titles=("Saltpan Reel",)))
+    assert desk.tune(tune.uuid) == tune
+    assert desk.view(tune.uuid).strands[0].strand == "A"
+
+
+def test_a_tune_may_have_no_name_yet(desk: Desk) -> None:
+    tune = desk.add(Draft(starts=(("A", "D2 FA"),)))
+    assert tune.title == "no name yet"
+    assert desk.plan(RoundKind.FIRST).asked == ()
+
+
+def test_nothing_at_all_is_not_a_tune(desk: Desk) -> None:
+    with pytest.raises(ServiceError, match="needs a name"):
+        desk.add(Draft(titles=("  ", "\x1b")))
+    assert desk.tunes == {}
+
+
+@pytest.mark.parametrize(
+    ("draft", "says"),
+    [
+        (Draft(titles=("x",), key="H"), "“H” is not a key"),
+        (Draft(titles=("x",), tuning="what"), "what"),
+        (Draft(titles=("x",), key="D", starts=(("A", "D2 Q9"),)), "A start"),
+        (Draft(titles=("x",), starts=(("A", "D2"), ("a", "E2"))), "part A is given twice"),
+        (Draft(titles=("x",), starts=(("7", "D2"),)), "“7” is not a part"),
+    ],
+)
+def test_what_cannot_be_read_says_so_in_one_line_and_keeps_nothing(
+    desk: Desk, draft: Draft, says: str
+) -> None:
+    with pytest.raises(ServiceError) as raised:
+        desk.add(draft)
+    assert says in str(raised.value)
+    assert "\n" not in str(raised.value)
+    assert desk.tunes == {}
+
+
+def test_an_edit_keeps_history_and_what_was_not_touched(desk: Desk, kept: Kept) -> None:
+    (uuid,) = kept(1)
+    desk.check_away(uuid, {"A": Level.KICK_OFF, "B": Level.SIT_OUT}, desk.now())
+    before = desk.tune(uuid)
+    draft = desk.draft_of(uuid)
+    assert desk.edit(uuid, draft) == before
+    third = Draft(
+        **{name: getattr(draft, name) for name in draft.__slots__ if name != "starts"},
+        starts=(*draft.starts, ("C", "d2 fa")),
+    )
+    after = desk.edit(uuid, third)
+    assert after.starts[:2] == before.starts
+    assert [s.strand for s in desk.view(uuid).strands] == ["key", "A", "B", "C", "name"]
+    assert desk.repertoire.check_count() == 1
+    assert differing(desk) == 0
+
+
+def test_a_removed_tune_is_gone_but_its_history_stays(desk: Desk, kept: Kept) -> None:
+    uuid, other = kept(2)
+    desk.check_away(uuid, {"A": Level.FIND}, desk.now())
+    desk.remove(uuid)
+    assert [row.uuid for row in desk.rows()] == [other]
+    with pytest.raises(ServiceError, match="no longer"):
+        desk.view(uuid)
+    assert desk.repertoire.check_count() == 1
+
+
+def test_status_can_be_said(desk: Desk, kept: Kept) -> None:
+    (uuid,) = kept(1)
+    desk.set_status(uuid, Status.RESTING)
+    assert desk.tune(uuid).status is Status.RESTING
+    assert desk.today().tunes == ()
+
+
+def test_same_title_forgives_articles_case_and_accents(desk: Desk) -> None:
+    tune = desk.add(Draft(titles=("An Seanduine Dóite", "The Burnt Old Man")))
+    assert same_title(desk, "burnt old man, the") == (tune,)
+    assert same_title(desk, "an seanduine doite") == (tune,)
+    assert same_title(desk, "the") == ()
+
+
+TEXT = st.text(alphabet=string.printable + "éøß[]\x1b\u202e“”", max_size=30)
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.lists(TEXT, max_size=3),
+    TEXT,
+    st.sampled_from(["", "D", "Em", "Amix", "F# dorian", "D exp _b _e ^f"]),
+    st.sampled_from(["", "6/8", "C|", "9/8"]),
+    st.sampled_from(["", "AEAE", "cross G", "DDAD"]),
+    st.sampled_from(Status),
+    st.sampled_from(Declared),
+    st.lists(st.sampled_from(["D2 FA", "A3 B | c2", "", "f>e d2"]), max_size=3),
+)
+def test_a_draft_read_back_is_the_same_tune(
+    titles: list[str],
+    text: str,
+    key: str,
+    metre: str,
+    tuning: str,
+    status: Status,
+    declared: Declared,
+    starts: list[str],
+) -> None:
+    draft = Draft(
+        titles=("always a name", *titles),
+        kind=text,
+        key=key,
+        metre=metre,
+        tuning=tuning,
+        status=status,
+        declared=declared,
+        source=text,
+        note=text,
+        starts=tuple(zip("ABC", starts, strict=False)),
+    )
+    made = tune_of(draft, uuid="u", added=date(2026, 1, 1), settings=Settings(), old=None)
+    again = tune_of(draft_of(made), uuid="u", added=made.added, settings=Settings(), old=None)
+    assert again == made
+
+
+def test_settings_survive_the_file(desk: Desk) -> None:
+    changed = Settings(minutes_first=7, usual_tuning="AEAE", theme="paper", intake=5)
+    desk.save_settings(changed)
+    desk.reload()
+    assert desk.settings == changed
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"minutes_first": 0}, "minutes first can be from 1 to 60"),
+        ({"theme": "pink"}, "theme can be lamp-light, paper"),
+        ({"usual_tuning": "zzz"}, "usual tuning"),
+        ({"intake": 11}, "intake"),
+    ],
+)
+def test_settings_out_of_range_are_refused(wrong: dict[str, object], says: str) -> None:
+    with pytest.raises(ServiceError, match=says):
+        checked(Settings(**wrong))  # type: ignore[arg-type]
+
+
+@given(st.dictionaries(st.sampled_from(sorted(to_stored(Settings()))), st.sampled_from(
+    ['"x"', "null", "[]", "12", "-1", "1e999", "true", '"AEAE"', "{}"])))  # fmt: skip
+def test_settings_of_a_spoilt_file_fall_back_to_sound_ones(stored: dict[str, str]) -> None:
+    assert checked(from_stored(stored))

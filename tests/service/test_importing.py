@@ -1,0 +1,216 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tunememory.clock import Clock
+from tunememory.service.desk import Desk, open_desk
+from tunememory.service.errors import ServiceError
+from tunememory.service.exporting import to_abc, to_csv, write_file
+from tunememory.service.importing import LARGEST_BYTES
+from tunememory.service.views import ImportReport
+from tunememory.tunes.check import Level
+from tunememory.tunes.tune import Status
+
+Kept = Callable[..., list[str]]
+
+BOOK = """X:1
+T:The Saltpan Reel
+T:Estuary Reel
+R:reel
+M:C|
+L:1/8
+K:D
+A2 FA DAFA|B2 AB d2 de|f2 ed BdAF|E2 EF E2 FE:|
+|:f2 df afdf|g2 fg b2 ab|f2 ed BdAF|E2 EF D4:|
+
+X:2
+T:Hall Jig
+R:jig
+M:6/8
+K:G
+GBd gdB|cec BdB|ABA AGF|GAG G3:|
+|:gfg dBd|ece dBG|ABA AGF|GAG G3:|
+"""
+
+
+def take(desk: Desk, path: Path, text: str | bytes) -> ImportReport:
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return desk.import_file(path, lambda done, total: None)
+
+
+def counts(report: ImportReport) -> tuple[int, int, int, int]:
+    return report.taken, report.unchanged, report.changed, len(report.refused)
+
+
+def test_a_second_import_adds_nothing(desk: Desk, tmp_path: Path) -> None:
+    path = tmp_path / "book.abc"
+    assert counts(take(desk, path, BOOK)) == (2, 0, 0, 0)
+    assert counts(take(desk, path, BOOK)) == (0, 2, 0, 0)
+    assert len(desk.tunes) == 2
+    reel = next(tune for tune in desk.tunes.values() if tune.kind == "reel")
+    assert reel.titles == ("The Saltpan Reel", "Estuary Reel")
+    assert [start.part for start in reel.starts] == ["A", "B"]
+
+
+def test_the_same_tunes_from_a_copy_of_the_book_add_nothing(desk: Desk, tmp_path: Path) -> None:
+    take(desk, tmp_path / "book.abc", BOOK)
+    assert counts(take(desk, tmp_path / "copy.abc", BOOK.replace("\n", "\r\n"))) == (0, 2, 0, 0)
+
+
+def test_a_changed_book_changes_only_what_changed(desk: Desk, tmp_path: Path) -> None:
+    path = tmp_path / "book.abc"
+    take(desk, path, BOOK)
+    reel = next(tune for tune in desk.tunes.values() if tune.kind == "reel")
+    desk.set_status(reel.uuid, Status.LEARNING)
+    draft = desk.draft_of(reel.uuid)
+    own = {name: getattr(draft, name) for name in draft.__slots__}
+    desk.edit(reel.uuid, type(draft)(**{**own, "source": "the box player"}))
+    desk.check_away(reel.uuid, {"A": Level.FIND}, desk.now())
+    report = take(desk, path, BOOK.replace("R:reel", "R:hornpipe").replace("f2 df afdf", "a2 fa"))
+    assert counts(report) == (0, 1, 1, 0)
+    after = desk.tune(reel.uuid)
+    assert after.kind == "hornpipe"
+    assert after.starts[0] == reel.starts[0]
+    assert after.starts[1] != reel.starts[1]
+    assert after.status is Status.LEARNING
+    assert after.source == "the box player"
+    assert desk.repertoire.check_count() == 1
+
+
+def test_a_removed_tune_does_not_come_back(desk: Desk, tmp_path: Path) -> None:
+    path = tmp_path / "book.abc"
+    take(desk, path, BOOK)
+    desk.remove(next(iter(desk.tunes)))
+    assert counts(take(desk, path, BOOK)) == (0, 2, 0, 0)
+    assert len(desk.tunes) == 1
+
+
+def test_abc_out_and_in_again_is_the_same_repertoire(
+    desk: Desk, kept: Kept, tmp_path: Path, clock: Clock
+) -> None:
+    kept(12, source="from [the] box player", note="two\nlines")
+    take(desk, tmp_path / "book.abc", BOOK)
+    text = to_abc(desk)
+    with open_desk(tmp_path / "other.tunes", clock) as other:
+        assert take(other, tmp_path / "out.abc", text).taken == 14
+        assert other.tunes == desk.tunes
+        assert to_abc(other) == text
+    assert counts(take(desk, tmp_path / "out.abc", text)) == (0, 14, 0, 0)
+
+
+def test_our_own_book_edited_elsewhere_changes_the_tune(
+    desk: Desk, kept: Kept, tmp_path: Path
+) -> None:
+    kept(3)
+    text = to_abc(desk).replace("Saltpan 01", "Saltpan One")
+    assert counts(take(desk, tmp_path / "out.abc", text)) == (0, 2, 1, 0)
+    assert "Saltpan One" in {tune.title for tune in desk.tunes.values()}
+
+
+def test_csv_has_a_row_a_tune_and_no_formulas(desk: Desk, kept: Kept) -> None:
+    kept(2, titles=("=HYPERLINK(1)",))
+    lines = to_csv(desk).splitlines()
+    assert len(lines) == 3
+    assert lines[1].startswith("'=HYPERLINK")
+
+
+def test_a_second_tune_of_one_name_is_kept_and_said(desk: Desk, tmp_path: Path) -> None:
+    take(desk, tmp_path / "one.abc", BOOK)
+    report = take(
+        desk, tmp_path / "two.abc", "X:9\nT:Hall Jig, The\nM:6/8\nK:D\nd2f a2f|d2f a2f|\n"
+    )
+    assert report.taken == 1
+    assert (
+        "Hall Jig, The",
+        "you have a tune of this name already; both are kept",
+    ) in report.doubtful
+
+
+def test_breaking_off_keeps_nothing(desk: Desk, tmp_path: Path) -> None:
+    path = tmp_path / "book.abc"
+    path.write_text(BOOK)
+
+    def stop(done: int, total: int) -> None:
+        assert total == 2
+        if done == 2:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        desk.import_file(path, stop)
+    desk.reload()
+    assert desk.tunes == {}
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b"", "empty"),
+        (b"\x00\x01\x02" * 300, ""),
+        (bytes(range(256)) * 8, ""),
+        (b"just a letter to the band\n\nabout Thursday\n", "no tune in it"),
+    ],
+)
+def test_what_is_no_tune_book_is_refused_with_a_reason(
+    desk: Desk, tmp_path: Path, data: bytes, says: str
+) -> None:
+    report = take(desk, tmp_path / "book.abc", data)
+    assert report.taken == 0
+    assert len(report.refused) >= 1
+    for refused in report.refused:
+        assert says in refused.why
+        assert "\n" not in refused.why
+        assert refused.file.endswith("book.abc")
+
+
+def test_a_latin_1_book_is_decoded_and_said(desk: Desk, tmp_path: Path) -> None:
+    report = take(desk, tmp_path / "book.abc", BOOK.replace("Hall", "Hållö").encode("latin-1"))
+    assert report.taken == 2
+    assert "Hållö Jig" in {tune.title for tune in desk.tunes.values()}
+    assert any("book.abc" in title for title, _ in report.doubtful)
+
+
+def test_errors_in_the_middle_let_the_rest_come(desk: Desk, tmp_path: Path) -> None:
+    broken = (
+        BOOK.replace("B2 AB d2 de|", "B2 §§ [CEG d2 (7::: de|")
+        + "\nX:3\nK:\n\nX:4\nT:Last\nK:D\nDFA d3|"
+    )
+    report = take(desk, tmp_path / "book.abc", broken)
+    assert {"The Saltpan Reel", "Hall Jig", "Last"} <= {t.title for t in desk.tunes.values()}
+    assert any("line" in why for _, why in report.doubtful)
+
+
+def test_hostile_titles_are_kept_as_plain_text(desk: Desk, tmp_path: Path) -> None:
+    title = "The [Humours] [/] \x1b[31mred\x07 \u202etxet" + "x" * 10_000
+    report = take(desk, tmp_path / "book.abc", f"X:1\nT:{title}\nK:D\nDFA d3|\n")
+    assert report.taken == 1
+    (tune,) = desk.tunes.values()
+    assert tune.title.startswith("The [Humours] [/]")
+    assert len(tune.title) <= 300
+    assert "\x1b" not in tune.title
+
+
+def test_folders_missing_and_huge_files_say_so(desk: Desk, tmp_path: Path) -> None:
+    def nothing(done: int, total: int) -> None:
+        raise AssertionError
+
+    with pytest.raises(ServiceError, match="is a folder"):
+        desk.import_file(tmp_path, nothing)
+    with pytest.raises(ServiceError, match="no such file"):
+        desk.import_file(tmp_path / "none.abc", nothing)
+    huge = tmp_path / "huge.abc"
+    with huge.open("wb") as file:
+        file.truncate(LARGEST_BYTES + 1)
+    with pytest.raises(ServiceError, match="larger than 64 MB"):
+        desk.import_file(huge, nothing)
+
+
+def test_an_export_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
+    path = tmp_path / "out.abc"
+    write_file(path, "one")
+    with pytest.raises(ServiceError):
+        write_file(path / "below", "two")
+    assert path.read_text() == "one"
+    assert [entry.name for entry in tmp_path.iterdir()] == ["out.abc"]
