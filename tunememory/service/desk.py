@@ -159,6 +159,16 @@ class Desk(OpenFile):
 
         return rounds.plan(self, kind, minutes, tuning, only_kind)
 
+    def plan_tune(self, uuid: str) -> Planned:
+        """Plan a loose round of one tune; nothing is written.
+
+        Raises:
+            ServiceError: There is nothing that can be asked of it.
+        """
+        from tunememory.service import one_tune
+
+        return one_tune.plan_tune(self, uuid)
+
     def begin(self, planned: Planned) -> RoundRun:
         """Begin a planned round."""
         from tunememory.service.round_run import RoundRun

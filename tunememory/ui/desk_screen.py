@@ -122,6 +122,15 @@ class DeskScreen(Screen[ResultT]):
                 desk.reload()
             self.fill()
 
+    def ask_for(self, uuid: str) -> None:
+        """Ask for one tune, in a loose round of its own.
+
+        Only from screens that do not show its starts: a check is worth something only when cold.
+        """
+        with self.trying():
+            planned = self.desk.plan_tune(uuid)
+            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
+
     def on_mount(self) -> None:
         """Fill before the first paint when the desk is already open."""
         self._composed = True

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from rich.cells import chop_cells
 
-from tunememory.service.views import State
 from tunememory.tunes.check import NAME, NAME_WORDS, START_WORDS
 from tunememory.ui.drawing_memory import LINES, curve_lines, curve_sentence, merged, space_of
 from tunememory.ui.drawing_start import start_lines
@@ -14,13 +13,12 @@ from tunememory.ui.text import bare, cell, width_of
 from tunememory.ui.words import ago, counted, in_ten, strand_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from datetime import date, datetime
+    from collections.abc import Sequence
+    from datetime import date
 
     from tunememory.service.views import Chance, CheckView, StartView, TuneView
     from tunememory.ui.text import Span
 
-    Day = Callable[[datetime], date]
 
 STRAND = 10
 """Cells of a strand's name, a blank included."""
@@ -78,32 +76,37 @@ def one_start(start: StartView, width: int) -> list[list[Span]]:
     return lines
 
 
-def strands_lines(view: TuneView, width: int, today: date, day_of: Day) -> list[list[Span]]:
+def strands_lines(view: TuneView, width: int, today: date) -> list[list[Span]]:
     """Write every strand: a bar with its range, the chance in words, when it was last met."""
     lines = []
     for strand in view.strands:
+        met = next(
+            (check.day for check in view.history if strand.strand in dict(check.levels)), None
+        )
         chance = strand.chance
-        asked = chance.state is not State.NOT_ASKED
-        role = space_of(chance.chance) if asked else "new"
-        words = in_ten(chance.chance)
-        met = ago(day_of(chance.last_checked), today) if chance.last_checked else ""
-        tail = met if asked else "not asked yet"
+        role = space_of(chance.chance) if met else "new"
+        tail = ago(met, today) if met else "not asked yet"
         bar = max(11, min(31, width - STRAND - 15 - (15 if width >= 60 else 0)))
         spans: list[Span] = [(cell(strand_words(strand.strand), STRAND), "")]
-        spans.extend(bar_spans(chance, bar))
-        spans.append((" " + cell(words, 14), role))
+        spans.extend(bar_spans(chance, bar, role))
+        spans.append((" " + cell(in_ten(chance.chance), 14), role))
         if width >= STRAND + bar + 1 + 14 + len(tail):
             spans.append((tail, "quiet"))
         lines.append(spans)
     return lines
 
 
-def bar_spans(chance: Chance, width: int) -> list[Span]:
-    """Draw a staff laid on its side, the range as a heavy line, the chance as a note on it."""
+def bar_spans(chance: Chance, width: int, role: str) -> list[Span]:
+    """Draw a staff laid on its side, the range as a heavy line, the chance as a note on it.
+
+    Args:
+        chance: What is drawn.
+        width: Cells, at least 11.
+        role: Its state as a role; ``"new"`` draws the note hollow.
+    """
     cells: list[Span] = [("·", "staff")] * width
     for line in LINES:
         cells[_place(line, width)] = ("┆", "staff")
-    role = space_of(chance.chance) if chance.state is not State.NOT_ASKED else "new"
     for x in range(_place(chance.low, width), _place(chance.high, width) + 1):
         cells[x] = ("━", role)
     cells[_place(chance.chance, width)] = ("●" if role != "new" else "○", role)

@@ -65,7 +65,7 @@ class EditScreen(DeskScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("ctrl+s,f2", "keep", "keep", "Keep what is typed and go back", key="ctrl+s"),
         bind("escape", "leave", "leave", "Leave the form"),
-        Binding("down,enter", "app.focus_next", show=False),
+        Binding("down,enter", "app.focus_next", show=False),  # Enter: from a choice
         Binding("up", "app.focus_previous", show=False),
     ]
 
@@ -190,6 +190,10 @@ class EditScreen(DeskScreen[str]):
             field.say(self._namesakes(event.value))
         else:
             field.say("")
+
+    @on(Input.Submitted)
+    def _next_field(self) -> None:
+        self.focus_next()
 
     def _namesakes(self, name: str) -> str:
         others = [tune for tune in same_title(self.desk, name) if tune.uuid != self.uuid]

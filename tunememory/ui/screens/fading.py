@@ -43,6 +43,7 @@ class FadingScreen(DeskScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "open_tune", "open", "Open the page of this tune"),
+        bind("c", "check", "check", "Ask for this tune now"),
         bind("left", "ahead(-1)", "sooner", "Look less far ahead", key="←"),
         bind("right", "ahead(1)", "later", "Look further ahead", key="→"),
         bind("escape,q", "dismiss", "back", "Go back"),
@@ -91,7 +92,7 @@ class FadingScreen(DeskScreen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done."""
-        if action in {"open_tune", "ahead"}:
+        if action in {"open_tune", "check", "ahead"}:
             return bool(self._ahead and self._ahead[0])
         return super().check_action(action, parameters)
 
@@ -101,6 +102,12 @@ class FadingScreen(DeskScreen[None]):
         row = self.query_one(FadingList).current
         if row is not None:
             self.tune_app.open_tune(row.tune)
+
+    def action_check(self) -> None:
+        """Ask for the tune under the cursor."""
+        row = self.query_one(FadingList).current
+        if row is not None:
+            self.ask_for(row.tune)
 
     def action_ahead(self, steps: int) -> None:
         """Look further ahead, or less far."""

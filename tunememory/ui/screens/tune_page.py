@@ -55,6 +55,7 @@ class TunePage(DeskScreen[None]):
         super().__init__()
         self.uuid = uuid
         self._view: TuneView | None = None
+        self._gone = False
 
     def body(self) -> ComposeResult:
         """Two columns of sections, under one another unless the window is wide."""
@@ -71,17 +72,19 @@ class TunePage(DeskScreen[None]):
 
     def fill(self) -> None:
         """Write the page anew."""
+        if self._gone:
+            return
         try:
             self._view = view = self.desk.view(self.uuid)
         except ServiceError as error:
             # Another window took it out: there is no page to stay on.
             say(self.tune_app, str(error), "error")
-            self.dismiss(None)
+            self._close()
             return
         today = self.desk.day()
 
         def strands(width: int) -> list[list[Span]]:
-            lines = draw.strands_lines(view, width, today, self.desk.day_of)
+            lines = draw.strands_lines(view, width, today)
             return [draw.heading("how well it is remembered", width), *lines]
 
         def curve(width: int) -> list[list[Span]]:
@@ -140,4 +143,9 @@ class TunePage(DeskScreen[None]):
         if sure:
             with self.trying():
                 self.desk.remove(self.uuid)
-                self.dismiss(None)
+                self._close()
+
+    def _close(self) -> None:
+        # The screen may still be told to fill itself before it is off the stack.
+        self._gone = True
+        self.dismiss(None)

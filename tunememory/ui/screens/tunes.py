@@ -42,6 +42,7 @@ class TunesScreen(DeskScreen[None]):
         bind("enter", "open_tune", "open", "Open the page of this tune", priority=True),
         bind("slash", "look", "look", "Look for a word of a title as you type"),
         bind("n,a", "add", "new tune", "Add a tune"),
+        bind("c", "check", "check", "Ask for this tune now", shown=False),
         bind("e", "edit", "edit", "Change this tune", shown=False),
         bind("s", "sort", "sort", "Sort by name, key, kind, chance or tuning in turn"),
         bind("r", "turn_round", "turn round", "Turn the order round", shown=False),
@@ -139,7 +140,7 @@ class TunesScreen(DeskScreen[None]):
         """Offer only what can be done now."""
         if action == "look":
             return bool(self._all) and not self.query_one("#words").display
-        if action in {"open_tune", "edit"}:
+        if action in {"open_tune", "check", "edit"}:
             return self.tunes.current is not None
         if action in {"sort", "turn_round", "state", "status"}:
             return bool(self._all)
@@ -186,6 +187,12 @@ class TunesScreen(DeskScreen[None]):
         row = self.tunes.current
         if row is not None:
             self.tune_app.open_screen("edit", uuid=row.uuid)
+
+    def action_check(self) -> None:
+        """Ask for the tune under the cursor."""
+        row = self.tunes.current
+        if row is not None:
+            self.ask_for(row.uuid)
 
     def action_sort(self) -> None:
         """Sort by the next thing."""
