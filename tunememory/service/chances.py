@@ -35,6 +35,7 @@ class Picture:
         chance: (T, F) chance of a level of 3 or 4, nan where there is no strand.
         low: (T, F) lower end of the range that holds it 8 times in 10.
         high: (T, F) upper end.
+        met: (T, F) whether the strand was ever asked.
         asked: (T,) whether the tune was ever asked.
         opening: (T,) column that decides whether the tune can be started, -1 for none.
     """
@@ -42,6 +43,7 @@ class Picture:
     chance: NDArray[np.float64]
     low: NDArray[np.float64]
     high: NDArray[np.float64]
+    met: NDArray[np.bool_]
     asked: NDArray[np.bool_]
     opening: NDArray[np.int64]
 
@@ -64,7 +66,8 @@ def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
         np.nan_to_num(by_key, nan=2.0) < np.nan_to_num(by_start, nan=2.0), key, first_part
     )
     opening = np.where((opening < 0) & beliefs.present[:, name], name, opening)
-    return Picture(shown, low, high, beliefs.checks.sum(axis=1) > 0, opening)
+    met = beliefs.checks > 0
+    return Picture(shown, low, high, met, met.any(axis=1), opening)
 
 
 def state_of(value: float, *, asked: bool) -> State:
@@ -93,8 +96,13 @@ def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> C
 
 
 def weakest(drawn: Picture, row: int) -> int:
-    """Column of the strand with the lowest chance, -1 when there is none."""
+    """Column of the strand with the lowest chance, -1 when there is none.
+
+    Of a tune that was asked only the strands that were: what was never there cannot fade.
+    """
     values = drawn.chance[row]
+    if drawn.asked[row]:
+        values = np.where(drawn.met[row], values, np.nan)
     return int(np.nanargmin(values)) if np.isfinite(values).any() else -1
 
 
