@@ -237,6 +237,9 @@ class FakeDesk:
     def day(self) -> date:
         return date(2026, 11, 24)
 
+    def close(self) -> None:
+        """Nothing is open."""
+
     def changed_elsewhere(self) -> bool:
         return self.written_elsewhere
 

@@ -7,6 +7,7 @@ import os
 import signal
 import sys
 from contextlib import suppress
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
@@ -21,7 +22,6 @@ from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from pathlib import Path
 
     from textual.binding import BindingType
     from textual.command import Provider
@@ -58,7 +58,7 @@ class TuneApp(App[int]):
     """
 
     TITLE = "tunememory"
-    CSS_PATH = "app.tcss"
+    CSS_PATH = str(Path(__file__).with_name("app.tcss"))
     COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_palette}
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("question_mark,f1", "app.help", "help", "Show the keys of this screen", shown=False,
@@ -224,7 +224,9 @@ def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
         ServiceError: The repertoire cannot be opened.
         Exception: Whatever went wrong inside; the terminal is in order again.
     """
-    if not (sys.stdin.isatty() and sys.stdout.isatty()) or os.environ.get("TERM") == "dumb":
+    # Textual reads standard input and draws on standard error.
+    streams = (sys.stdin, sys.stdout, sys.stderr)
+    if not all(stream.isatty() for stream in streams) or os.environ.get("TERM") == "dumb":
         print(  # noqa: T201 - there is no screen to say it on
             "tunememory needs a terminal; "
             "use `tunememory round --plain` or `tunememory today` without one.",

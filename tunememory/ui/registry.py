@@ -37,7 +37,6 @@ AREAS: dict[str, Area] = {
     "settings": Area(_SCREENS + "settings", "SettingsScreen", "Go to Settings"),
     "tune": Area(_SCREENS + "tune_page", "TunePage"),
     "round": Area(_SCREENS + "round", "RoundScreen"),
-    "round_done": Area(_SCREENS + "round_done", "RoundDoneScreen"),
     "help": Area(_SCREENS + "help", "HelpScreen"),
 }
 """Every screen by name. ``edit`` takes ``uuid`` (``None`` adds), ``tune`` takes ``uuid``."""

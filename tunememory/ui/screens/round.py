@@ -20,7 +20,7 @@ from tunememory.ui.drawing_round import (
     straying_lines,
 )
 from tunememory.ui.screens.round_done import ROUND_NAMES, summary_lines
-from tunememory.ui.text import inked, joined, plain
+from tunememory.ui.text import bare, cell, inked, joined, plain, width_of
 from tunememory.ui.widgets.ladder import Ladder
 from tunememory.ui.words import in_ten, strand_words
 
@@ -94,7 +94,8 @@ class RoundScreen(DeskScreen[None]):
         bind("3", "level(3)", "", "Would find it (it came to me)", group=_LEVELS),
         bind("2", "level(2)", "", "Would join in (with a nudge)", group=_LEVELS),
         bind("1", "level(1)", "", "Would sit it out (no name)", group=_LEVELS),
-        bind("enter", "enter", "back to Today", "Show the answer; then give the marked level"),
+        bind("enter", "enter", "back to Today", "Show the answer; then give the marked level",
+             key="enter"),
         bind("up", "move(1)", "", "Mark the level above", shown=False),
         bind("down", "move(-1)", "", "Mark the level below", shown=False),
         bind("h", "hint", "hint", "Show a hint, one step more each time; the level is 2 at most"),
@@ -312,13 +313,10 @@ class RoundScreen(DeskScreen[None]):
             self._answered.append(answer)
             self._moved = (rated.before, rated.after)
             before, after = in_ten(rated.before), in_ten(rated.after)
-            self._put(
-                "#said",
-                joined(
-                    (rated.title, "$foreground"),
-                    f": {before}, now {after}." if before != after else f": {after}, as before.",
-                ),
-            )
+            tail = f": {before}, now {after}." if before != after else f": {after}, as before."
+            room = self.query_one("#said").size.width - width_of(tail)
+            title = cell(rated.title, min(room, width_of(bare(rated.title))))
+            self._put("#said", joined((title, "$foreground"), tail))
             self._ask()
         else:
             answer.again()

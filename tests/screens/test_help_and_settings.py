@@ -1,0 +1,124 @@
+"""Help, settings and the palette, by keys and by pictures."""
+
+import pytest
+from textual.command import CommandPalette
+
+from tunememory.ui.screens.help import HelpScreen
+from tunememory.ui.screens.round import RoundScreen
+from tunememory.ui.screens.settings import SettingsScreen
+
+SIZES = [(60, 20), (80, 24)]
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+async def test_help_of_today(fake_desk, app_on, same_picture, wait_until, width, height) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(size=(width, height)) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("question_mark")
+        await wait_until(lambda: isinstance(app.screen, HelpScreen))
+        await pilot.pause()
+        same_picture(app, f"help-{width}x{height}")
+        await pilot.press("pagedown", "pagedown", "pagedown")
+        await pilot.pause()
+        same_picture(app, f"help-end-{width}x{height}")
+        await pilot.press("escape")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+
+
+async def test_help_of_the_round_names_every_key_even_if_not_possible_now(
+    fake_desk, app_on, wait_until, picture
+) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(size=(80, 70)) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("enter")
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        await pilot.press("f1")
+        await wait_until(lambda: isinstance(app.screen, HelpScreen))
+        await pilot.pause()
+        shown = picture(app)
+        for words in (
+            "I have it", "Would kick it off", "another key",
+            "turned into another tune", "Take the last level back", "within 3 seconds",
+            "Rest about five minutes", "my.tunes",
+        ):  # fmt: skip
+            assert words in " ".join(shown.split()), words
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+async def test_settings(fake_desk, app_on, same_picture, wait_until, width, height) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(size=(width, height)) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("comma")
+        await wait_until(lambda: isinstance(app.screen, SettingsScreen))
+        await pilot.pause()
+        same_picture(app, f"settings-{width}x{height}")
+
+
+async def test_settings_are_changed_and_kept_by_keys(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("comma", "right", "right", "down", "left")
+        assert desk.settings.minutes_first == 6.0
+        assert desk.settings.minutes_last == 1.0
+        await pilot.press("down", "enter", "ctrl+u", *"GDAD", "enter")
+        await wait_until(lambda: desk.settings.standing_tuning == "GDAD")
+        assert not app.screen.has_class("-typing")
+        await pilot.press(*["down"] * 5, "right")
+        assert desk.settings.theme == "paper"
+        assert app.theme == "paper"
+        await pilot.press("escape")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+
+
+async def test_a_setting_that_cannot_be_is_refused_in_one_line(
+    fake_desk, app_on, wait_until
+) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test(notifications=True) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("comma", "down", "down", "enter", "ctrl+u", *"[q]", "enter")
+        await wait_until(lambda: len(app._notifications) == 1)
+        assert desk.settings.standing_tuning == "AEAE"
+        assert app.screen.has_class("-typing")
+        await pilot.press("escape", "down", "down", "down", "left", "left", "left")
+        assert not app.screen.has_class("-typing")
+        assert desk.settings.intake >= 1
+
+
+async def test_the_palette_offers_what_the_screen_can_do(
+    fake_desk, app_on, picture, wait_until
+) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("ctrl+p")
+        await wait_until(lambda: isinstance(app.screen, CommandPalette))
+        await wait_until(lambda: "Begin the marked round" in picture(app))
+        shown = picture(app)
+        assert "Go to My tunes" in shown
+        for unwanted in ("Screenshot", "Maximize", "Theme", "Keys"):
+            assert unwanted not in shown
+        await pilot.press(*"loose")
+        await wait_until(lambda: "Begin the marked round" not in picture(app))
+        await pilot.press("enter")
+        await wait_until(lambda: desk.begun)
+
+
+async def test_the_palette_of_a_round_does_not_lead_out_of_it(
+    fake_desk, app_on, picture, wait_until
+) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(size=(80, 40)) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("enter")
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        await pilot.press("ctrl+p")
+        await wait_until(lambda: "I have it" in picture(app))
+        assert "Go to" not in picture(app)

@@ -1,0 +1,329 @@
+"""A round, by keys and by pictures."""
+
+import pytest
+
+from tunememory.service.errors import ServiceError
+from tunememory.tunes.check import Level, Prompt, RoundKind
+from tunememory.ui.screens.round import RoundScreen
+
+SIZES = [(60, 20), (80, 24), (120, 40)]
+
+
+@pytest.fixture
+def begin(fake_desk, app_on, wait_until, monkeypatch):
+    """Begin a round on a fake desk; every prompt takes two seconds by the clock."""
+    monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: 2.0)
+
+    def over(desk=None):
+        desk = desk or fake_desk()
+        app = app_on(desk)
+
+        async def ready(pilot):
+            await wait_until(lambda: app.desk is not None)
+            await pilot.press("enter")
+            await wait_until(lambda: isinstance(app.screen, RoundScreen))
+            await wait_until(lambda: app.screen.answer is not None)
+            await pilot.pause()
+            return desk.begun[-1]
+
+        return app, ready
+
+    return over
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+async def test_a_prompt_its_answer_and_the_next_one(begin, same_picture, width, height) -> None:
+    app, ready = begin()
+    async with app.run_test(size=(width, height)) as pilot:
+        await ready(pilot)
+        same_picture(app, f"round-how-{width}x{height}")
+        await pilot.press("h", "h")
+        same_picture(app, f"round-hint-{width}x{height}")
+        await pilot.press("space", "2", "space")
+        same_picture(app, f"round-answer-{width}x{height}")
+        await pilot.press("4")
+        same_picture(app, f"round-what-{width}x{height}")
+        await pilot.press("space", "1", "escape")
+        same_picture(app, f"round-done-{width}x{height}")
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES[:2])
+async def test_hostile_titles_are_only_shown(begin, fake_desk, same_picture, width, height) -> None:
+    desk = fake_desk(
+        {
+            2: "[/] [red]Off[/] to \x1b[2J\x9bCalifornia \u202egnol",
+            3: "X" * 10_000,
+            4: "[@click=app.quit]Click me[/]",
+        }
+    )
+    app, ready = begin(desk)
+    async with app.run_test(size=(width, height)) as pilot:
+        await ready(pilot)
+        same_picture(app, f"round-hostile-{width}x{height}")
+        await pilot.press("space", "4", "space")
+        same_picture(app, f"round-hostile-long-{width}x{height}")
+        await pilot.press("x", "enter", "1")
+        same_picture(app, f"round-hostile-said-{width}x{height}")
+
+
+async def test_two_keys_a_tune(begin) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("space", "4", "space", "3", "space", "2", "space", "1")
+        assert [set(levels.values()) for _, levels, _ in run.rated] == [
+            {Level.KICK_OFF}, {Level.FIND}, {Level.JOIN_IN}, {Level.SIT_OUT},
+        ]  # fmt: skip
+        assert [marks["seconds"] for _, _, marks in run.rated] == [2.0] * 4
+        assert all(marks["hints"] == 0 for _, _, marks in run.rated)
+
+
+async def test_enter_alone_takes_what_the_clock_suggests(begin) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("enter", "enter", "enter", "down", "enter")
+        assert [set(levels.values()) for _, levels, _ in run.rated] == [
+            {Level.KICK_OFF}, {Level.FIND},
+        ]  # fmt: skip
+
+
+async def test_a_level_before_the_answer_gives_nothing(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("4", "1", "b")
+        assert not run.rated
+        assert "Space first" in picture(app)
+
+
+async def test_hints_cap_the_level_and_say_so(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("h")
+        assert "2 at most" in picture(app)
+        assert "G major" in picture(app)
+        await pilot.press("space", "4")
+        assert not run.rated
+        assert "A hint was shown: 2 at most." in picture(app)
+        await pilot.press("2")
+        assert run.rated[0][1] == {"key": 2, "A": 2, "B": 2}
+        assert run.rated[0][2]["hints"] == 1
+
+
+async def test_the_last_hint_shows_the_answer(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("h", "h", "h", "h")
+        assert app.screen.answer.shown
+        await pilot.press("1")
+        assert run.rated[0][2]["hints"] == 4
+
+
+async def test_strands_can_be_rated_alone(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("space", "b")
+        assert "B start: which level?" in picture(app)
+        await pilot.press("1", "k", "4", "3")
+        assert run.rated[0][1] == {"key": 4, "A": 3, "B": 1}
+
+
+async def test_a_strand_that_is_not_there_is_said(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("space", "g")
+        assert "The G start is not asked for here." in picture(app)
+        assert not run.rated
+
+
+async def test_wrong_key_and_strayed_are_kept(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("space", "4", "space", "w", "x")
+        shown = picture(app)
+        assert "Strayed into which tune?" in shown
+        twin = run.waiting[0].twins[0]
+        assert app.screen._choices[0][0] == twin.tune
+        await pilot.press("down", "up", "enter")
+        assert f"strayed into {twin.title}" in picture(app)
+        assert "began in another key" in picture(app)
+        await pilot.press("2")
+        assert run.rated[1][2] == {
+            "seconds": 2.0, "hints": 0, "wrong_key": True, "strayed_into": twin.tune,
+        }  # fmt: skip
+
+
+async def test_escape_leaves_the_list_before_the_round(begin) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("space", "x", "escape")
+        assert not run.stopped
+        assert not app.screen._choices
+        await pilot.press("4")
+        assert len(run.rated) == 1
+
+
+async def test_undo_asks_that_one_again_with_its_answer_shown(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("u")
+        await pilot.press("space", "1", "u")
+        assert not run.rated
+        assert app.screen.answer.shown
+        assert "Taken back: Off to California." in picture(app)
+        await pilot.press("4")
+        assert run.rated[0][1] == {"key": 4, "A": 4, "B": 4}
+        assert run.rated[0][2]["seconds"] == 2.0
+
+
+async def test_undo_after_the_end_goes_back_into_the_round(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        del run.waiting[1:]
+        await pilot.press("space", "2")
+        assert run.stopped
+        assert "First round done." in picture(app)
+        await pilot.press("u")
+        assert "Off to California" in picture(app)
+        assert app.screen.query_one("#asked").display
+        await pilot.press("4")
+        assert "First round done." in picture(app)
+
+
+async def test_skip_not_today_surprise_and_only_this_kind(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        first, second, third = run.waiting[:3]
+        await pilot.press("s")
+        assert run.current is second
+        assert run.waiting[-1] is first
+        await pilot.press("t")
+        assert run.current is third
+        assert second not in run.waiting
+        await pilot.press("r")
+        assert run.current is first
+        await pilot.press("o")
+        assert {asked.tune.kind for asked in run.waiting} == {"hornpipe"}
+        assert "Only hornpipes from here on." in picture(app)
+        assert not run.rated
+
+
+async def test_the_name_is_hidden_until_it_is_asked_for(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        while run.current.prompt is not Prompt.WHAT:
+            await pilot.press("space", "4")
+        title = run.current.tune.title
+        assert title not in picture(app)
+        await pilot.press("h", "h", "h")
+        assert title not in picture(app)
+        await pilot.press("space")
+        assert title in picture(app)
+        await pilot.press("2")
+        assert run.rated[-1][1] == {"name": 2}
+
+
+async def test_the_key_is_hidden_until_it_is_asked_for(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        assert run.current.tune.key.name not in picture(app)
+        await pilot.press("space")
+        assert run.current.tune.key.name in picture(app)
+
+
+async def test_stopping_at_once_goes_back_without_a_summary(begin, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("escape")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        assert run.stopped
+
+
+async def test_the_end_of_a_round_goes_back_to_today(begin, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        del run.waiting[2:]
+        await pilot.press("space", "4", "space", "4", "enter")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        assert run.stopped
+
+
+async def test_a_rating_that_cannot_be_written_keeps_the_prompt(begin, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test(notifications=True) as pilot:
+        run = await ready(pilot)
+        asked = run.current
+
+        def full(*_: object, **__: object) -> None:
+            raise ServiceError("my.tunes: the disk is full; nothing was saved.")
+
+        rate, run.rate = run.rate, full
+        await pilot.press("space", "3")
+        await wait_until(lambda: len(app._notifications) == 1)
+        assert run.current is asked
+        assert app.screen.answer.shown
+        run.rate = rate
+        await pilot.press("3")
+        assert run.rated[0][0] is asked
+
+
+async def test_the_seconds_are_those_of_the_key(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("enter")
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        await wait_until(lambda: app.screen._asked_at is not None)
+        app.screen._asked_at -= 7.5
+        await pilot.press("space", "3")
+        assert 7.5 <= desk.begun[0].rated[0][2]["seconds"] < 12.5
+
+
+async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        await ready(pilot)
+        line = picture(app).splitlines()[-1]
+        assert "I have it" in line
+        assert "how it came" not in line
+        await pilot.press("space")
+        line = picture(app).splitlines()[-1]
+        assert "4 3 2 1 how it came" in line
+        assert "I have it" not in line
+
+
+async def test_a_round_can_be_begun_from_outside(fake_desk, wait_until, app_on) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    app._begin = RoundKind.LAST
+    async with app.run_test():
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        assert desk.begun[0].kind is RoundKind.LAST
+
+
+async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test(size=(120, 40)) as pilot:
+        run = await ready(pilot)
+        await pilot.press("space", "b", "2")
+        for size in ((40, 12), (20, 5), (60, 20)):
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+        await wait_until(lambda: "B 2" in picture(app))
+        await pilot.press("4")
+        assert run.rated[0][1] == {"key": 4, "A": 4, "B": 2}

@@ -1,0 +1,166 @@
+"""Today, by keys and by pictures."""
+
+import pytest
+
+from tunememory.service.views import State
+from tunememory.tunes.check import RoundKind
+from tunememory.ui.screens.today import Steps
+from tunememory.ui.widgets.staff import StaffPicture, draw, head_of
+
+SIZES = [(60, 20), (80, 24), (120, 40)]
+
+HOSTILE = {
+    1: "[@click=app.quit]Click me[/]",
+    2: "[/] [red]Off[/] to \x1b[2J\x9bCalifornia \u202egnol",
+    6: "X" * 10_000,
+    9: "المقام القديم",
+}
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+async def test_the_day(fake_desk, app_on, same_picture, wait_until, width, height) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(size=(width, height)):
+        await wait_until(lambda: app.screen.query_one(StaffPicture).tunes)
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        same_picture(app, f"today-{width}x{height}")
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES[:2])
+async def test_a_day_without_tunes_says_what_to_do(
+    fake_desk, app_on, same_picture, wait_until, width, height
+) -> None:
+    app = app_on(fake_desk(empty=True))
+    async with app.run_test(size=(width, height)):
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        same_picture(app, f"today-empty-{width}x{height}")
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES[:2])
+async def test_hostile_titles_are_only_shown(
+    fake_desk, app_on, same_picture, wait_until, width, height
+) -> None:
+    app = app_on(fake_desk(HOSTILE))
+    async with app.run_test(size=(width, height)):
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        same_picture(app, f"today-hostile-{width}x{height}")
+
+
+async def test_the_skeleton_is_there_before_the_desk(fake_desk, app_on, picture) -> None:
+    app = app_on(fake_desk())
+    app._open = lambda: None
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        shown = picture(app)
+        assert "First round" in shown
+        assert "safe" in shown
+        assert "─" * 40 in shown
+        # Keys before the desk is there do nothing, and do no harm.
+        await pilot.press("enter", "m", "l", "f")
+        assert app.screen.HEAD == "Today"
+
+
+@pytest.mark.parametrize(("width", "height"), [(20, 5), (39, 24), (80, 11), (1, 1)])
+async def test_too_small_a_window_asks_for_more(
+    fake_desk, app_on, picture, wait_until, width, height
+) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(size=(width, height)) as pilot:
+        await pilot.pause()
+        said = " ".join(picture(app).split())
+        if width >= 20:
+            assert said.startswith("Please make the terminal larger")
+            assert f"{width}x{height}" in said
+            assert "40x12" in said
+        await pilot.resize_terminal(80, 24)
+        await wait_until(lambda: "First round" in picture(app))
+
+
+async def test_enter_begins_the_first_round_and_then_the_last(
+    fake_desk, app_on, wait_until
+) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        await pilot.press("enter")
+        await wait_until(lambda: desk.begun)
+        assert desk.begun[0].kind is RoundKind.FIRST
+        await pilot.press("escape")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        await wait_until(lambda: app.screen.query_one(Steps).marked is RoundKind.LAST)
+        await pilot.press("enter")
+        await wait_until(lambda: len(desk.begun) == 2)
+        assert desk.begun[1].kind is RoundKind.LAST
+
+
+async def test_any_round_can_be_begun_out_of_turn(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        await pilot.press("down", "enter")
+        await wait_until(lambda: desk.begun)
+        await pilot.press("escape")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        await pilot.press("l")
+        await wait_until(lambda: len(desk.begun) == 2)
+        assert [run.kind for run in desk.begun] == [RoundKind.LAST, RoundKind.LOOSE]
+
+
+async def test_nothing_to_ask_is_said_and_nothing_begun(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk(empty=True)
+    app = app_on(desk)
+    async with app.run_test(notifications=True) as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        await pilot.press("enter")
+        await wait_until(lambda: len(app._notifications) == 1)
+        assert not desk.begun
+        assert app.screen.HEAD == "Today"
+
+
+async def test_another_window_is_noticed(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        desk.written_elsewhere = True
+        await pilot.press("question_mark", "escape")
+        await wait_until(lambda: desk.reloaded == 1)
+
+
+async def test_a_click_begins_a_round(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        assert await pilot.click(Steps, offset=(6, 2))
+        await wait_until(lambda: desk.begun)
+        assert desk.begun[0].kind is RoundKind.LAST
+
+
+async def test_q_leaves(fake_desk, app_on, wait_until) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        await pilot.press("q")
+        await wait_until(lambda: not app.is_running)
+        assert not app.return_code
+
+
+def test_tunes_are_gathered_by_root(fake_desk) -> None:
+    rows = fake_desk().rows()
+    groups = {row.title: head_of(row).group for row in rows}
+    assert groups["The Blackbird"] == "D"
+    assert groups["Drowsy Maggie"] == "E"
+
+
+@pytest.mark.parametrize("height", range(7, 45))
+def test_the_staff_never_needs_more_rows_than_there_are(fake_desk, height) -> None:
+    desk = fake_desk()
+    counts = dict(desk.today().counts)
+    picture = draw(desk.rows(), counts, 60, height)
+    assert len(picture) <= height
+    said = "".join(text for row in picture for text, _ in row)
+    for state in (State.SAFE, State.FADING, State.RUSTY, State.LOST):
+        assert f"{counts.get(state, 0)} {state.value}" in said

@@ -1,0 +1,45 @@
+"""Every setting can be reached and turned by keyboard."""
+
+import dataclasses
+
+import pytest
+
+from tunememory.service.errors import ServiceError
+from tunememory.service.settings import Settings, checked
+from tunememory.ui.setting_fields import FIELDS
+
+
+def test_every_setting_has_a_line() -> None:
+    assert {field.name for field in FIELDS} == {f.name for f in dataclasses.fields(Settings)}
+
+
+@pytest.mark.parametrize("field", [f for f in FIELDS if not f.typed], ids=lambda f: f.name)
+def test_turning_on_and_back_changes_nothing(field) -> None:
+    before = Settings()
+    turned = field.turned(before, 1)
+    assert turned != before
+    assert type(getattr(turned, field.name)) is type(getattr(before, field.name))
+    checked(turned)
+    assert field.turned(turned, -1) == before
+
+
+@pytest.mark.parametrize("field", [f for f in FIELDS if f.choices], ids=lambda f: f.name)
+def test_choices_go_round(field) -> None:
+    settings = Settings()
+    for _ in field.choices:
+        settings = field.turned(settings, 1)
+    assert settings == Settings()
+
+
+def test_a_number_out_of_range_is_refused_by_the_service() -> None:
+    (field,) = [f for f in FIELDS if f.name == "intake"]
+    with pytest.raises(ServiceError, match="1"):
+        checked(field.put(Settings(), 0))
+
+
+def test_values_are_said_in_words() -> None:
+    shown = {field.name: field.shown(Settings()) for field in FIELDS}
+    assert shown["minutes_first"] == "4 min"
+    assert shown["animations"] == "no"
+    assert shown["standing_tuning"] == "GDAE (the usual one)"
+    assert shown["day_ends_at"] == "4 in the morning"
