@@ -102,7 +102,9 @@ class RepertoireFile:
                 self.connection.execute("BEGIN")
             try:
                 yield
-            except (ValueError, KeyError) as error:
+            except KeyError as error:
+                raise damaged(self.path, f"unknown value {error}") from error
+            except ValueError as error:
                 raise damaged(self.path, str(error)) from error
             finally:
                 if not inside:

@@ -15,6 +15,7 @@ from tunememory.store.merge import MergeReport, merge_into
 from tunememory.store.rounds import RoundRows
 from tunememory.store.settings import SettingRows
 from tunememory.store.tunes import TuneRows
+from tunememory.store.twins import TwinRows
 from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:
@@ -23,7 +24,9 @@ if TYPE_CHECKING:
     from types import TracebackType
 
 
-class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, ImportRows):
+class Repertoire(
+    TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, ImportRows, TwinRows
+):
     """An open repertoire file; ``with`` closes it. Each thread opens its own."""
 
     @classmethod

@@ -146,6 +146,21 @@ CREATE TABLE settings (
     name TEXT PRIMARY KEY CHECK (name <> ''),
     value TEXT NOT NULL CHECK (value <> '')
 ) STRICT, WITHOUT ROWID;
+
+CREATE TABLE twins (
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    part TEXT NOT NULL CHECK (length(part) BETWEEN 1 AND 8),
+    other_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    other_part TEXT NOT NULL CHECK (length(other_part) BETWEEN 1 AND 8),
+    distance REAL NOT NULL CHECK (distance >= 0),
+    parts_at INTEGER NOT NULL CHECK (parts_at >= 0),
+    PRIMARY KEY (tune_id, part, other_id, other_part)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE twins_made (
+    tune_id INTEGER PRIMARY KEY REFERENCES tunes (tune_id),
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
 """
 
 STEPS = (Step("0001_first_tables", _FIRST_TABLES),)

@@ -1,0 +1,140 @@
+"""Tunes and checks for tests of the file."""
+
+from __future__ import annotations
+
+import string
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from fractions import Fraction
+from pathlib import Path
+from uuid import UUID
+
+from hypothesis import strategies as st
+
+from tunememory.clock import Clock
+from tunememory.tunes.check import Check, Level, Prompt, RoundKind
+from tunememory.tunes.key import MODES, Key
+from tunememory.tunes.pitch import LETTERS, Note, Pitch
+from tunememory.tunes.text import NOTE_LIMIT, clean_text
+from tunememory.tunes.tune import Declared, Start, Status, Tune
+from tunememory.tunes.tuning import NICKNAMES, Tuning
+
+ROOT = Path(__file__).parents[2]
+"""Where a child process runs so that it finds the package and these helpers."""
+
+NOON = datetime(2026, 3, 14, 12, tzinfo=UTC)
+
+
+class MovingClock:
+    """A clock that tests set by hand."""
+
+    def __init__(self, moment: datetime = NOON) -> None:
+        self.moment = moment
+
+    def clock(self) -> Clock:
+        return Clock(lambda: self.moment, UTC)
+
+
+def identity(number: int) -> str:
+    return str(UUID(int=number))
+
+
+def a_tune(number: int = 1, **changes: object) -> Tune:
+    """An invented tune; ``number`` makes its identity."""
+    first = Note(Pitch(4, "D"), Fraction(1, 2))
+    second = Note(Pitch(4, "F", 1), Fraction(3, 2))
+    tune = Tune(
+        uuid=identity(number),
+        titles=(f"The Heron on Post {number}", "Grey Wader"),
+        kind="reel",
+        key=Key("D", "mixolydian"),
+        metre="C|",
+        tuning=Tuning((57, 64, 69, 76)),
+        status=Status.LEARNING,
+        starts=(
+            Start("A", (first, second, first), Fraction(1, 2), "DF>D"),
+            Start("B", (second,), Fraction(0), "F3", Key("G"), "bar 2 is long"),
+        ),
+        declared=Declared.OLD_FRIEND,
+        source="the box player",
+        note="two\nlines",
+        favourite=True,
+        added=date(2026, 3, 1),
+    )
+    return replace(tune, **changes)  # type: ignore[arg-type]
+
+
+def a_check(number: int = 1, tune: int = 1, **changes: object) -> Check:
+    """A check of a tune made ``number`` minutes after noon."""
+    at = NOON + timedelta(minutes=number)
+    check = Check(
+        uuid=identity(1_000_000 + number),
+        tune=identity(tune),
+        at=at,
+        day=at.date(),
+        round_kind=RoundKind.LOOSE,
+        prompt=Prompt.HOW,
+        levels=(("key", Level.KICK_OFF), ("A", Level.FIND), ("B", Level.SIT_OUT)),
+        seconds=2.5,
+    )
+    return replace(check, **changes)  # type: ignore[arg-type]
+
+
+def _line(limit: int = 40) -> st.SearchStrategy[str]:
+    return st.text(max_size=limit).map(clean_text)
+
+
+def _lines() -> st.SearchStrategy[str]:
+    return st.text(max_size=60).map(lambda text: clean_text(text, multiline=True, limit=NOTE_LIMIT))
+
+
+pitches = st.builds(Pitch, st.integers(-2, 11), st.sampled_from(LETTERS), st.integers(-2, 2))
+notes = st.builds(
+    Note, pitches, st.fractions(Fraction(1, 192), 16, max_denominator=192).filter(bool)
+)
+keys = st.builds(
+    Key,
+    st.builds(str.__add__, st.sampled_from(LETTERS), st.sampled_from(("", "#", "b"))),
+    st.sampled_from(MODES),
+    st.dictionaries(st.sampled_from(sorted(LETTERS)), st.integers(-2, 2), max_size=4).map(
+        lambda changes: tuple(sorted(changes.items()))
+    ),
+)
+tunings = st.one_of(
+    st.sampled_from(list(NICKNAMES)), st.lists(st.integers(20, 100), min_size=1, max_size=8)
+).map(lambda strings: Tuning(tuple(strings)))
+
+
+@st.composite
+def starts(draw: st.DrawFn) -> tuple[Start, ...]:
+    parts = string.ascii_uppercase[: draw(st.integers(0, 5))]
+    return tuple(
+        Start(
+            part,
+            tuple(draw(st.lists(notes, max_size=20))),
+            draw(st.fractions(0, 4, max_denominator=96)),
+            draw(_lines()),
+            draw(st.none() | keys),
+            draw(_line()),
+        )
+        for part in parts
+    )
+
+
+tunes = st.builds(
+    Tune,
+    uuid=st.uuids().map(str),
+    titles=st.lists(_line().filter(bool), max_size=4).map(tuple),
+    kind=_line(12),
+    key=st.none() | keys,
+    metre=_line(8),
+    tuning=st.none() | tunings,
+    status=st.sampled_from(Status),
+    starts=starts(),
+    declared=st.sampled_from(Declared),
+    source=_line(),
+    note=_lines(),
+    favourite=st.booleans(),
+    added=st.dates(),
+)
+"""Tunes whose texts are clean, as everything is that enters the program."""

@@ -1,0 +1,165 @@
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from tests.store.making import ROOT, a_check, a_tune
+from tunememory.store.backups import folder_of
+from tunememory.store.connect import connect
+from tunememory.store.errors import Damaged, Newer, ReadOnly, RepertoireError
+from tunememory.store.repertoire import Repertoire
+from tunememory.store.schema import STEPS, Step
+from tunememory.store.verify import tables_of
+
+PLACES = Step(
+    "0002_places",
+    """
+    -- a step of two statements; the second has a semicolon in a text
+    ALTER TABLE tunes ADD COLUMN place TEXT NOT NULL DEFAULT 'hall; kitchen';
+    CREATE TABLE places (place_id INTEGER PRIMARY KEY, name TEXT NOT NULL) STRICT;
+    """,
+)
+# The twelve-step change of a table (sqlite.org/lang_altertable.html): others point at it.
+REBUILT = Step(
+    "0003_rounds_rebuilt",
+    """
+    CREATE TABLE new_rounds (
+        round_id INTEGER PRIMARY KEY, uuid TEXT NOT NULL UNIQUE, kind TEXT NOT NULL,
+        day TEXT NOT NULL, begun_at TEXT NOT NULL, ended_at TEXT, minutes REAL NOT NULL,
+        tuning TEXT NOT NULL, place TEXT NOT NULL
+    ) STRICT;
+    INSERT INTO new_rounds SELECT *, 'hall' FROM rounds;
+    DROP TABLE rounds;
+    ALTER TABLE new_rounds RENAME TO rounds;
+    """,
+)
+FAILS = Step("0003_fails", "CREATE TABLE more (a TEXT) STRICT; INSERT INTO nowhere VALUES (1);")
+LATER = (*STEPS, PLACES, REBUILT)
+
+
+@pytest.fixture
+def old(path: Path) -> Path:
+    """A file of the first format, with data."""
+    with Repertoire.open(path) as repertoire:
+        repertoire.add_tunes([a_tune(1)])
+        repertoire.record(a_check(1), b"belief")
+    return path
+
+
+def version_of(path: Path) -> int:
+    with closing(sqlite3.connect(path)) as connection:
+        return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def test_an_earlier_file_becomes_what_a_new_one_is(old: Path, tmp_path: Path) -> None:
+    with closing(connect(old, create=False, readonly=False, steps=LATER)) as brought:
+        assert brought.execute("SELECT place FROM tunes").fetchall() == [("hall; kitchen",)]
+        assert brought.execute("SELECT count(*) FROM levels").fetchone() == (3,)
+        assert brought.execute("PRAGMA foreign_keys").fetchone() == (1,)
+        found = tables_of(brought)
+    with closing(
+        connect(tmp_path / "new.tunes", create=True, readonly=False, steps=LATER)
+    ) as fresh:
+        assert found == tables_of(fresh)
+    assert version_of(old) == 3
+
+
+def test_what_was_there_is_copied_first(old: Path) -> None:
+    before = old.read_bytes()
+    connect(old, create=False, readonly=False, steps=LATER).close()
+    copy = folder_of(old) / "mine-before-format-3.tunes"
+    with Repertoire.open(copy, readonly=True) as kept:
+        assert kept.tunes() == [a_tune(1)]
+        assert kept.checks() == [a_check(1)]
+    assert len(copy.read_bytes()) == len(before)
+
+
+def test_a_new_file_is_made_without_a_copy(path: Path) -> None:
+    connect(path, create=True, readonly=False, steps=LATER).close()
+    assert not folder_of(path).exists()
+
+
+def test_a_file_up_to_date_is_left_alone(old: Path) -> None:
+    before = old.read_bytes()
+    connect(old, create=False, readonly=False).close()
+    assert old.read_bytes() == before
+    assert not folder_of(old).exists()
+
+
+def test_all_steps_or_none(old: Path) -> None:
+    before = old.read_bytes()
+    with pytest.raises(RepertoireError):
+        connect(old, create=False, readonly=False, steps=(*STEPS, PLACES, FAILS))
+    assert old.read_bytes() == before
+    with Repertoire.open(old) as repertoire:
+        assert repertoire.verify() == []
+
+
+def test_a_step_that_breaks_a_pointer_is_not_kept(old: Path) -> None:
+    before = old.read_bytes()
+    breaks = Step("0002_breaks", "DELETE FROM tunes;")
+    with pytest.raises(Damaged, match="point at rows that are missing"):
+        connect(old, create=False, readonly=False, steps=(*STEPS, breaks))
+    assert old.read_bytes() == before
+
+
+def test_a_file_of_a_newer_version_is_refused_untouched(old: Path) -> None:
+    connect(old, create=False, readonly=False, steps=LATER).close()
+    before = old.read_bytes()
+    for readonly in (False, True):
+        with pytest.raises(Newer, match=r"format 3, this one knows 1.*Update"):
+            Repertoire.open(old, readonly=readonly)
+    assert old.read_bytes() == before
+
+
+def test_a_step_unknown_to_this_version_is_refused(old: Path) -> None:
+    """Two branches of the program gave the second step different names."""
+    connect(old, create=False, readonly=False, steps=(*STEPS, PLACES)).close()
+    before = old.read_bytes()
+    with pytest.raises(Newer):
+        connect(old, create=False, readonly=False, steps=(*STEPS, FAILS, REBUILT))
+    assert old.read_bytes() == before
+
+
+def test_an_earlier_file_is_not_brought_up_to_date_by_reading_it(old: Path) -> None:
+    before = old.read_bytes()
+    with pytest.raises(ReadOnly, match="open it once with leave to write"):
+        connect(old, create=False, readonly=True, steps=LATER)
+    connect(old, create=False, readonly=True, older=True, steps=LATER).close()
+    assert old.read_bytes() == before
+
+
+OPEN_WHEN_TOLD = """
+import sys
+from pathlib import Path
+from tunememory.store.repertoire import Repertoire
+sys.stdin.readline()
+with Repertoire.open(Path(sys.argv[1])) as repertoire:
+    print(len(repertoire.verify()))
+"""
+
+
+def test_two_windows_may_make_the_same_file_at_once(tmp_path: Path) -> None:
+    for number in range(3):
+        path = tmp_path / f"{number}.tunes"
+        running = [
+            subprocess.Popen(
+                [sys.executable, "-c", OPEN_WHEN_TOLD, str(path)],
+                cwd=ROOT,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.PIPE,
+                text=True,
+            )
+            for _ in range(2)
+        ]
+        for process in running:
+            assert process.stdin is not None
+            process.stdin.write("now\n")
+            process.stdin.flush()
+        for process in running:
+            out, err = process.communicate(timeout=60)
+            assert (out.strip(), err) == ("0", "")

@@ -1,0 +1,50 @@
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from tests.store.making import NOON, a_tune, identity
+from tunememory.store.errors import RepertoireError, Unknown
+from tunememory.store.repertoire import Repertoire
+from tunememory.store.rounds import Round
+from tunememory.tunes.check import RoundKind
+from tunememory.tunes.tuning import STANDARD
+
+DAY = date(2026, 3, 14)
+FIRST = Round("first", RoundKind.FIRST, DAY, NOON, 6.5, STANDARD)
+
+
+def test_rounds_of_a_day_come_in_the_order_they_were_begun(repertoire: Repertoire) -> None:
+    last = Round("last", RoundKind.LAST, DAY, NOON + timedelta(hours=1), 4.0)
+    other_day = Round("other", RoundKind.LOOSE, date(2026, 3, 13), NOON, 4.0)
+    for begun in (last, FIRST, other_day):
+        repertoire.begin_round(begun)
+    assert repertoire.rounds(DAY) == [FIRST, last]
+    assert repertoire.rounds(date(2020, 1, 1)) == []
+
+
+def test_a_round_is_ended(repertoire: Repertoire) -> None:
+    repertoire.begin_round(FIRST)
+    ended = NOON + timedelta(minutes=7)
+    repertoire.end_round("first", ended)
+    assert repertoire.rounds(DAY) == [replace(FIRST, ended_at=ended)]
+    with pytest.raises(Unknown):
+        repertoire.end_round("none", ended)
+
+
+def test_a_round_kept_with_its_end_comes_back_whole(repertoire: Repertoire) -> None:
+    whole = replace(FIRST, ended_at=NOON)
+    repertoire.begin_round(whole)
+    assert repertoire.rounds(DAY) == [whole]
+    with pytest.raises(RepertoireError):
+        repertoire.begin_round(whole)
+
+
+def test_a_tune_is_put_off_for_one_day(repertoire: Repertoire) -> None:
+    repertoire.add_tunes([a_tune(1), a_tune(2)])
+    repertoire.put_off(identity(1), DAY)
+    repertoire.put_off(identity(1), DAY)
+    assert repertoire.put_off_on(DAY) == {identity(1)}
+    assert repertoire.put_off_on(date(2026, 3, 15)) == set()
+    with pytest.raises(Unknown):
+        repertoire.put_off("none", DAY)

@@ -1,0 +1,153 @@
+import re
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from tests.store.making import a_check, a_tune
+from tunememory.store.repertoire import Repertoire
+from tunememory.store.schema import APPLICATION_ID, STEPS
+from tunememory.tunes.check import RoundKind
+from tunememory.tunes.key import MODES
+from tunememory.tunes.tune import Declared, Status
+
+TABLES = {
+    "tunes": "merged by uuid, the later edit wins",
+    "titles": "go with their tune",
+    "starts": "go with their tune",
+    "imports": "merged by place in the book",
+    "rounds": "merged by uuid",
+    "put_off": "merged by tune and day",
+    "checks": "merged by uuid",
+    "levels": "go with their check",
+    "beliefs": "not merged: worked out from the history",
+    "beliefs_made": "not merged: speaks of our beliefs",
+    "parameters": "merged by uuid, none taken into use",
+    "settings": "merged by name, ours win",
+    "twins": "not merged: tunes changed by the merge are compared again",
+    "twins_made": "not merged: says how far our comparing went",
+}
+"""Every table, and what a merge does with it. A new table needs its line here and its test."""
+
+RECORD_OF_MIGRATIONS = {"_sqlite_migrations"}
+
+
+def test_the_file_has_these_tables_and_no_other(repertoire: Repertoire) -> None:
+    repertoire.add_tunes([a_tune(1)])
+    repertoire.record(a_check(1), b"belief")
+    found = {
+        name
+        for (name,) in repertoire.connection.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table'"
+        )
+    }
+    assert found == TABLES.keys() | RECORD_OF_MIGRATIONS
+
+
+def test_every_table_is_strict(repertoire: Repertoire) -> None:
+    loose = [
+        name
+        for name, strict in repertoire.connection.execute(
+            "SELECT name, strict FROM pragma_table_list WHERE schema = 'main' AND type = 'table'"
+        )
+        if not strict and name != "sqlite_schema"
+    ]
+    assert set(loose) == RECORD_OF_MIGRATIONS
+
+
+def test_every_pointer_is_declared(repertoire: Repertoire) -> None:
+    """Whatever is called ``…_id`` and is not the table's own number points at a table."""
+    for table in TABLES:
+        columns = repertoire.connection.execute(f"PRAGMA table_info ({table})").fetchall()
+        declared = {
+            row[3] for row in repertoire.connection.execute(f"PRAGMA foreign_key_list ({table})")
+        }
+        own = {f"{table[:-1]}_id"}
+        pointers = {column[1] for column in columns if column[1].endswith("_id")}
+        assert pointers - own == declared - own, table
+
+
+def test_the_header_says_whose_the_file_is_and_which_format(path: Path) -> None:
+    with Repertoire.open(path):
+        pass
+    # Offsets of application id and user version: sqlite.org/fileformat2.html, section 1.3.
+    header = path.read_bytes()[:100]
+    assert header[68:72] == b"TUNE"
+    assert int.from_bytes(header[68:72], "big") == APPLICATION_ID
+    assert int.from_bytes(header[60:64], "big") == len(STEPS)
+
+
+def test_steps_are_numbered_in_order_and_named_apart() -> None:
+    for number, step in enumerate(STEPS, start=1):
+        assert re.fullmatch(rf"{number:04}_[a-z_]+", step.name)
+    assert len({step.name for step in STEPS}) == len(STEPS)
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "values"),
+    [
+        ("tunes", "status", [status.value for status in Status]),
+        ("tunes", "declared", [declared.value for declared in Declared]),
+        ("tunes", "mode", list(MODES)),
+        ("starts", "mode", list(MODES)),
+        ("checks", "round_kind", [kind.value for kind in RoundKind]),
+        ("rounds", "kind", [kind.value for kind in RoundKind]),
+    ],
+)
+def test_the_words_the_file_takes_are_those_the_program_has(
+    repertoire: Repertoire, table: str, column: str, values: list[str]
+) -> None:
+    (sql,) = repertoire.connection.execute(
+        "SELECT sql FROM sqlite_master WHERE name = ?", (table,)
+    ).fetchone()
+    allowed = re.search(rf"CHECK \({column} IN \(([^)]*)\)\)", sql)
+    assert allowed is not None
+    assert re.findall(r"'([^']*)'", allowed[1]) == values
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE tunes SET status = 'liked'",
+        "UPDATE tunes SET declared = 'somewhat'",
+        "UPDATE tunes SET root = 'H'",
+        "UPDATE tunes SET mode = NULL",
+        "UPDATE tunes SET favourite = 2",
+        "UPDATE tunes SET added = 'yesterday'",
+        "UPDATE tunes SET edited_at = '2026-03-14 12:00'",
+        "UPDATE tunes SET kind = NULL",
+        "UPDATE tunes SET favourite = 'yes'",
+        "UPDATE titles SET title = ''",
+        "UPDATE titles SET tune_id = 99",
+        "UPDATE starts SET part = 'A'",
+        "UPDATE starts SET tune_id = 99",
+        "UPDATE checks SET tune_id = 99",
+        "UPDATE checks SET round_id = 99",
+        "UPDATE checks SET strayed_id = 99",
+        "UPDATE checks SET at = '2026-03-14T12:00:00+01:00'",
+        "UPDATE checks SET day = '14 March'",
+        "UPDATE checks SET round_kind = 'second'",
+        "UPDATE checks SET hints = -1",
+        "UPDATE checks SET seconds = -0.5",
+        "UPDATE checks SET wrong_key = 7",
+        "UPDATE levels SET level = 0",
+        "UPDATE levels SET level = 5",
+        "UPDATE levels SET strand = ''",
+        "UPDATE levels SET check_id = 99",
+        "UPDATE beliefs SET tune_id = 99",
+        "UPDATE beliefs SET belief = 'text'",
+        "DELETE FROM tunes",
+        "DELETE FROM checks",
+        "INSERT INTO tunes SELECT * FROM tunes",
+        "INSERT INTO put_off (tune_id, day) VALUES (99, '2026-03-14')",
+        "INSERT INTO beliefs_made VALUES (2, 0)",
+        "INSERT INTO settings VALUES ('', '1')",
+    ],
+)
+def test_the_file_itself_refuses_what_makes_no_sense(
+    repertoire: Repertoire, statement: str
+) -> None:
+    repertoire.add_tunes([a_tune(1)])
+    repertoire.record(a_check(1), b"belief")
+    with pytest.raises(sqlite3.IntegrityError):
+        repertoire.connection.execute(statement)

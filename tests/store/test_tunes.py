@@ -1,0 +1,161 @@
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from hypothesis import given
+
+from tests.store import making
+from tests.store.making import MovingClock, a_check, a_tune, identity
+from tunememory.store.errors import Damaged, RepertoireError, Unknown
+from tunememory.store.repertoire import Repertoire
+from tunememory.tunes.key import Key
+from tunememory.tunes.text import TITLE_LIMIT
+from tunememory.tunes.tune import Status, Tune
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Repertoire]:
+    """One file for many examples: each adds a tune of its own."""
+    path: Path = tmp_path_factory.mktemp("shared") / "shared.tunes"
+    with Repertoire.open(path) as repertoire:
+        yield repertoire
+
+
+@given(making.tunes)
+def test_a_tune_comes_back_as_it_was(shared: Repertoire, tune: Tune) -> None:
+    tune = replace(tune, uuid=str(uuid4()))
+    shared.add_tunes([tune])
+    assert shared.tune(tune.uuid) == tune
+    assert shared.tunes()[-1] == tune
+
+
+@given(making.tunes, making.tunes)
+def test_an_edit_leaves_nothing_of_what_was(shared: Repertoire, old: Tune, new: Tune) -> None:
+    old = replace(old, uuid=str(uuid4()))
+    new = replace(new, uuid=old.uuid)
+    shared.add_tunes([old])
+    shared.update_tune(new)
+    assert shared.tune(old.uuid) == new
+
+
+def test_tunes_come_in_the_order_they_were_added(repertoire: Repertoire) -> None:
+    tunes = [a_tune(number) for number in (5, 3, 9)]
+    repertoire.add_tunes(tunes[:2])
+    repertoire.add_tunes(tunes[2:])
+    assert repertoire.tunes() == tunes
+
+
+def test_a_new_file_has_no_tunes(repertoire: Repertoire) -> None:
+    assert repertoire.tunes() == []
+
+
+def test_adding_is_all_or_nothing(repertoire: Repertoire) -> None:
+    with pytest.raises(RepertoireError, match="does not take this value"):
+        repertoire.add_tunes([a_tune(1), a_tune(2), a_tune(1)])
+    assert repertoire.tunes() == []
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        a_tune(titles=("",)),
+        a_tune(key=Key("H")),
+        a_tune(key=Key("D", "hijaz")),
+        a_tune(starts=(a_tune().starts[0], a_tune().starts[0])),
+        a_tune(uuid=""),
+        a_tune(titles=("half \ud83d a character",)),
+    ],
+    ids=["empty title", "unknown root", "unknown mode", "part twice", "no identity", "surrogate"],
+)
+def test_what_makes_no_sense_is_refused_in_one_line(repertoire: Repertoire, bad: Tune) -> None:
+    with pytest.raises(RepertoireError) as refused:
+        repertoire.add_tunes([bad])
+    assert "\n" not in str(refused.value)
+    assert "mine.tunes" in str(refused.value)
+    assert repertoire.tunes() == []
+
+
+def test_a_removed_tune_is_out_of_sight_and_its_history_stays(repertoire: Repertoire) -> None:
+    repertoire.add_tunes([a_tune(1), a_tune(2)])
+    repertoire.record(a_check(1, tune=1), b"belief")
+    repertoire.remove_tune(identity(1))
+    assert repertoire.tunes() == [a_tune(2)]
+    assert repertoire.checks() == [a_check(1, tune=1)]
+    assert repertoire.beliefs() == {}
+    assert repertoire.last_checked() == {}
+    with pytest.raises(Unknown):
+        repertoire.tune(identity(1))
+    with pytest.raises(Unknown):
+        repertoire.remove_tune(identity(1))
+    with pytest.raises(Unknown):
+        repertoire.update_tune(a_tune(1))
+
+
+def test_a_removed_tune_can_be_brought_back(repertoire: Repertoire) -> None:
+    repertoire.add_tunes([a_tune(1)])
+    repertoire.record(a_check(1, tune=1), b"belief")
+    repertoire.remove_tune(identity(1))
+    repertoire.bring_back_tune(identity(1))
+    assert repertoire.tunes() == [a_tune(1)]
+    assert repertoire.beliefs() == {identity(1): b"belief"}
+    with pytest.raises(Unknown):
+        repertoire.bring_back_tune(identity(1))
+
+
+def test_an_unknown_tune_is_named(repertoire: Repertoire) -> None:
+    with pytest.raises(Unknown, match="has no tune nothing"):
+        repertoire.tune("nothing")
+    with pytest.raises(Unknown):
+        repertoire.update_tune(a_tune(1))
+
+
+def test_a_later_edit_is_later_though_the_clock_was_set_back(
+    repertoire: Repertoire, time: MovingClock
+) -> None:
+    def edited_at() -> str:
+        row = repertoire.connection.execute("SELECT edited_at FROM tunes").fetchone()
+        return str(row[0])
+
+    repertoire.add_tunes([a_tune(1)])
+    added = edited_at()
+    time.moment -= timedelta(days=400)
+    repertoire.update_tune(a_tune(1, status=Status.RESTING))
+    assert edited_at() > added
+
+
+def test_hostile_text_in_the_file_is_cleaned_when_read(repertoire: Repertoire) -> None:
+    repertoire.add_tunes([a_tune(1)])
+    for column in ("kind", "metre", "source", "note"):
+        repertoire.connection.execute(f"UPDATE tunes SET {column} = ?", ("\x1b[31mred\u202e",))
+    repertoire.connection.execute("UPDATE titles SET title = ?", ("\x1b]0;title\x07x" * 100,))
+    repertoire.connection.execute("UPDATE starts SET written = ?, doubt = ?", ("\x00a", "\x9bb"))
+    tune = repertoire.tune(identity(1))
+    assert (tune.kind, tune.metre, tune.source, tune.note) == ("[31mred",) * 4
+    assert "\x1b" not in tune.title
+    assert len(tune.title) == TITLE_LIMIT
+    assert tune.starts[0].written == "a"
+    assert tune.starts[0].doubt == "b"
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "value"),
+    [
+        ("starts", "notes", "D4:1 X9:1"),
+        ("starts", "pickup", "some"),
+        ("tunes", "tuning", "low high"),
+        ("tunes", "key_changes", "Q9"),
+        ("tunes", "added", "2026-99-99"),
+    ],
+)
+def test_a_value_that_cannot_be_read_is_called_damage(
+    repertoire: Repertoire, table: str, column: str, value: str
+) -> None:
+    repertoire.add_tunes([a_tune(1)])
+    repertoire.connection.execute(f"UPDATE {table} SET {column} = ?", (value,))
+    with pytest.raises(Damaged, match=r"mine\.tunes is damaged"):
+        repertoire.tunes()
+    with repertoire.writing(), pytest.raises(Damaged):
+        repertoire.tune(identity(1))
