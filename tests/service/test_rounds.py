@@ -73,7 +73,7 @@ def test_what_would_not_come_is_asked_in_the_last_round(
 
 
 def test_tomorrow_follows_from_today(desk: Desk, hands: Hands, kept: Kept) -> None:
-    uuids = kept(30)
+    uuids = kept(40, starts=())
     today = all_at(desk, Level.KICK_OFF)
     hands.forward(days=1)
     tomorrow = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST).asked]

@@ -67,9 +67,10 @@ def add_all(desk: OpenFile, tunes: Sequence[Tune]) -> Sequence[Tune]:
     try:
         with desk.repertoire.writing():
             desk.repertoire.add_tunes(tunes)
+            _tunes_changed(desk)
+            twins.catch_up(desk, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
-    _tunes_changed(desk)
     return tunes
 
 
@@ -98,6 +99,7 @@ def put(desk: OpenFile, tunes: Sequence[Tune]) -> None:
             _tunes_changed(desk)
             for tune in tunes:
                 refresh(desk, tune)
+            twins.catch_up(desk, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
 
@@ -123,5 +125,4 @@ def remove(desk: OpenFile, uuid: str) -> None:
 
 
 def _tunes_changed(desk: OpenFile) -> None:
-    desk.forget("tunes", "remembered", "fixed", "name_index", "start_index")
-    twins.forget(desk)
+    desk.forget("tunes", "remembered", "fixed", "twins", "name_index", "start_index")

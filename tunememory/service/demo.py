@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.sample import load_sample
+from tunememory.service.twins import catch_up
 from tunememory.store.errors import RepertoireError
 
 if TYPE_CHECKING:
@@ -32,3 +33,4 @@ def make_demo(path: Path, clock: Clock) -> None:
         desk.reload()
         # Reading the beliefs replays the history and keeps the result.
         desk.remembered.all()
+        catch_up(desk)

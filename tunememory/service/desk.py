@@ -175,6 +175,12 @@ class Desk(OpenFile):
 
         return RoundRun.begin(self, planned)
 
+    def catch_up(self) -> None:
+        """Compare new starts with all others; takes a while after a large book came in."""
+        from tunememory.service import twins
+
+        twins.catch_up(self)
+
     def check_away(self, uuid: str, levels: dict[str, Level], at: datetime) -> Check:
         """Record a check made away from the screen.
 

@@ -222,9 +222,9 @@ def _write(run: _Import) -> None:
                 desk.repertoire.update_tune(tune)
             for row in run.rows:
                 desk.repertoire.remember_import(row)
-            desk.forget("tunes", "remembered", "fixed", "name_index", "start_index")
-            twins.forget(desk)
+            desk.forget("tunes", "remembered", "fixed", "twins", "name_index", "start_index")
             for tune in run.edited:
                 refresh(desk, tune)
+            twins.catch_up(desk, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error

@@ -103,11 +103,11 @@ def from_stored(stored: Mapping[str, str]) -> Settings:
     for field in dataclasses.fields(Settings):
         if field.name not in stored:
             continue
-        value: Any = json.loads(stored[field.name])
         default = getattr(settings, field.name)
-        if isinstance(value, str):
-            value = clean_text(value)
         try:
+            value: Any = json.loads(stored[field.name])
+            if isinstance(value, str):
+                value = clean_text(value)
             settings = checked(dataclasses.replace(settings, **{field.name: type(default)(value)}))
         except (ServiceError, TypeError, ValueError, OverflowError):
             continue

@@ -6,70 +6,85 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from tunememory.service.views import Twin
+from tunememory.store.twins import TwinRow
 
 if TYPE_CHECKING:
-    from tunememory.service.open_file import OpenFile
-    from tunememory.tunes.tune import Start, Tune
+    from collections.abc import Mapping
 
-SHARED_NOTES = 5
-"""Notes that two starts must share from the first on to count as twins."""
+    from tunememory.service.open_file import OpenFile
+
+AT_ONCE = 20
+"""So many new tunes are compared where they come in; more are left for ``catch_up``."""
 
 
 def twins_of(desk: OpenFile, uuid: str) -> tuple[Twin, ...]:
-    """Return the tunes that begin like this one, the latest to part first."""
+    """Return the tunes that begin like this one, nearest first, each once."""
     return _all(desk).get(uuid, ())
 
 
 def twin_map(desk: OpenFile) -> dict[str, frozenset[str]]:
     """Return each tune that has twins with the identities of its twins."""
-    return {uuid: frozenset(t.tune for t in found) for uuid, found in _all(desk).items()}
+    return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _all(desk).items()}
 
 
-def forget(desk: OpenFile) -> None:
-    """Work the twins out anew at the next use."""
-    desk.forget("twins")
+def behind(desk: OpenFile) -> int:
+    """Return how many tunes have still to be compared with the others."""
+    return len(desk.repertoire.not_compared())
 
 
-def _all(desk: OpenFile) -> dict[str, tuple[Twin, ...]]:
+def catch_up(desk: OpenFile, *, at_most: int | None = None) -> None:
+    """Compare the tunes that came in or changed with all others, and keep what was found.
+
+    Args:
+        desk: The open repertoire.
+        at_most: Do nothing when there are more to compare.
+
+    Raises:
+        RepertoireError: The file cannot be written.
+    """
+    new = desk.repertoire.not_compared()
+    if not new or (at_most is not None and len(new) > at_most):
+        return
+    from tunememory.tunes.likeness import LikenessIndex  # noqa: PLC0415 - only where it is needed
+
+    index = LikenessIndex(desk.tunes.values())
+    rows: dict[tuple[str, str, str, str], TwinRow] = {}
+    pairs = (
+        index.all_pairs()
+        if len(new) == len(desk.tunes)
+        else (pair for uuid in new for pair in index.twins_of(desk.tune(uuid)))
+    )
+    for pair in pairs:
+        for row in (
+            TwinRow(
+                pair.tune, pair.part, pair.other, pair.other_part, pair.distance, pair.parts_at
+            ),
+            TwinRow(
+                pair.other,
+                pair.other_part,
+                pair.tune,
+                pair.part,
+                pair.distance,
+                pair.other_parts_at,
+            ),
+        ):
+            rows.setdefault((row.tune, row.part, row.other, row.other_part), row)
+    desk.repertoire.save_twins(new, rows.values())
+    desk.forget("twins", "fixed")
+
+
+def _all(desk: OpenFile) -> Mapping[str, tuple[Twin, ...]]:
     known: dict[str, tuple[Twin, ...]] | None = desk.__dict__.get("twins")
     if known is None:
-        known = _found(list(desk.tunes.values()))
+        found: dict[str, dict[str, Twin]] = defaultdict(dict)
+        for row in desk.repertoire.twins():
+            other = desk.tunes.get(row.other)
+            if other is not None:
+                twin = Twin(
+                    row.other, other.title, row.part, row.other_part, row.parts_at, row.distance
+                )
+                # Nearest first: of two starts of one tune only the nearer is told.
+                found[row.tune].setdefault(row.other, twin)
+        known = {uuid: tuple(twins.values()) for uuid, twins in found.items()}
         desk.__dict__["twins"] = known
     return known
-
-
-def _found(tunes: list[Tune]) -> dict[str, tuple[Twin, ...]]:
-    groups: dict[tuple[int, ...], list[tuple[Tune, Start, tuple[int, ...]]]] = defaultdict(list)
-    for tune in tunes:
-        for start in tune.starts:
-            notes = _from_root(tune, start)
-            if len(notes) >= SHARED_NOTES:
-                groups[notes[:SHARED_NOTES]].append((tune, start, notes))
-    twins: dict[str, list[Twin]] = defaultdict(list)
-    for group in groups.values():
-        for tune, start, notes in group:
-            for other, other_start, other_notes in group:
-                if other.uuid != tune.uuid:
-                    shared = _shared(notes, other_notes)
-                    twins[tune.uuid].append(
-                        Twin(other.uuid, other.title, start.part, other_start.part, shared + 1, 0.0)
-                    )
-    return {
-        uuid: tuple(sorted(found, key=lambda twin: (-twin.parts_at, twin.title)))
-        for uuid, found in twins.items()
-    }
-
-
-def _from_root(tune: Tune, start: Start) -> tuple[int, ...]:
-    """Semitones above the root, an octave apart counting as different; empty without a key."""
-    key = start.key or tune.key
-    if key is None or not start.notes:
-        return ()
-    first = start.notes[0].pitch.midi
-    base = first - (first - key.root_class) % 12
-    return tuple(note.pitch.midi - base for note in start.notes)
-
-
-def _shared(one: tuple[int, ...], other: tuple[int, ...]) -> int:
-    return next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b),
-                min(len(one), len(other)))  # fmt: skip
