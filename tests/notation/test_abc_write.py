@@ -58,9 +58,7 @@ def keys(draw):
     key = draw(plain_keys)
     own = key.alters()
     changes = draw(st.dictionaries(st.sampled_from("ABCDEFG"), st.integers(-2, 2), max_size=2))
-    return Key(
-        key.root, key.mode, tuple(sorted((k, v) for k, v in changes.items() if own[k] != v))
-    )
+    return Key(key.root, key.mode, tuple(sorted((k, v) for k, v in changes.items() if own[k] != v)))
 
 
 @st.composite

@@ -105,9 +105,13 @@ def _read_any(header: Header, lines: Sequence[Line]) -> ReadTune:
     key = header.key.key
     if key is None:
         key, doubt = _guessed([join_sounds(s for bar in p.bars for s in bar.sounds) for p in parts])
-        doubts.append(f"line {header.line}: {doubt}")
+        doubts += [f"line {header.line}: {doubt}"] if doubt else []
     starts = find_starts(parts, key, header.metre, header.unit)
-    doubts += [f"{start.part} start, {start.doubt}" for start in starts if start.doubt]
+    doubts += [
+        f"line {part.bars[0].line}: {start.part} start: {start.doubt}"
+        for part, start in zip(parts, starts, strict=True)
+        if start.doubt
+    ]
     if not starts:
         doubts.append(f"line {header.line}: there are no notes")
     return ReadTune(
@@ -129,6 +133,8 @@ def _body(header: Header, lines: Sequence[Line]) -> BodyReader:
     body = BodyReader(header.key, header.metre, header.unit, voice)
     for name, value in header.directives:
         body.take(Line(header.line, DIRECTIVE, f"{name} {value}"))
+    for value in header.fields.get("I", ()):
+        body.take(Line(header.line, "I", value))
     for line in lines:
         body.take(line)
     body.finish()
@@ -138,7 +144,7 @@ def _body(header: Header, lines: Sequence[Line]) -> BodyReader:
 def _guessed(parts: Sequence[Sequence[Note]]) -> tuple[Key | None, str]:
     guess = guess_key(parts)
     if guess is None:
-        return None, "no key is given"
+        return None, ""
     if guess.sure:
         return guess.key, f"no key is given; by the notes it is {guess.key.name}"
     return None, f"no key is given; it may be {guess.key.name} or {guess.other.name}"

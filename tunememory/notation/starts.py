@@ -64,9 +64,7 @@ def find_starts(
     own_unit = unit if unit == _SIXTEENTH else UNIT
     labels = _labels(parts)
     return tuple(
-        _start(label, part, key, metre, own_unit)
-        for label, part in zip(labels, parts, strict=True)
-        if part.bars
+        _start(label, part, key, metre, own_unit) for label, part in zip(labels, parts, strict=True)
     )
 
 
@@ -107,19 +105,15 @@ def _opening(bars: Sequence[Bar]) -> _Opening:
         sounds.extend(bar.sounds)
         share = Fraction(1) if bar.full is None else bar.quarters / bar.full
         if share != 1 and not doubts:
-            doubts.append(f"line {bar.line}: a bar is {_uneven(share)}")
+            doubts.append(f"a bar is too {'long' if share > 1 else 'short'}")
         taken += share
     if taken < BARS:
-        doubts.insert(0, f"only {float(taken):.3g} bars long")
+        doubts.insert(0, f"only {float(taken):.3g} bar{'' if taken == 1 else 's'} long")
     if full is None:
         doubts.append("no metre, so bar lines were taken as they stand")
     if not any(sound.pitch is not None for sound in sounds):
         doubts.insert(0, "no notes")
     return _Opening(_trimmed(sounds, pickup, taken, full), pickup, "; ".join(doubts))
-
-
-def _uneven(share: Fraction) -> str:
-    return "too long" if share > 1 else "too short"
 
 
 def _trimmed(
