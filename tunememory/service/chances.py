@@ -95,15 +95,12 @@ def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> C
     )
 
 
-def weakest(drawn: Picture, row: int) -> int:
-    """Column of the strand with the lowest chance, -1 when there is none.
-
-    Of a tune that was asked only the strands that were: what was never there cannot fade.
-    """
-    values = drawn.chance[row]
-    if drawn.asked[row]:
-        values = np.where(drawn.met[row], values, np.nan)
-    return int(np.nanargmin(values)) if np.isfinite(values).any() else -1
+def weakest(drawn: Picture) -> list[int]:
+    """Column of each tune's strand with the lowest chance, -1 when it has none."""
+    values = np.nan_to_num(drawn.chance, nan=2.0)
+    columns = values.argmin(axis=1)
+    found: list[int] = np.where(values.min(axis=1) <= 1.0, columns, -1).tolist()
+    return found
 
 
 def strand_views(

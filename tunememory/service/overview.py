@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.service.chances import Picture, chance_at, picture, strand_name, weakest
-from tunememory.service.rounds import plan, steps_of_today
-from tunememory.service.views import FadingRow, State, TodayView, TuneRow
+from tunememory.service.rounds import chosen, minutes_of, moment, note_of
+from tunememory.service.views import FadingRow, State, Step, TodayView, TuneRow
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.text import ARTICLES, fold
 from tunememory.tunes.tune import Status
 
 if TYPE_CHECKING:
+    from tunememory.planning.rounds import Plan
     from tunememory.service.open_file import OpenFile
+    from tunememory.service.rounds import Moment
     from tunememory.tunes.tune import Tune
+
+ASKED_OF = frozenset({Status.KEPT, Status.LEARNING})
+"""Tunes that are asked for; wanted and resting ones are left in peace."""
 
 FADING_SHOWN = 8
 """Fading tunes handed to the first screen."""
@@ -21,26 +27,32 @@ FADING_SHOWN = 8
 
 def today(desk: OpenFile) -> TodayView:
     """Return the first screen."""
-    planned = plan(desk, RoundKind.FIRST)
-    lines = tuple(row for row in rows(desk) if row.status in {Status.KEPT, Status.LEARNING})
-    hidden = {asked.tune.uuid for asked in planned.asked}
+    at = moment(desk)
+    first = chosen(desk, at, RoundKind.FIRST)
+    drawn = _drawn(desk, 0)
+    lines = tuple(
+        _row(desk, tune, drawn, place)
+        for place, tune in enumerate(desk.tunes.values())
+        if tune.status in ASKED_OF
+    )
+    hidden = {at.now.uuids[pick.place] for pick in first.picks}
     counts = dict.fromkeys(State, 0)
     for line in lines:
         counts[line.chance.state] += 1
     weak = [
         row
-        for row in fading(desk)
+        for row in _weakest(desk, drawn)
         if row.tune not in hidden and row.chance.state not in {State.SAFE, State.NOT_ASKED}
     ]
     return TodayView(
-        day=desk.day(),
-        tuning=planned.tuning,
-        steps=steps_of_today(desk, planned),
+        day=at.day,
+        tuning=first.tuning,
+        steps=_steps(desk, at, first),
         fading=tuple(weak[:FADING_SHOWN]),
         tunes=lines,
         counts=tuple((state, number) for state, number in counts.items() if number),
-        note=planned.note,
-        coming_back=planned.coming_back,
+        note=note_of(desk, at, first),
+        coming_back=at.returned is not None,
     )
 
 
@@ -64,24 +76,32 @@ def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:
         desk: The open repertoire.
         days_ahead: Look at the chances this many days from now, nothing being asked till then.
     """
-    drawn = _drawn(desk, days_ahead)
-    found: list[FadingRow] = []
-    for place, tune in enumerate(desk.tunes.values()):
-        if tune.status not in {Status.KEPT, Status.LEARNING}:
-            continue
-        column = weakest(drawn, place)
-        if column < 0:
-            continue
-        found.append(
-            FadingRow(
-                tune=tune.uuid,
-                title=tune.title,
-                key=tune.key.short if tune.key else "",
-                strand=strand_name(column),
-                chance=chance_at(drawn, place, column, desk.last_met.get(tune.uuid)),
-            )
+    return _weakest(desk, _drawn(desk, days_ahead))
+
+
+def _weakest(desk: OpenFile, drawn: Picture) -> tuple[FadingRow, ...]:
+    columns = weakest(drawn)
+    found = [
+        FadingRow(
+            tune=tune.uuid,
+            title=tune.title,
+            key=tune.key.short if tune.key else "",
+            strand=strand_name(columns[place]),
+            chance=chance_at(drawn, place, columns[place], desk.last_met.get(tune.uuid)),
         )
+        for place, tune in enumerate(desk.tunes.values())
+        if tune.status in ASKED_OF and columns[place] >= 0
+    ]
     return tuple(sorted(found, key=lambda row: (row.chance.chance, row.title, row.tune)))
+
+
+def _steps(desk: OpenFile, at: Moment, first: Plan) -> tuple[Step, ...]:
+    done = {past.kind for past in desk.repertoire.rounds(at.day) if past.ended_at}
+    last = chosen(desk, at, RoundKind.LAST)
+    return tuple(
+        Step(kind, minutes_of(at, made), len(made.picks), kind in done)
+        for kind, made in ((RoundKind.FIRST, first), (RoundKind.LAST, last))
+    )
 
 
 def _title_place(row: TuneRow) -> tuple[bool, str, str]:
@@ -104,5 +124,10 @@ def _row(desk: OpenFile, tune: Tune, drawn: Picture, place: int) -> TuneRow:
         tuning=(tune.tuning or desk.settings.usual).letters,
         status=tune.status,
         chance=chance_at(drawn, place, column, desk.last_met.get(tune.uuid)),
-        folded=" ".join(fold(title) for title in tune.titles),
+        folded=_folded(tune.titles),
     )
+
+
+@lru_cache(maxsize=20_000)
+def _folded(titles: tuple[str, ...]) -> str:
+    return " ".join(fold(title) for title in titles)

@@ -8,7 +8,7 @@ import numpy as np
 
 from tunememory.service.chances import Picture, chance_at, picture, strand_views
 from tunememory.service.shown import start_views
-from tunememory.service.twins import twins_of
+from tunememory.service.twins import ensure, twins_of
 from tunememory.service.views import CheckView, TuneView
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
         ServiceError: It is no longer in the repertoire.
     """
     tune = desk.tune(uuid)
+    ensure(desk, [uuid])
     drawn = picture_of(desk, uuid)
     last = desk.last_met.get(uuid)
     history = tuple(

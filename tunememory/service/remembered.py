@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, time
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -79,7 +80,14 @@ def columns_of(tune: Tune) -> tuple[int, ...]:
 def untouched(tune: Tune, params: Parameters) -> TuneBelief:
     """Belief of ``tune`` before its first check."""
     added = datetime.combine(tune.added, time(12), tzinfo=UTC)
-    return first_belief(columns_of(tune), tune.declared, to_days(added), params)
+    first = _first(columns_of(tune), tune.declared, params)
+    return replace(first, exposed_at=first.exposed_at + to_days(added))
+
+
+@lru_cache(maxsize=256)
+def _first(columns: tuple[int, ...], declared: Declared, params: Parameters) -> TuneBelief:
+    """The belief of every tune with these strands, added on day 0; thousands are alike."""
+    return first_belief(columns, declared, 0.0, params)
 
 
 def event_of(check: Check) -> CheckEvent:

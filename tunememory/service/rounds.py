@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -15,8 +16,8 @@ from tunememory.service.asking import PROMPTS, Fixed, failed_today, fixed, stand
 from tunememory.service.chances import picture
 from tunememory.service.drafts import tuning_of
 from tunememory.service.shown import start_views
-from tunememory.service.twins import twin_map, twins_of
-from tunememory.service.views import Asked, Planned, Step
+from tunememory.service.twins import ensure, twin_map, twins_of
+from tunememory.service.views import Asked, Planned
 from tunememory.tunes.check import NAME, Prompt, RoundKind, prompt_strands
 from tunememory.tunes.tune import Status
 
@@ -34,17 +35,45 @@ HORIZON_DAYS = 7.0
 """How far ahead a check is valued."""
 
 
-def plan(
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """All that rounds are planned from, read once.
+
+    Attributes:
+        day: The practice day.
+        todays: Its checks so far, in order.
+        now: The repertoire as the planner takes it.
+        pace: Seconds a check takes this player.
+        returned: Model day on which the player came back from time away, or ``None``.
+    """
+
+    day: date
+    todays: tuple[Check, ...]
+    now: Standing
+    pace: Pace
+    returned: float | None
+
+
+def moment(desk: OpenFile) -> Moment:
+    """Read what rounds are planned from."""
+    day = desk.day()
+    todays = checks_of(desk, day)
+    return Moment(day, todays, standing_now(desk, todays), pace_of(desk), _returned(desk, day))
+
+
+def chosen(
     desk: OpenFile,
+    at: Moment,
     kind: RoundKind,
     minutes: float | None = None,
     tuning: str | None = None,
     only_kind: str | None = None,
-) -> Planned:
-    """Plan a round; nothing is written.
+) -> Plan:
+    """Choose the prompts of a round.
 
     Args:
         desk: The open repertoire.
+        at: What the choice rests on.
         kind: First, last or loose.
         minutes: Length, or ``None`` for the setting.
         tuning: Another tuning than the plan would choose (strings or nickname).
@@ -56,48 +85,57 @@ def plan(
     settings = desk.settings
     default = settings.minutes_last if kind is RoundKind.LAST else settings.minutes_first
     asked_tuning = tuning_of(tuning) if tuning else None
-    day = desk.day()
-    todays = checks_of(desk, day)
-    now = standing_now(desk, todays)
-    returned = _returned(desk, day)
     wishes = Wishes(
         minutes=default if minutes is None else minutes,
         instrument=settings.standing.letters,
         tuning=asked_tuning.letters if asked_tuning else None,
         kind=only_kind.casefold() if only_kind else None,
         intake=settings.intake,
-        returned=None if returned is None else float(returned),
+        returned=at.returned,
     )
-    pace = pace_of(desk)
-    made = _last(now, wishes, pace, todays, desk) if kind is RoundKind.LAST else None
-    if made is None:
-        made = first_round(now, wishes, pace, desk.now_days())
+    made = _last(desk, at, wishes) if kind is RoundKind.LAST else None
+    return made or first_round(at.now, wishes, at.pace, desk.now_days())
+
+
+def plan(
+    desk: OpenFile,
+    kind: RoundKind,
+    minutes: float | None = None,
+    tuning: str | None = None,
+    only_kind: str | None = None,
+) -> Planned:
+    """Plan a round with all that it may show; nothing is written. Arguments as ``chosen``.
+
+    Raises:
+        ServiceError: The tuning cannot be read.
+    """
+    at = moment(desk)
+    made = chosen(desk, at, kind, minutes, tuning, only_kind)
+    if ensure(desk, (at.now.uuids[pick.place] for pick in made.picks)):
+        # New starts were compared only now: twins may have to be kept apart after all.
+        at = moment(desk)
+        made = chosen(desk, at, kind, minutes, tuning, only_kind)
     return Planned(
         kind=kind,
-        day=day,
+        day=at.day,
         tuning=made.tuning,
-        minutes=sum(pace.of(pick.prompt) for pick in made.picks) / 60,
-        asked=tuple(asked_of(desk, now, pick) for pick in made.picks),
-        note=_note(desk, made, coming_back=wishes.returned is not None),
-        coming_back=wishes.returned is not None,
+        minutes=minutes_of(at, made),
+        asked=tuple(asked_of(desk, at.now, pick) for pick in made.picks),
+        note=note_of(desk, at, made),
+        coming_back=at.returned is not None,
     )
 
 
-def steps_of_today(desk: OpenFile, planned: Planned) -> tuple[Step, ...]:
-    """Return the rounds of today's sitting; ``planned`` is the first round as planned now."""
-    done = {past.kind for past in desk.repertoire.rounds(desk.day()) if past.ended_at}
-    last = plan(desk, RoundKind.LAST)
-    return (
-        Step(RoundKind.FIRST, planned.minutes, len(planned.asked), RoundKind.FIRST in done),
-        Step(RoundKind.LAST, last.minutes, len(last.asked), RoundKind.LAST in done),
-    )
+def minutes_of(at: Moment, made: Plan) -> float:
+    """Return the minutes a plan takes this player."""
+    return sum(at.pace.of(pick.prompt) for pick in made.picks) / 60
 
 
-def checks_of(desk: OpenFile, day: date) -> list[Check]:
+def checks_of(desk: OpenFile, day: date) -> tuple[Check, ...]:
     """Return the checks of one practice day, in order."""
     # A practice day may begin a day earlier in UTC, and its end may have been moved since.
     since = datetime.combine(day, time(), tzinfo=UTC) - timedelta(days=1)
-    return [check for check in desk.repertoire.checks(since=since) if check.day == day]
+    return tuple(check for check in desk.repertoire.checks(since=since) if check.day == day)
 
 
 def fixed_now(desk: OpenFile) -> Fixed:
@@ -156,10 +194,9 @@ def asked_of(desk: OpenFile, now: Standing, pick: Pick) -> Asked:
     )
 
 
-def _last(
-    now: Standing, wishes: Wishes, pace: Pace, todays: Sequence[Check], desk: OpenFile
-) -> Plan | None:
+def _last(desk: OpenFile, at: Moment, wishes: Wishes) -> Plan | None:
     """The last round from what today brought; ``None`` when nothing was asked yet."""
+    now, todays = at.now, at.todays
     places = {uuid: place for place, uuid in enumerate(now.uuids)}
     earlier = [check for check in todays if check.round_kind is not RoundKind.LAST]
     if not earlier:
@@ -178,21 +215,22 @@ def _last(
     tunings = [now.tuning[pick.place] for pick in again]
     tuning = wishes.tuning or (tunings[0] if tunings else wishes.instrument)
     here = [pick for pick in again if now.tuning[pick.place] == tuning]
-    return last_round(now, wishes, pace, here, tuning)
+    return last_round(now, wishes, at.pace, here, tuning)
 
 
-def _returned(desk: OpenFile, day: date) -> int | None:
+def _returned(desk: OpenFile, day: date) -> float | None:
     """Model day of the player's return from time away, or ``None``."""
     since = desk.now() - timedelta(days=RETURN_DAYS + 1)
     days = [past.toordinal() for past in desk.repertoire.practice_days(since)]
     back = returned_on(days, day.toordinal())
     if back is None:
         return None
-    return int(to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC)))
+    return to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC))
 
 
-def _note(desk: OpenFile, made: Plan, *, coming_back: bool) -> str:
-    if coming_back:
+def note_of(desk: OpenFile, at: Moment, made: Plan) -> str:
+    """Return the one line that goes with a plan, mostly empty."""
+    if at.returned is not None:
         return "Welcome back. The surest tunes first, a few a day."
     if made.waiting:
         longest = made.waiting[0]

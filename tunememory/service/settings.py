@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from tunememory.service.errors import ServiceError
@@ -53,12 +54,12 @@ class Settings:
     @property
     def usual(self) -> Tuning:
         """The usual tuning as strings."""
-        return parse_tuning(self.usual_tuning)
+        return _tuning(self.usual_tuning)
 
     @property
     def standing(self) -> Tuning:
         """The tuning the instrument stands in."""
-        return parse_tuning(self.standing_tuning or self.usual_tuning)
+        return _tuning(self.standing_tuning or self.usual_tuning)
 
 
 _CHOICES = {
@@ -117,6 +118,11 @@ def from_stored(stored: Mapping[str, str]) -> Settings:
 def to_stored(settings: Settings) -> dict[str, str]:
     """Return settings as JSON texts by name."""
     return {name: json.dumps(value) for name, value in dataclasses.asdict(settings).items()}
+
+
+@lru_cache(maxsize=16)
+def _tuning(text: str) -> Tuning:
+    return parse_tuning(text)
 
 
 def _plain(name: str) -> str:

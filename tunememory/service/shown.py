@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.service.views import StartView
@@ -19,6 +20,7 @@ def start_views(tune: Tune, usual: Tuning) -> tuple[StartView, ...]:
     return tuple(start_view(start, tune.key, tune.metre, tuning) for start in tune.starts)
 
 
+@lru_cache(maxsize=2_000)
 def start_view(start: Start, key: Key | None, metre: str, tuning: Tuning) -> StartView:
     """Return one start in letters, steps and fingers, aligned note by note."""
     own_key = start.key or key

@@ -9,9 +9,10 @@ from tunememory.service.views import Twin
 from tunememory.store.twins import TwinRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.likeness import LikenessIndex
 
 AT_ONCE = 20
 """So many new tunes are compared where they come in; more are left for ``catch_up``."""
@@ -27,11 +28,6 @@ def twin_map(desk: OpenFile) -> dict[str, frozenset[str]]:
     return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _all(desk).items()}
 
 
-def behind(desk: OpenFile) -> int:
-    """Return how many tunes have still to be compared with the others."""
-    return len(desk.repertoire.not_compared())
-
-
 def catch_up(desk: OpenFile, *, at_most: int | None = None) -> None:
     """Compare the tunes that came in or changed with all others, and keep what was found.
 
@@ -43,11 +39,26 @@ def catch_up(desk: OpenFile, *, at_most: int | None = None) -> None:
         RepertoireError: The file cannot be written.
     """
     new = desk.repertoire.not_compared()
-    if not new or (at_most is not None and len(new) > at_most):
-        return
-    from tunememory.tunes.likeness import LikenessIndex  # noqa: PLC0415 - only where it is needed
+    if at_most is None or len(new) <= at_most:
+        _compare(desk, [uuid for uuid in new if uuid in desk.tunes])
 
-    index = LikenessIndex(desk.tunes.values())
+
+def ensure(desk: OpenFile, uuids: Iterable[str]) -> bool:
+    """Compare those of ``uuids`` that were not compared yet; return whether there were any.
+
+    Raises:
+        RepertoireError: The file cannot be written.
+    """
+    wanted = set(uuids)
+    new = [uuid for uuid in desk.repertoire.not_compared() if uuid in wanted]
+    _compare(desk, new)
+    return bool(new)
+
+
+def _compare(desk: OpenFile, new: list[str]) -> None:
+    if not new or desk.repertoire.readonly:
+        return
+    index = _index(desk)
     rows: dict[tuple[str, str, str, str], TwinRow] = {}
     pairs = (
         index.all_pairs()
@@ -60,17 +71,23 @@ def catch_up(desk: OpenFile, *, at_most: int | None = None) -> None:
                 pair.tune, pair.part, pair.other, pair.other_part, pair.distance, pair.parts_at
             ),
             TwinRow(
-                pair.other,
-                pair.other_part,
-                pair.tune,
-                pair.part,
-                pair.distance,
+                pair.other, pair.other_part, pair.tune, pair.part, pair.distance,
                 pair.other_parts_at,
             ),
-        ):
+        ):  # fmt: skip
             rows.setdefault((row.tune, row.part, row.other, row.other_part), row)
     desk.repertoire.save_twins(new, rows.values())
     desk.forget("twins", "fixed")
+
+
+def _index(desk: OpenFile) -> LikenessIndex:
+    from tunememory.tunes.likeness import LikenessIndex  # noqa: PLC0415 - only where needed
+
+    index = desk.__dict__.get("start_index")
+    if not isinstance(index, LikenessIndex):
+        index = LikenessIndex(desk.tunes.values())
+        desk.__dict__["start_index"] = index
+    return index
 
 
 def _all(desk: OpenFile) -> Mapping[str, tuple[Twin, ...]]:
