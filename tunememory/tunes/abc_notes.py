@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.abc_melody import BarLine, InlineField, Melody, Sound, Trouble, join_sounds
 from tunememory.tunes.abc_tokens import SIGNS
+from tunememory.tunes.bars import cut_bars
 from tunememory.tunes.metre import bar_quarters, group_quarters, unit_length
+from tunememory.tunes.spelling import abc_name, alters_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
+    from tunememory.tunes.bars import CutBar, Piece
     from tunememory.tunes.key import Key
     from tunememory.tunes.pitch import Note, Pitch
 
@@ -20,7 +23,6 @@ UNIT = Fraction(1, 8)
 """Unit note length of a start that does not say (``[L:1/16]``), of a whole note."""
 
 _SIGN_OF = {alter: sign for sign, alter in SIGNS.items()}
-_NO_KEY = dict.fromkeys("CDEFGAB", 0)
 _THIRD = Fraction(2, 3)
 
 
@@ -53,8 +55,7 @@ def parse_notes(
         metre: As in ``M:``; empty or unknown is free: bar lines then mean nothing for the pickup.
         unit: Unit note length as a fraction of a whole note; ``None`` is an eighth.
     """
-    alters = key.alters() if key is not None else _NO_KEY
-    melody = Melody(alters, 4 * (unit or UNIT), metre)
+    melody = Melody(alters_of(key), 4 * (unit or UNIT), metre)
     sounds: list[Sound] = []
     problems: list[str] = []
     before_bar: Fraction | None = None
@@ -109,108 +110,93 @@ def write_notes(
         unit: Unit note length as a fraction of a whole note. Any but an eighth is written in
             front (``[L:1/16]``).
     """
-    if not notes:
-        return ""
-    writer = _Writer(key.alters() if key is not None else _NO_KEY, 4 * unit, pickup, metre)
-    place = 0
-    while place < len(notes):
-        if writer.is_triplet(notes[place : place + 3]):
-            writer.triplet(notes[place : place + 3])
-            place += 3
-        elif writer.is_broken(notes[place : place + 2]):
-            writer.broken(notes[place : place + 2])
-            place += 2
-        else:
-            writer.note(notes[place].pitch, notes[place].quarters)
-            place += 1
-    prefix = "" if unit == UNIT else f"[L:{unit.numerator}/{unit.denominator}]"
+    writer = _Writer(alters_of(key), 4 * unit, group_quarters(metre))
+    for bar in cut_bars(notes, pickup, metre):
+        writer.bar(bar)
+    prefix = "" if unit == UNIT or not notes else f"[L:{unit.numerator}/{unit.denominator}]"
     return prefix + "".join(writer.parts).strip()
 
 
-class _Writer:
-    def __init__(
-        self, alters: dict[str, int], unit: Fraction, pickup: Fraction, metre: str
-    ) -> None:
-        self.parts: list[str] = []
+class BarSpelling:
+    """Writes notes with the accidentals they need after those before them in the bar.
+
+    An accidental holds for its letter in all octaves to the end of the bar (ABC 2.1, 11.3).
+    """
+
+    def __init__(self, alters: Mapping[str, int]) -> None:
         self._alters = alters
-        self._bar_alters: dict[str, int] = {}
-        self._unit = unit
-        self._bar = bar_quarters(metre)
-        self._group = group_quarters(metre)
-        self._dotted = {unit * 3 / 2, unit / 2}
-        # Place in the bar; a pickup begins that much before the first bar line.
-        self._at = Fraction(0)
-        if self._bar is not None and 0 < pickup < self._bar:
-            self._at = self._bar - pickup
+        self._bar: dict[str, int] = {}
 
-    def is_triplet(self, three: Sequence[Note]) -> bool:
-        """Whether the notes are three equal ones whose plain length is two thirds as long."""
-        first = three[0].quarters
-        if first.denominator % 3 or len(three) < 3 or any(n.quarters != first for n in three):
-            return False
-        written = first / self._unit / _THIRD
-        return written.denominator in {1, 2, 4, 8} and self._fits(3 * first)
+    def end_bar(self) -> None:
+        """Forget the accidentals of the bar."""
+        self._bar.clear()
 
-    def _fits(self, quarters: Fraction) -> bool:
-        return self._bar is None or self._at + quarters <= self._bar
-
-    def triplet(self, three: Sequence[Note]) -> None:
-        self._space()
-        self.parts.append("(3")
-        for note in three:
-            self._write(note.pitch, note.quarters / _THIRD, tied=False)
-        self._advance(3 * three[0].quarters)
-
-    def is_broken(self, two: Sequence[Note]) -> bool:
-        """Whether two notes within a bar share two unit lengths three to one."""
-        if len(two) < 2 or {two[0].quarters, two[1].quarters} != self._dotted:
-            return False
-        return self._fits(2 * self._unit)
-
-    def broken(self, two: Sequence[Note]) -> None:
-        self._space()
-        self._write(two[0].pitch, self._unit, tied=False)
-        self.parts.append(">" if two[0].quarters > two[1].quarters else "<")
-        self._write(two[1].pitch, self._unit, tied=False)
-        self._advance(2 * self._unit)
-
-    def note(self, pitch: Pitch, quarters: Fraction) -> None:
-        held = False
-        while quarters > 0:
-            room = quarters if self._bar is None else min(quarters, self._bar - self._at)
-            self._space()
-            self._write(pitch, room, tied=room < quarters, held=held)
-            self._advance(room)
-            quarters -= room
-            held = True
-
-    def _space(self) -> None:
-        if self.parts and self._at % self._group == 0 and not self.parts[-1].endswith("|"):
-            self.parts.append(" ")
-
-    def _write(self, pitch: Pitch, quarters: Fraction, *, tied: bool, held: bool = False) -> None:
-        sign = ""
-        if not held:
-            name = pitch.letter
-            if self._bar_alters.get(name, self._alters[name]) != pitch.alter:
-                sign = _SIGN_OF[pitch.alter]
-                self._bar_alters[name] = pitch.alter
-        letter = pitch.letter if pitch.octave < 5 else pitch.letter.lower()
-        marks = "'" * (pitch.octave - 5) + "," * (4 - pitch.octave)
-        self.parts.append(
-            sign + letter + marks + _length(quarters / self._unit) + ("-" if tied else "")
-        )
-
-    def _advance(self, quarters: Fraction) -> None:
-        self._at += quarters
-        if self._bar is not None and self._at >= self._bar:
-            self._at -= self._bar
-            self._bar_alters.clear()
-            self.parts.append("|")
+    def note(self, pitch: Pitch, *, held: bool = False) -> str:
+        """Return the note without its length; a held one is written without accidental."""
+        if held or self._bar.get(pitch.letter, self._alters[pitch.letter]) == pitch.alter:
+            return abc_name(pitch)
+        self._bar[pitch.letter] = pitch.alter
+        return _SIGN_OF[pitch.alter] + abc_name(pitch)
 
 
-def _length(units: Fraction) -> str:
+def write_length(units: Fraction) -> str:
+    """Return a length in unit lengths as in ABC (4.3): ``""``, ``"3"``, ``"/"``, ``"3/"``."""
     top, bottom = units.numerator, units.denominator
     if bottom == 1:
         return "" if top == 1 else str(top)
     return f"{'' if top == 1 else top}/{'' if bottom == 2 else bottom}"
+
+
+class _Writer:
+    def __init__(self, alters: Mapping[str, int], unit: Fraction, group: Fraction) -> None:
+        self.parts: list[str] = []
+        self._spelling = BarSpelling(alters)
+        self._unit = unit
+        self._dotted = {unit * 3 / 2, unit / 2}
+        self._group = group
+
+    def bar(self, bar: CutBar) -> None:
+        place = 0
+        while place < len(bar.pieces):
+            piece = bar.pieces[place]
+            if piece.at % self._group == 0 and place:
+                self.parts.append(" ")
+            if self._is_triplet(bar.pieces[place : place + 3]):
+                self.parts.append("(3")
+                for inner in bar.pieces[place : place + 3]:
+                    self._write(inner, inner.quarters / _THIRD)
+                place += 3
+            elif self._is_broken(bar.pieces[place : place + 2]):
+                second = bar.pieces[place + 1]
+                self._write(piece, self._unit)
+                self.parts.append(">" if piece.quarters > second.quarters else "<")
+                self._write(second, self._unit)
+                place += 2
+            else:
+                self._write(piece, piece.quarters)
+                place += 1
+        if bar.closed:
+            self.parts.append("|")
+            self._spelling.end_bar()
+
+    def _is_triplet(self, three: Sequence[Piece]) -> bool:
+        """Whether the pieces are three equal notes whose plain length is two thirds as long."""
+        first = three[0].quarters
+        if first.denominator % 3 or len(three) < 3:
+            return False
+        if any(piece.quarters != first or not piece.whole for piece in three):
+            return False
+        return (first / self._unit / _THIRD).denominator in {1, 2, 4, 8}
+
+    def _is_broken(self, two: Sequence[Piece]) -> bool:
+        """Whether the pieces are two notes that share two unit lengths three to one."""
+        return (
+            len(two) == 2
+            and {two[0].quarters, two[1].quarters} == self._dotted
+            and two[0].whole
+            and two[1].whole
+        )
+
+    def _write(self, piece: Piece, quarters: Fraction) -> None:
+        self.parts.append(self._spelling.note(piece.pitch, held=piece.held))
+        self.parts.append(write_length(quarters / self._unit) + ("-" if piece.tied else ""))

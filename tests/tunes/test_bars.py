@@ -1,0 +1,55 @@
+from __future__ import annotations
+
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tunememory.tunes.bars import cut_bars
+from tunememory.tunes.pitch import Note, Pitch
+
+A = Pitch(4, "A")
+
+
+def lengths(notes: list[str], pickup: str, metre: str) -> list[list[str]]:
+    some = [Note(A, Fraction(length)) for length in notes]
+    return [
+        [
+            f"{'-' if piece.held else ''}{piece.quarters}{'-' if piece.tied else ''}"
+            for piece in bar.pieces
+        ]
+        for bar in cut_bars(some, Fraction(pickup), metre)
+    ]
+
+
+def test_a_note_over_a_bar_line_is_tied():
+    assert lengths(["1", "5/2", "1"], "1/2", "3/4") == [["1/2-"], ["-1/2", "5/2"], ["1"]]
+    assert lengths(["7"], "0", "3/4") == [["3-"], ["-3-"], ["-1"]]
+
+
+def test_free_metre_is_one_open_bar():
+    (bar,) = cut_bars([Note(A, Fraction(9))], Fraction(0), "")
+    assert not bar.closed
+    assert bar.pieces[0].whole
+
+
+def test_a_pickup_of_a_bar_or_more_is_none():
+    assert lengths(["1", "1"], "2", "2/4") == [["1", "1"]]
+
+
+@given(
+    st.lists(st.fractions(Fraction(1, 8), 9, max_denominator=12), max_size=20),
+    st.fractions(0, 4, max_denominator=8),
+    st.sampled_from(["4/4", "6/8", "3/4", "none"]),
+)
+def test_nothing_is_lost_and_full_bars_are_full(some, pickup, metre):
+    notes = [Note(A, length) for length in some]
+    bars = cut_bars(notes, pickup, metre)
+    pieces = [piece for bar in bars for piece in bar.pieces]
+    assert sum(piece.quarters for piece in pieces) == sum(some)
+    assert sum(not piece.held for piece in pieces) == len(notes)
+    full = {"4/4": 4, "6/8": 3, "3/4": 3}.get(metre)
+    for bar in bars[1:]:
+        if bar.closed:
+            assert sum(piece.quarters for piece in bar.pieces) == full
+    assert all(bar.closed for bar in bars[:-1])
