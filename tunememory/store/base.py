@@ -71,7 +71,8 @@ class RepertoireFile:
                 raise RepertoireError(
                     f"{shown(self.path)}: an earlier step failed; nothing of this was saved."
                 )
-            yield
+            with explained(self.path):
+                yield
             return
         if self.readonly:
             raise ReadOnly(f"{shown(self.path)} is open for reading only; nothing was changed.")

@@ -12,6 +12,7 @@ copied to other machines must never hold half of the data in a second file), and
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 from tunememory.store.errors import (
@@ -113,24 +114,29 @@ def _refuse_foreign(path: Path, latest: int) -> None:
     other connection this process has on the file (POSIX advisory locks).
     """
     try:
-        peek = _open(path, "ro&immutable=1")
-        try:
-            application, version, _ = _marks(peek)
-        finally:
-            peek.close()
+        with closing(_open(path, "ro&immutable=1")) as peek:
+            application, version, tables = _marks(peek)
     except sqlite3.DatabaseError as error:
-        cut_short = path.with_name(path.name + "-journal").exists()
-        if getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_NOTADB and not cut_short:
+        if getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_NOTADB and not _cut_short(path):
             raise not_ours(path, "not a repertoire file") from error
         # Half-written, damaged or locked: an ordinary opening tells which.
+        return
+    except UnicodeDecodeError:  # from a damaged table of tables
+        return
+    if application == 0 and not tables and _cut_short(path):
         return
     _refuse(path, application, version, latest)
 
 
+def _cut_short(path: Path) -> bool:
+    """Whether a write was cut short, so that even the header may not be as it was."""
+    return path.with_name(path.name + "-journal").exists()
+
+
 def _refuse(path: Path, application: int, version: int, latest: int) -> None:
-    if application not in {0, APPLICATION_ID}:
+    if application != APPLICATION_ID:
         raise not_ours(path, "a database of another program")
-    if application == APPLICATION_ID and version > latest:
+    if version > latest:
         raise Newer(
             f"{shown(path)} was written by a newer version (format {version}, this one knows "
             f"{latest}); it was left as it is. Update tunememory."
@@ -162,11 +168,17 @@ def _checked_version(
 ) -> int:
     """Return the format version of a file that is ours, or 0 of a new one."""
     application, version, tables = _marks(connection)
+    if create and not (application or version or tables):
+        return 0
     _refuse(path, application, version, latest)
-    if application == 0 and (tables or version or not create):
-        raise not_ours(path, "a database of another program")
-    if application == APPLICATION_ID and not tables:
+    if not tables:
         raise damaged(path, "it has no tables")
+    # SQLite takes a last page that is cut short for one that ends in zeros.
+    (expected,) = connection.execute(
+        "SELECT page_count * page_size FROM pragma_page_count, pragma_page_size"
+    ).fetchone()
+    if path.stat().st_size < expected:
+        raise damaged(path, "its end is missing")
     return version
 
 

@@ -85,6 +85,8 @@ def explained(path: Path) -> Iterator[None]:
         raise _explain(error, path) from error
     except OSError as error:
         raise _explain_system(error, path) from error
+    except UnicodeDecodeError as error:
+        raise damaged(path, "a text in it is not UTF-8") from error
     except UnicodeEncodeError as error:
         raise RepertoireError(
             f"{shown(path)}: a text holds half a character and was not stored; type it again."

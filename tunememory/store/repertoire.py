@@ -24,9 +24,7 @@ if TYPE_CHECKING:
     from types import TracebackType
 
 
-class Repertoire(
-    TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, ImportRows, TwinRows
-):
+class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, ImportRows, TwinRows):
     """An open repertoire file; ``with`` closes it. Each thread opens its own."""
 
     @classmethod

@@ -1,0 +1,47 @@
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.store.making import ROOT, identity
+from tunememory.store.repertoire import Repertoire
+
+EACH = 100
+
+COUNT = f"""
+import sys
+from pathlib import Path
+from tests.store.making import a_check, identity
+from tunememory.store.repertoire import Repertoire
+first = int(sys.argv[2])
+with Repertoire.open(Path(sys.argv[1]), create=False) as repertoire:
+    sys.stdin.readline()
+    for number in range(first, first + {EACH}):
+        with repertoire.writing():
+            seen = int(repertoire.beliefs()[identity(1)])
+            repertoire.record(a_check(number), b"%d" % (seen + 1))
+"""
+
+
+def test_two_windows_writing_at_once_lose_nothing(path: Path) -> None:
+    """Each write reads what the last one left: a lost one would show in the count."""
+    with Repertoire.open(path) as repertoire:
+        repertoire.save_beliefs({identity(1): b"0"}, parameters_version=0)
+    running = [
+        subprocess.Popen(
+            [sys.executable, "-c", COUNT, str(path), str(first)],
+            cwd=ROOT,
+            stdin=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for first in (1000, 2000)
+    ]
+    for process in running:
+        assert process.stdin is not None
+        process.stdin.write("now\n")
+        process.stdin.flush()
+    assert [process.communicate(timeout=120)[1] for process in running] == ["", ""]
+    with Repertoire.open(path) as repertoire:
+        assert int(repertoire.beliefs()[identity(1)]) == 2 * EACH
+        assert repertoire.check_count() == 1 + 2 * EACH
+        assert repertoire.verify() == []
