@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
 from enum import IntEnum, StrEnum
+from typing import TYPE_CHECKING
 
 from tunememory.tunes.tune import Status, Tune
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
 
 KEY = "key"
 NAME = "name"
@@ -110,7 +113,7 @@ def strands_of(tune: Tune) -> tuple[str, ...]:
 
 def prompt_strands(tune: Tune, prompt: Prompt) -> tuple[str, ...]:
     """Strands of ``tune`` that ``prompt`` asks for; empty when it cannot be asked."""
-    if tune.status in {Status.WANTED}:
+    if tune.status is Status.WANTED:
         return ()
     strands = strands_of(tune)
     if prompt is Prompt.WHAT:
