@@ -251,9 +251,19 @@ def _chunks(bars: Sequence[Bar], eights: int) -> list[tuple[Bar, ...]] | None:
 
 
 def is_pickup_bar(bar: Bar) -> bool:
-    """Whether a first bar is a pickup: shorter than three quarters of a bar."""
+    """Whether a first bar is a pickup: less than three quarters of it sounds."""
     full = bar.full
-    return full is not None and bar.quarters < full * Fraction(3, 4)
+    return full is not None and sounding_quarters(bar) < full * Fraction(3, 4)
+
+
+def sounding_quarters(bar: Bar) -> Fraction:
+    """Length of a bar without the rests before its first note."""
+    silent = Fraction(0)
+    for sound in bar.sounds:
+        if sound.pitch is not None:
+            break
+        silent += sound.quarters
+    return bar.quarters - silent
 
 
 def _same(first: Sequence[Bar], second: Sequence[Bar]) -> bool:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import dropwhile
 from typing import TYPE_CHECKING
 
-from tunememory.notation.parts import is_pickup_bar
+from tunememory.notation.parts import is_pickup_bar, sounding_quarters
 from tunememory.tunes.abc_melody import Sound, join_sounds
 from tunememory.tunes.abc_notes import UNIT, write_notes
 from tunememory.tunes.tune import Start
@@ -77,25 +78,33 @@ def _labels(parts: Sequence[Part]) -> list[str]:
 
 
 def _start(label: str, part: Part, key: Key | None, metre: str, unit: Fraction) -> Start:
-    bars = part.played
+    bars = _from_first_note(part.played)
     opening = _opening(bars)
     notes = join_sounds(opening.sounds)
     own = bars[0].key.key
     part_key = own if own is not None and own != key else None
-    pickup = _sounding_pickup(opening)
+    pickup = opening.pickup
     written = write_notes(notes, pickup=pickup, metre=bars[0].metre, key=part_key or key, unit=unit)
     if written and bars[0].metre != metre:
         written = f"[M:{bars[0].metre or 'none'}]{written}"
     return Start(label, notes, pickup, written, part_key, opening.doubt)
 
 
+def _from_first_note(bars: Sequence[Bar]) -> Sequence[Bar]:
+    """Leave out whole bars of rest before the first note."""
+    for place, bar in enumerate(bars):
+        if any(sound.pitch is not None for sound in bar.sounds):
+            return bars[place:]
+    return bars
+
+
 def _opening(bars: Sequence[Bar]) -> _Opening:
     """Cut the first notes out of a part; why they are doubtful, if they are."""
     full = bars[0].full
     has_pickup = len(bars) > 1 and is_pickup_bar(bars[0])
-    pickup = bars[0].quarters if has_pickup else Fraction(0)
+    pickup = sounding_quarters(bars[0]) if has_pickup else Fraction(0)
     rest = bars[1:] if has_pickup else bars
-    sounds = list(bars[0].sounds) if has_pickup else []
+    sounds = _without_leading_rests(bars[0].sounds) if has_pickup else []
     doubts: list[str] = []
     taken = Fraction(0)
     for bar in rest:
@@ -116,6 +125,10 @@ def _opening(bars: Sequence[Bar]) -> _Opening:
     return _Opening(_trimmed(sounds, pickup, taken, full), pickup, "; ".join(doubts))
 
 
+def _without_leading_rests(sounds: Sequence[Sound]) -> list[Sound]:
+    return list(dropwhile(lambda sound: sound.pitch is None, sounds))
+
+
 def _trimmed(
     sounds: Sequence[Sound], pickup: Fraction, taken: Fraction, full: Fraction | None
 ) -> tuple[Sound, ...]:
@@ -131,13 +144,3 @@ def _trimmed(
         kept.append(Sound(sound.pitch, min(sound.quarters, limit - at), sound.tied))
         at += sound.quarters
     return tuple(kept)
-
-
-def _sounding_pickup(opening: _Opening) -> Fraction:
-    """Length of the pickup without rests before its first note."""
-    silent = Fraction(0)
-    for sound in opening.sounds:
-        if sound.pitch is not None:
-            break
-        silent += sound.quarters
-    return max(opening.pickup - silent, Fraction(0))
