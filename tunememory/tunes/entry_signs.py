@@ -88,42 +88,37 @@ def lay_out(signs: Sequence[Sign], metre: str) -> tuple[tuple[Note, ...], Fracti
         The notes, and the length of the pickup: what stands before the first bar line where that
         is less than a bar.
     """
-    bars: list[list[Fraction]] = [[]]
     pitches: list[Pitch] = []
+    units: list[int] = []
+    bars = [0]
     for sign in signs:
         if isinstance(sign, BarSign):
-            bars.append([])
+            bars.append(0)
         elif isinstance(sign, Pitch):
             pitches.append(sign)
-            bars[-1].append(Fraction(1))
-        elif bars[-1]:
-            bars[-1][-1] += sign.units
+            units.append(1)
+            bars[-1] += 1
         else:
-            # Held over the bar line.
-            last = next(bar for bar in reversed(bars) if bar)
-            last[-1] += sign.units
-    lengths = [sum(bar, Fraction(0)) for bar in bars]
+            units[-1] += sign.units
+            bars[-1] += sign.units
     bar_length = bar_quarters(metre)
-    unit = _unit(metre, [length for length in lengths if length], bar_length)
-    notes = tuple(
-        Note(pitch, units * unit)
-        for pitch, units in zip(pitches, (units for bar in bars for units in bar), strict=True)
-    )
+    unit = _unit(metre, [bar for bar in bars if bar], bar_length)
+    notes = tuple(Note(pitch, count * unit) for pitch, count in zip(pitches, units, strict=True))
     pickup = Fraction(0)
-    if bar_length is not None and len(bars) > 1 and 0 < lengths[0] * unit < bar_length:
-        pickup = lengths[0] * unit
+    if bar_length is not None and len(bars) > 1 and bars[0] * unit < bar_length:
+        pickup = bars[0] * unit
     return notes, pickup
 
 
-def _unit(metre: str, lengths: list[Fraction], bar: Fraction | None) -> Fraction:
-    """Length of one unit in quarters."""
+def _unit(metre: str, bars: list[int], bar: Fraction | None) -> Fraction:
+    """Length of one unit in quarters, given the units in each bar typed."""
     usual = Fraction(1, 2)
     denominator = metre.partition("/")[2].strip()
     if denominator == "16":
         usual = Fraction(1, 4)
     elif denominator == "2" and bar != 4:
         usual = Fraction(1)
-    if bar is None or len(lengths) < 2:
+    if bar is None or len(bars) < 2:
         return usual
     candidates = (usual, 2 * usual, usual / 2, 4 * usual)
-    return max(candidates, key=lambda unit: sum(length * unit == bar for length in lengths))
+    return max(candidates, key=lambda unit: sum(count * unit == bar for count in bars))
