@@ -125,9 +125,15 @@ def test_damage_anywhere_never_shows_as_anything_but_one_line(
         use(path)
     except RepertoireError as error:
         said = str(error)
+    try:
+        with Repertoire.open(path) as repertoire:
+            problems = repertoire.verify()
+    except RepertoireError as error:
+        problems = [str(error)]
     left = path.read_bytes()
     path.write_bytes(sound)
-    assert "\n" not in said
+    assert "\n" not in said.join(problems)
+    assert problems or not said
     assert left == broken
 
 
