@@ -96,8 +96,12 @@ def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> C
 
 
 def weakest(drawn: Picture) -> list[int]:
-    """Column of each tune's strand with the lowest chance, -1 when it has none."""
-    values = np.nan_to_num(drawn.chance, nan=2.0)
+    """Column of each tune's strand with the lowest chance, -1 when it has none.
+
+    Of a tune that was asked only the strands that were: what was never there cannot fade.
+    """
+    left_out = drawn.asked[:, None] & ~drawn.met
+    values = np.where(left_out, 2.0, np.nan_to_num(drawn.chance, nan=2.0))
     columns = values.argmin(axis=1)
     found: list[int] = np.where(values.min(axis=1) <= 1.0, columns, -1).tolist()
     return found
