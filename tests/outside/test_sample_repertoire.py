@@ -25,6 +25,7 @@ from music21.corpus import getCorePaths
 
 from tunememory.service.sample import identity, read_tunes, sample_folder
 from tunememory.tunes.key import Key
+from tunememory.tunes.likeness import LikenessIndex
 from tunememory.tunes.tune import Status, Tune
 
 FOLDER = sample_folder()
@@ -220,6 +221,15 @@ def test_no_other_tune_begins_with_a_whole_bar_like_another(tunes: dict[int, Tun
         [10, 14],
         [24, 25],
     ]
+
+
+def test_the_three_pairs_and_no_others_are_twins(tunes: dict[int, Tune]) -> None:
+    numbers = {tune.uuid: number for number, tune in tunes.items()}
+    pairs = {
+        tuple(sorted((numbers[found.tune], numbers[found.other])))
+        for found in LikenessIndex(tunes.values()).all_pairs()
+    }
+    assert pairs == {(9, 12), (10, 14), (24, 25)}
 
 
 HISTORY = (FOLDER / "history.csv").read_text(encoding="utf-8")
