@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.notation.abc_key import NO_KEY, read_key, write_key
+from tunememory.notation.abc_key import NO_KEY, read_key, write_key, write_signature
 from tunememory.tunes.key import MODES, Key
 
 # The table of section 3.1.14, row by row: sharps (or flats, negative), then the seven modes.
@@ -151,3 +151,17 @@ def test_no_key_is_written_as_none():
 def test_any_text_gives_seven_letters(text):
     field = read_key(text)
     assert sorted(field.alters) == list("ABCDEFG")
+
+
+@pytest.mark.parametrize("fifths", range(-7, 8))
+def test_a_signature_without_a_root(fifths):
+    field = read_key(write_signature(fifths))
+    assert field.key is None
+    assert field.fifths == fifths
+    assert dict(field.alters) == signature(fifths)
+
+
+def test_accidentals_that_are_no_signature():
+    assert read_key("^g").fifths is None
+    assert read_key("^f _b").fifths is None
+    assert NO_KEY.fifths is None

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.notation.key_guess import guess_key
+from tunememory.notation.key_guess import guess_key, guess_signed_key
 from tunememory.tunes.abc_notes import parse_notes
 from tunememory.tunes.key import Key
 
@@ -45,3 +45,24 @@ def test_an_undecided_tune_names_two_keys(read):
     assert tune.key is None
     assert "it may be" in tune.doubts[0]
     assert " or " in tune.doubts[0]
+
+
+@pytest.mark.parametrize(
+    ("key", "text"),
+    [
+        (Key("D"), "d2f2 a2f2|g2e2 c2A2|d2f2 a2f2|g2c2 d4"),
+        (Key("B", "minor"), "B2d2 f2d2|c2A2 F2A2|B2d2 f2b2|c2F2 B4"),
+        (Key("E", "dorian"), "E2G2 B2e2|d2c2 B2A2|E2G2 B2e2|d2F2 E4"),
+        (Key("A", "mixolydian"), "A2c2 e2c2|g2e2 d2B2|A2c2 e2a2|g2e2 A4"),
+    ],
+)
+def test_the_signature_leaves_four_keys(key, text):
+    guess = guess_signed_key(parts(text, text, key=Key("D")), 2)
+    assert guess is not None
+    assert guess.key == key
+
+
+def test_pipes_and_bare_signatures_are_guessed_within_the_signature(read):
+    music = "A2c2 e2c2|g2e2 d2B2|A2c2 e2a2|g2e2 A4|"
+    for field in ("HP", "^f ^c"):
+        assert read(f"X:1\nT:One\nM:4/4\nL:1/8\nK:{field}\n{music}\n").key == Key("A", "mixolydian")

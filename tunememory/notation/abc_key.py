@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tunememory.notation.signature import fifths_of, key_of_signature
 from tunememory.tunes.abc_tokens import SIGNS
 from tunememory.tunes.key import Key
 
@@ -35,12 +36,14 @@ class KeyField:
     Attributes:
         key: ``None`` when the field names no root.
         alters: Accidental of every letter in the signature, in semitones.
+        fifths: Sharps (flats negative) of a signature given without a root; else ``None``.
         doubt: Why the field is not to be trusted; empty when it is.
     """
 
     key: Key | None
     alters: Mapping[str, int]
     doubt: str = ""
+    fifths: int | None = None
 
 
 NO_KEY = KeyField(None, _PLAIN)
@@ -58,13 +61,15 @@ def read_key(text: str) -> KeyField:
     if not words or words[0].lower() == "none":
         return NO_KEY
     if words[0].lower() == "hp":
-        return KeyField(None, _PIPES, "K: says highland pipes, which names no root")
+        return KeyField(None, _PIPES, "K: says highland pipes, which names no root", 2)
     signs = dict(_read_signs(shown))
     plain = _ACCIDENTAL.sub(" ", shown).strip()
     tonic = _TONIC.fullmatch(plain)
     if tonic is None:
-        doubt = "" if not plain else f"K:{shown[:40]} is not a key"
-        return KeyField(None, _PLAIN | signs, doubt)
+        alters = _PLAIN | signs
+        if plain:
+            return KeyField(None, alters, f"K:{shown[:40]} is not a key")
+        return KeyField(None, alters, fifths=fifths_of(alters))
     root = tonic[1].upper() + tonic[2].replace("♯", "#").replace("♭", "b")
     mode_words = tonic[3].split()
     explicit = any(word.lower() == "exp" for word in mode_words)
@@ -84,6 +89,14 @@ def write_key(key: Key | None) -> str:
         return "none"
     sign_of = {alter: sign for sign, alter in SIGNS.items()}
     return " ".join([key.short, *(sign_of[a] + letter.lower() for letter, a in key.changes)])
+
+
+def write_signature(fifths: int) -> str:
+    """Write the value of a ``K:`` field that gives a signature and no root."""
+    signs = {1: "^", -1: "_"}
+    alters = key_of_signature(fifths, "major").alters()
+    given = [signs[alter] + letter.lower() for letter, alter in alters.items() if alter]
+    return " ".join(given) or "=c"
 
 
 def _read_signs(text: str) -> Iterable[tuple[str, int]]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
+from tunememory.notation.signature import USUAL_MODES, key_of_signature
 from tunememory.tunes.key import Key
 
 if TYPE_CHECKING:
@@ -22,11 +23,10 @@ if TYPE_CHECKING:
 _MAJOR = (0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400)
 _MINOR = (0.712, 0.084, 0.474, 0.618, 0.049, 0.460, 0.105, 0.747, 0.404, 0.067, 0.133, 0.330)
 
-LAST_OF_TUNE = 0.15
-"""Added to the correlation of keys whose root is the last note of the tune."""
+LAST_OF_TUNE, LAST_OF_FIRST_PART = 0.15, 0.10
+"""Added to the correlation of keys whose root is the last note of the tune, of the first part."""
 
-LAST_OF_FIRST_PART = 0.10
-"""Added to the correlation of keys whose root is the last note of the first part."""
+_SIGNED_LAST_OF_TUNE, _SIGNED_LAST_OF_FIRST_PART = 0.20, 0.15
 
 SURE_FROM = 0.05
 """Least lead of the best key over the next for the guess to be taken."""
@@ -41,7 +41,7 @@ class KeyGuess:
 
     Attributes:
         key: Best key; its mode may be dorian or mixolydian.
-        other: Next best, major or minor.
+        other: Next best.
         lead: How much better the best fits, 0 for not at all.
     """
 
@@ -80,6 +80,32 @@ def guess_key(parts: Sequence[Sequence[Note]]) -> KeyGuess | None:
         Key(_ROOTS[other_family][other], other_family),
         best - second,
     )
+
+
+def guess_signed_key(parts: Sequence[Sequence[Note]], fifths: int) -> KeyGuess | None:
+    """Guess the key among those of one signature; ``None`` without notes.
+
+    Args:
+        parts: Notes of each part, the last note of each last.
+        fifths: Sharps of the signature, or flats as a negative number; -7 to 7.
+    """
+    sounding = [part for part in parts if part]
+    if not sounding:
+        return None
+    weights = _histogram(note for part in sounding for note in part)
+    last = sounding[-1][-1].pitch.midi % 12
+    first_last = sounding[0][-1].pitch.midi % 12
+    scores: list[tuple[float, Key]] = []
+    for mode in USUAL_MODES:
+        key = key_of_signature(fifths, mode)
+        root = key.root_class
+        profile = _MAJOR if mode in {"major", "mixolydian"} else _MINOR
+        score = _correlation(weights[root:] + weights[:root], profile)
+        score += _SIGNED_LAST_OF_TUNE * (root == last)
+        score += _SIGNED_LAST_OF_FIRST_PART * (root == first_last)
+        scores.append((score, key))
+    scores.sort(key=lambda score: -score[0])
+    return KeyGuess(scores[0][1], scores[1][1], scores[0][0] - scores[1][0])
 
 
 def _histogram(notes: Iterable[Note]) -> list[float]:

@@ -10,7 +10,7 @@ from tunememory.notation.abc_header import Header, read_header, read_kind
 from tunememory.notation.abc_lines import DIRECTIVE, Line
 from tunememory.notation.abc_text import read_text
 from tunememory.notation.facts import PREFIX, read_facts
-from tunememory.notation.key_guess import guess_key
+from tunememory.notation.key_guess import guess_key, guess_signed_key
 from tunememory.notation.own_starts import read_starts
 from tunememory.notation.parts import find_parts
 from tunememory.notation.starts import find_starts
@@ -104,7 +104,8 @@ def _read_any(header: Header, lines: Sequence[Line]) -> ReadTune:
         doubts.append(f"line {header.line}: there is no T: line, so it has no name")
     key = header.key.key
     if key is None:
-        key, doubt = _guessed([join_sounds(s for bar in p.bars for s in bar.sounds) for p in parts])
+        melodies = [join_sounds(s for bar in part.bars for s in bar.sounds) for part in parts]
+        key, doubt = _guessed(melodies, header.key.fifths)
         doubts += [f"line {header.line}: {doubt}"] if doubt else []
     starts = find_starts(parts, key, header.metre, header.unit)
     doubts += [
@@ -141,8 +142,8 @@ def _body(header: Header, lines: Sequence[Line]) -> BodyReader:
     return body
 
 
-def _guessed(parts: Sequence[Sequence[Note]]) -> tuple[Key | None, str]:
-    guess = guess_key(parts)
+def _guessed(parts: Sequence[Sequence[Note]], fifths: int | None) -> tuple[Key | None, str]:
+    guess = guess_key(parts) if fifths is None else guess_signed_key(parts, fifths)
     if guess is None:
         return None, ""
     if guess.sure:

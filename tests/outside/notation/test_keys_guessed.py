@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.notation.key_guess import guess_key
+from tunememory.notation.key_guess import guess_key, guess_signed_key
 from tunememory.tunes.abc_melody import join_sounds
 
 MAJOR_THIRD = frozenset({"major", "mixolydian", "lydian"})
@@ -25,25 +25,26 @@ def guesses(printed):
         ]
         guess = guess_key(parts)
         assert guess is not None
-        found.append((key, guess))
+        signed = guess_signed_key(parts, key.fifths) if not key.changes else None
+        found.append((key, guess, signed))
     return found
 
 
 def test_root_and_third_are_right_nine_times_in_ten(guesses):
     assert len(guesses) > 4300
-    roots = sum(guess.key.root_class == key.root_class for key, guess in guesses)
+    roots = sum(guess.key.root_class == key.root_class for key, guess, _ in guesses)
     thirds = sum(
         guess.key.root_class == key.root_class
         and (guess.key.mode in MAJOR_THIRD) == (key.mode in MAJOR_THIRD)
-        for key, guess in guesses
+        for key, guess, _ in guesses
     )
     assert roots / len(guesses) >= 0.91
     assert thirds / len(guesses) >= 0.91
 
 
 def test_what_is_doubted_is_doubtful(guesses):
-    sure = [(key, guess) for key, guess in guesses if guess.sure]
-    unsure = [(key, guess) for key, guess in guesses if not guess.sure]
+    sure = [(key, guess) for key, guess, _ in guesses if guess.sure]
+    unsure = [(key, guess) for key, guess, _ in guesses if not guess.sure]
     assert len(unsure) / len(guesses) <= 0.10
 
     def right(some):
@@ -51,3 +52,11 @@ def test_what_is_doubted_is_doubtful(guesses):
 
     assert right(sure) >= 0.93
     assert right(unsure) <= 0.70
+
+
+def test_a_signature_makes_the_guess_better(guesses):
+    usual = [(key, signed) for key, _, signed in guesses if signed is not None]
+    usual = [(key, signed) for key, signed in usual if key.mode not in {"lydian", "phrygian"}]
+    right = sum((signed.key.root, signed.key.mode) == (key.root, key.mode) for key, signed in usual)
+    assert len(usual) > 4300
+    assert right / len(usual) >= 0.90
