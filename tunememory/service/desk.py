@@ -199,6 +199,6 @@ def open_desk(path: Path, clock: Clock, *, create: bool = True) -> Desk:
         ServiceError: One line saying why the file cannot be used.
     """
     try:
-        return Desk(Repertoire.open(path, create=create), clock)
+        return Desk(Repertoire.open(path, create=create, clock=clock), clock)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
