@@ -9,6 +9,7 @@ import numpy as np
 
 from tunememory.memory.columns import column_of, strand_of
 from tunememory.memory.forgetting import chance, chance_range
+from tunememory.service.blocks import in_blocks
 from tunememory.service.views import Chance, State, StrandView
 from tunememory.tunes.check import KEY, NAME, strands_of
 
@@ -54,8 +55,11 @@ def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     A tune can be started when its first part's start comes in the right key, so the weaker of
     the two decides; a tune with neither goes by its name.
     """
-    shown = np.where(beliefs.present, chance(beliefs, at, params), np.nan)
-    low, high = chance_range(beliefs, at, params)
+    shown, low, high = in_blocks(
+        beliefs,
+        3,
+        lambda some: (chance(some, at, params), *chance_range(some, at, params)),
+    )
     first_part = _first_part(beliefs.present)
     rows = np.arange(len(shown))
     key = column_of(KEY)

@@ -13,6 +13,7 @@ from tunememory.planning.coming_back import RETURN_DAYS, returned_on
 from tunememory.planning.pace import measured_pace
 from tunememory.planning.rounds import Plan, Wishes, first_round, last_round, once_more
 from tunememory.service.asking import PROMPTS, Fixed, failed_today, fixed, standing
+from tunememory.service.blocks import in_blocks
 from tunememory.service.chances import picture
 from tunememory.service.drafts import tuning_of
 from tunememory.service.shown import start_views
@@ -157,11 +158,14 @@ def standing_now(desk: OpenFile, todays: Sequence[Check]) -> Standing:
     """Return the repertoire as the planner takes it, now."""
     at = desk.now_days()
     beliefs = desk.remembered.all()
+    (worth,) = in_blocks(
+        beliefs, 1, lambda some: (strand_gain(some, at, desk.params, HORIZON_DAYS),)
+    )
     return standing(
         fixed_now(desk),
         beliefs,
         picture(beliefs, at, desk.params),
-        strand_gain(beliefs, at, desk.params, HORIZON_DAYS),
+        worth,
         {uuid: to_days(moment) for uuid, moment in desk.last_met.items()},
         frozenset(check.tune for check in todays),
         frozenset(desk.repertoire.put_off_on(desk.day())),
