@@ -156,7 +156,9 @@ def _days(last_day: float, across: int) -> str:
     end = ahead(last_day)
     middle = ahead(last_day / 2)
     line = [" "] * across
-    places = [(0, "today"), (across - len(end), end)]
+    places = [(0, "today")]
+    if across >= len("today") + len(end) + 1:
+        places.append((across - len(end), end))
     if across >= len("today") + len(middle) + len(end) + 8:
         places.append(((across - len(middle)) // 2, middle))
     for place, word in places:

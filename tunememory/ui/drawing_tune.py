@@ -180,7 +180,8 @@ def wrapped(text: str, width: int, role: str, indent: int = 0) -> list[list[Span
     rows: list[str] = []
     for paragraph in text.split("\n"):
         row = ""
-        for word in bare(paragraph).split():
+        # At plain blanks only: a no-break space holds a number and its unit together.
+        for word in filter(None, bare(paragraph).split(" ")):
             for piece in chop_cells(word, room):
                 if row and width_of(row) + 1 + width_of(piece) > room:
                     rows.append(row)

@@ -113,6 +113,8 @@ class ImportScreen(DeskScreen[None]):
 
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
+        if not self._choosing:
+            return
         entries, why = completions(event.value)
         if not entries and not why:
             why = "Nothing here is called that."

@@ -1,0 +1,222 @@
+"""The form: half the facts may be missing, errors under their field, nothing half-kept."""
+
+from __future__ import annotations
+
+import pytest
+
+from tunememory.service.views import Draft
+from tunememory.tunes.tune import Declared, Status
+
+
+def named(desk, title):
+    return next(row.uuid for row in desk.rows() if row.title.startswith(title))
+
+
+def field(pilot, name):
+    return pilot.app.screen.query_one(f"#{name}")
+
+
+def said(pilot, name):
+    words = field(pilot, name).query_one(".said")
+    return str(words.render()) if words.display else ""
+
+
+async def go_to(pilot, name):
+    field(pilot, name).control.focus()
+    await pilot.pause()
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_forms_look_as_drawn(
+    repertoire, opened, same_picture, still_memory, size, frozen_cursor
+):
+    desk = repertoire()
+    name = f"{size[0]}x{size[1]}"
+    async with opened(desk, "edit", size, uuid=named(desk, "The Flowers")) as pilot:
+        same_picture(pilot.app, f"edit-{name}")
+    async with opened(desk, "edit", size, uuid=None) as pilot:
+        same_picture(pilot.app, f"add-{name}")
+
+
+async def test_a_name_alone_is_enough(repertoire, opened):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await pilot.press(*"The Saltpan Reel", "ctrl+s")
+        await pilot.pause()
+    assert [row.title for row in desk.rows()] == ["The Saltpan Reel"]
+
+
+async def test_notes_without_a_name_are_enough(repertoire, opened):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await go_to(pilot, "start-A")
+        await pilot.press(*"d2 fa", "ctrl+s")
+        await pilot.pause()
+    assert [row.title for row in desk.rows()] == ["no name yet"]
+
+
+async def test_nothing_at_all_is_said_under_the_name(repertoire, opened):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "a tune needs a name" in said(pilot, "name")
+        assert type(pilot.app.screen).__name__ == "EditScreen"
+    assert desk.rows() == ()
+
+
+async def test_everything_typed_is_kept(repertoire, opened):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await pilot.press(
+            *"One", "enter", *"B; C", "enter", *"air", "enter", *"Em", "enter", *"9/8", "enter",
+            *"AEAE", "enter", "left", "enter", "right", "enter", "right", "enter", *"EGB", "enter",
+            *"efg", "enter", "enter", *"Jo", "enter", *"slow", "ctrl+s",
+        )  # fmt: skip
+        await pilot.pause()
+    kept = desk.draft_of(desk.rows()[0].uuid)
+    assert kept == Draft(
+        titles=("One", "B", "C"), kind="air", key="Em", metre="9/8", tuning="AEAE",
+        status=Status.LEARNING, declared=Declared.OLD_FRIEND, favourite=True,
+        starts=(("A", "EGB"), ("B", "efg")), source="Jo", note="slow",
+    )  # fmt: skip
+
+
+async def test_a_start_is_shown_in_every_form_as_it_is_typed(repertoire, opened, picture):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", (80, 40), uuid=None) as pilot:
+        await go_to(pilot, "key")
+        await pilot.press("D")
+        await go_to(pilot, "start-A")
+        await pilot.press(*"D2 FA")
+        await pilot.pause()
+        shown = [line.strip() for line in picture(pilot.app).splitlines()]
+        place = next(k for k, line in enumerate(shown) if line.startswith("A start"))
+        # Letters, scale steps in D, and fingers of the standard tuning: common practice, no source.
+        assert shown[place + 1].split() == ["D", "F", "A"]
+        assert shown[place + 2].split() == ["1", "3", "5"]
+        assert shown[place + 3].split() == ["D0", "D2", "A0"]
+
+
+async def test_changing_the_key_reads_the_starts_anew(repertoire, opened, picture):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", (80, 40), uuid=None) as pilot:
+        await go_to(pilot, "start-A")
+        await pilot.press(*"steps: 1 3 5")
+        await pilot.pause()
+        assert "key" in said(pilot, "start-A")
+        await go_to(pilot, "key")
+        await pilot.press("G")
+        await pilot.pause()
+        assert said(pilot, "start-A") == ""
+        assert "G  B  d" in picture(pilot.app)
+
+
+@pytest.mark.parametrize(("name", "typed"), [("key", "Hb"), ("tuning", "zz"), ("start-A", "q1?")])
+async def test_what_cannot_be_read_is_said_under_its_field_and_nothing_is_kept(
+    repertoire, opened, name, typed
+):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await pilot.press(*"One")
+        await go_to(pilot, name)
+        await pilot.press(*typed)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert said(pilot, name)
+        assert "\n" not in said(pilot, name)
+        assert pilot.app.focused is field(pilot, name).control
+        assert desk.rows() == ()
+
+
+async def test_another_part_is_offered_when_the_last_is_filled(repertoire, opened):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        assert not pilot.app.screen.query("#start-D")
+        await go_to(pilot, "start-C")
+        await pilot.press("d")
+        await pilot.pause()
+        assert pilot.app.screen.query("#start-D")
+
+
+async def test_escape_leaves_at_once_when_nothing_changed(repertoire, opened):
+    desk = repertoire()
+    before = desk.rows()
+    async with opened(desk, "edit", uuid=named(desk, "The Flowers")) as pilot:
+        await pilot.press("escape")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "TodayScreen"
+    assert desk.rows() == before
+
+
+async def test_escape_asks_when_something_changed(repertoire, opened):
+    desk = repertoire()
+    uuid = named(desk, "The Flowers")
+    before = desk.tune(uuid)
+    async with opened(desk, "edit", uuid=uuid) as pilot:
+        await pilot.press("x", "escape")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "ConfirmScreen"
+        await pilot.press("n")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "EditScreen"
+        assert field(pilot, "name").control.value.endswith("x")
+        await pilot.press("escape", "y")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "TodayScreen"
+    assert desk.tune(uuid) == before
+
+
+async def test_keeping_without_a_change_changes_nothing(repertoire, opened):
+    desk = repertoire()
+    uuid = named(desk, "The Flowers")
+    before = desk.tune(uuid)
+    async with opened(desk, "edit", uuid=uuid) as pilot:
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert desk.tune(uuid) == before
+
+
+async def test_a_change_of_name_keeps_the_starts_to_the_letter(repertoire, opened):
+    desk = repertoire()
+    uuid = named(desk, "The Flowers")
+    before = desk.tune(uuid)
+    async with opened(desk, "edit", uuid=uuid) as pilot:
+        await pilot.press(*" too", "ctrl+s")
+        await pilot.pause()
+    after = desk.tune(uuid)
+    assert after.titles == ("The Flowers of Edinburgh too",)
+    assert after.starts == before.starts
+    assert after.note == before.note
+
+
+async def test_a_name_that_is_there_already_is_said(repertoire, opened):
+    async with opened(repertoire(), "edit", uuid=None) as pilot:
+        await pilot.press(*"harvest home")
+        await pilot.pause()
+        assert "You have a tune of this name already" in said(pilot, "name")
+
+
+async def test_what_was_typed_survives_the_help_screen(repertoire, opened):
+    async with opened(repertoire(), "edit", uuid=None) as pilot:
+        await pilot.press(*"Half", "f1")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert field(pilot, "name").control.value == "Half"
+
+
+async def test_hostile_titles_can_be_edited(repertoire, opened, picture, nasty):
+    desk = repertoire(tuple(Draft((title,)) for title in nasty), history=False)
+    before = {row.uuid: row.title for row in desk.rows()}
+    async with opened(desk, "tunes", (60, 20)) as pilot:
+        for uuid in before:
+            pilot.app.open_screen("edit", uuid=uuid)
+            await pilot.pause()
+            assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(picture(pilot.app))
+            await pilot.press("home", "x", "ctrl+s")
+            await pilot.pause()
+            assert type(pilot.app.screen).__name__ == "TunesScreen"
+    after = {row.uuid: row.title for row in desk.rows()}
+    assert after.keys() == before.keys()
+    assert all(after[uuid][:20] == ("x" + before[uuid])[:20] for uuid in before)

@@ -1,0 +1,98 @@
+"""Find: one line, by name or by notes, and what is not found can be kept."""
+
+from __future__ import annotations
+
+import pytest
+
+from tunememory.service.views import Draft
+from tunememory.tunes.tune import Declared, Status
+from tunememory.ui.widgets.found_list import FoundList
+
+
+def found(app):
+    return [(row.title, row.why) for row in app.screen.query_one(FoundList).rows]
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_answers_look_as_drawn(
+    repertoire, opened, same_picture, still_memory, size, frozen_cursor
+):
+    name = f"{size[0]}x{size[1]}"
+    async with opened(repertoire(), "find", size) as pilot:
+        same_picture(pilot.app, f"find-{name}")
+        await pilot.press(*"flow")
+        same_picture(pilot.app, f"find-by-name-{name}")
+        await pilot.press(*["backspace"] * 4, *"d c B G G")
+        same_picture(pilot.app, f"find-by-notes-{name}")
+
+
+async def test_a_few_letters_of_any_word_find_and_enter_opens(repertoire, opened, picture):
+    async with opened(repertoire(), "find") as pilot:
+        await pilot.press(*"was", "enter")
+        await pilot.pause()
+        assert picture(pilot.app).splitlines()[0].strip().startswith("The Irish Washerwoman")
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["dcBGG", "d c B G G", "edcAA", "fingers: A3 A2 A1 D3 D3", "steps: 5 4 3 1 1"],
+    ids=["letters", "plain letters", "another key", "fingers", "steps"],
+)
+async def test_notes_find_in_any_key_and_form_and_name_the_part(repertoire, opened, typed):
+    async with opened(repertoire(), "find") as pilot:
+        pilot.app.screen.query_one("Input").value = typed
+        await pilot.pause()
+        assert ("The Irish Washerwoman", "A start, exactly") in found(pilot.app)
+
+
+async def test_three_notes_are_too_few(repertoire, opened, picture):
+    async with opened(repertoire(), "find") as pilot:
+        await pilot.press(*"d c B")
+        assert found(pilot.app) == []
+        assert "1 more to look by notes" in picture(pilot.app)
+
+
+async def test_notes_not_found_can_be_kept_with_no_name(repertoire, opened):
+    desk = repertoire((Draft(("One",), starts=(("A", "GGGG GGGG"),)),), history=False)
+    async with opened(desk, "find") as pilot:
+        await pilot.press(*"d f a f d b g e")
+        assert found(pilot.app)[-1][0] == "Keep these notes as a tune with no name yet"
+        await pilot.press("end", *["down"] * 20, "enter")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "EditScreen"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "FindScreen"
+    tune = next(tune for tune in desk.tunes.values() if not tune.titles)
+    assert tune.status is Status.WANTED
+    assert tune.declared is Declared.NEW
+    assert tune.starts[0].written == "d f a f d b g e"
+
+
+async def test_a_name_not_found_can_be_put_in(repertoire, opened):
+    desk = repertoire((), history=False)
+    async with opened(desk, "find") as pilot:
+        await pilot.press(*"Zzyzx Hill", "enter")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert [row.title for row in desk.rows()] == ["Zzyzx Hill"]
+
+
+async def test_anything_at_all_can_be_typed(repertoire, opened, nasty):
+    async with opened(repertoire(), "find", (60, 20)) as pilot:
+        for text in (
+            *nasty,
+            "|:",
+            "((((",
+            "1",
+            "-1",
+            "b" * 500,
+            "steps:",
+            "fingers: Z9",
+            "~",
+            "A B C",
+        ):
+            pilot.app.screen.query_one("Input").value = text
+            await pilot.pause()
+            assert pilot.app.is_running

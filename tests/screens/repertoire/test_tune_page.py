@@ -1,0 +1,110 @@
+"""A tune's page: what it is, how it starts, how well it is remembered, and its few keys."""
+
+from __future__ import annotations
+
+import pytest
+
+from tunememory.service.desk import open_desk
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import Draft
+from tunememory.tunes.tune import Status
+
+
+def named(desk, title):
+    return next(row.uuid for row in desk.rows() if row.title.startswith(title))
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_page_looks_as_drawn(repertoire, opened, same_picture, still_memory, size):
+    desk = repertoire()
+    uuid = named(desk, "The Flowers")
+    async with opened(desk, "tune", size, uuid=uuid) as pilot:
+        same_picture(pilot.app, f"tune-page-{size[0]}x{size[1]}")
+        await pilot.press("end")
+        same_picture(pilot.app, f"tune-page-end-{size[0]}x{size[1]}")
+
+
+async def test_a_tune_with_only_a_name_has_a_page(repertoire, opened, same_picture, still_memory):
+    desk = repertoire()
+    async with opened(desk, "tune", (60, 20), uuid=named(desk, "The Harvest")) as pilot:
+        same_picture(pilot.app, "tune-page-only-a-name-60x20")
+
+
+@pytest.mark.parametrize(("key", "status"), [("l", "learning"), ("r", "resting"), ("w", "wanted")])
+async def test_status_keys_change_the_tune(repertoire, opened, picture, key, status):
+    desk = repertoire()
+    uuid = named(desk, "Haste")
+    async with opened(desk, "tune", uuid=uuid) as pilot:
+        await pilot.press(key)
+        await pilot.pause()
+        assert desk.tune(uuid).status is Status(status)
+        assert f"· {status}" in picture(pilot.app)
+        await pilot.press("k")
+        await pilot.pause()
+        assert desk.tune(uuid).status is Status.KEPT
+
+
+async def test_removing_asks_first(repertoire, opened, picture):
+    desk = repertoire()
+    uuid = named(desk, "Haste")
+    async with opened(desk, "tune", uuid=uuid) as pilot:
+        page = pilot.app.screen
+        await pilot.press("x")
+        await pilot.pause()
+        assert "Take “Haste to the Wedding” out of the repertoire?" in picture(pilot.app)
+        await pilot.press("n")
+        await pilot.pause()
+        assert pilot.app.screen is page
+        assert desk.tune(uuid)
+        await pilot.press("x", "y")
+        await pilot.pause()
+        assert pilot.app.screen is not page
+        with pytest.raises(ServiceError):
+            desk.tune(uuid)
+
+
+async def test_a_tune_removed_in_another_window_closes_its_page(repertoire, opened):
+    desk = repertoire()
+    uuid = named(desk, "Haste")
+    async with opened(desk, "tune", uuid=uuid) as pilot:
+        page = pilot.app.screen
+        with open_desk(desk.path, desk.clock) as other:
+            other.remove(uuid)
+        page.refill()
+        await pilot.pause()
+        assert pilot.app.screen is not page
+        assert pilot.app.is_running
+
+
+async def test_editing_shows_on_the_page(repertoire, opened, picture):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("e")
+        await pilot.pause()
+        await pilot.press(*" again", "ctrl+s")
+        await pilot.pause()
+        assert picture(pilot.app).splitlines()[0].strip().startswith("Haste to the Wedding again")
+
+
+async def test_hostile_facts_are_shown_and_do_nothing(repertoire, opened, picture, nasty):
+    book = tuple(
+        Draft(
+            (title, title + " too"), kind=title, key="D", source=title, note=title,
+            starts=(("A", "d2 fa"),),
+        )
+        for title in nasty
+    )  # fmt: skip
+    desk = repertoire(book, history=False)
+    async with opened(desk, "tunes", (60, 20)) as pilot:
+        for row in desk.rows():
+            pilot.app.open_tune(row.uuid)
+            await pilot.pause()
+            text = picture(pilot.app)
+            assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)
+            assert all(len(line) <= 60 for line in text.splitlines())
+            await pilot.click(offset=(6, 2))
+            await pilot.press("end")
+            assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(picture(pilot.app))
+            assert type(pilot.app.screen).__name__ == "TunePage"
+            await pilot.press("escape")
+            await pilot.pause()

@@ -1,0 +1,72 @@
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tunememory.ui.words import ago, ahead, counted, in_ten, strand_words
+
+TODAY = date(2026, 11, 24)
+
+
+@pytest.mark.parametrize(
+    ("chance", "words", "brief"),
+    [
+        (0.0, "under 1 in 10", "<1 in 10"),
+        (0.05, "about 1 in 10", "~1 in 10"),
+        (0.62, "about 6 in 10", "~6 in 10"),
+        (0.949, "about 9 in 10", "~9 in 10"),
+        (0.95, "over 9 in 10", ">9 in 10"),
+        (1.0, "over 9 in 10", ">9 in 10"),
+    ],
+)
+def test_chances_in_tenths(chance, words, brief):
+    assert in_ten(chance) == words
+    assert in_ten(chance, brief=True) == brief
+
+
+@given(st.floats(0, 1))
+def test_no_chance_is_ever_said_to_be_nothing_or_certain(chance):
+    words = in_ten(chance)
+    assert " 0 in" not in words
+    assert "10 in" not in words
+    assert len(words) <= 13
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [
+        (-3, "today"), (0, "today"), (1, "yesterday"), (2, "2 days ago"), (13, "13 days ago"),
+        (14, "2 weeks ago"), (25, "4 weeks ago"), (30, "a month ago"), (61, "2 months ago"),
+        (365, "12 months ago"), (800, "2 years ago"),
+    ],
+)  # fmt: skip
+def test_days_ago(days, words):
+    assert ago(TODAY - timedelta(days), TODAY) == words
+
+
+def test_never_met():
+    assert ago(None, TODAY) == "not met yet"
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [(0, "today"), (0.6, "tomorrow"), (7, "in 7 days"), (30, "in a month"), (60, "in 2 months")],
+)
+def test_days_ahead(days, words):
+    assert ahead(days) == words
+
+
+def test_numbers_of_things():
+    assert counted(1, "tune") == "1 tune"
+    assert counted(0, "tune") == "0 tunes"
+    assert counted(2, "box", "boxes") == "2 boxes"
+    assert counted(12_345, "tune").split("\N{NO-BREAK SPACE}") == ["12", "345 tunes"]
+
+
+def test_names_of_strands():
+    assert [strand_words(s) for s in ("key", "A", "AA", "name")] == [
+        "key", "A start", "AA start", "name",
+    ]  # fmt: skip
