@@ -71,7 +71,7 @@ def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     )
     opening = np.where((opening < 0) & beliefs.present[:, name], name, opening)
     met = beliefs.checks > 0
-    return Picture(shown, low, high, met, met.any(axis=1), opening)
+    return Picture(shown, low, high, met, beliefs.checks.sum(axis=1) > 0, opening)
 
 
 def state_of(value: float, *, asked: bool) -> State:
