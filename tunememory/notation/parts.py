@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -175,15 +176,18 @@ def _joined(first: Part, second: Part) -> Part:
 def _merge_crumbs(sections: list[Part]) -> list[Part]:
     merged: list[Part] = []
     waiting: Part | None = None
-    for place, section in enumerate(sections):
+    for section, following in pairwise([*sections, None]):
+        if section is None:
+            break
         whole = section if waiting is None else _joined(waiting, section)
         waiting = None
+        free = following is not None and not following.label
         if whole.repeated or whole.length >= CRUMB:
             merged.append(whole)
-        elif place + 1 < len(sections) and (not merged or _is_pickup(whole)):
+        elif free and (not merged or _is_pickup(whole)):
             # A pickup, or an opening flourish, goes with what follows.
             waiting = whole
-        elif merged:
+        elif merged and not whole.label:
             merged[-1] = _joined(merged[-1], whole)
         else:
             merged.append(whole)

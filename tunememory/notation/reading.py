@@ -9,15 +9,16 @@ from tunememory.notation.abc_body import BodyReader
 from tunememory.notation.abc_header import Header, read_header, read_kind
 from tunememory.notation.abc_lines import DIRECTIVE, Line
 from tunememory.notation.abc_text import read_text
-from tunememory.notation.facts import PREFIX, read_facts
+from tunememory.notation.facts import PREFIX, read_facts, read_text_value
 from tunememory.notation.key_guess import guess_key, guess_signed_key
 from tunememory.notation.own_starts import read_starts
 from tunememory.notation.parts import find_parts
 from tunememory.notation.starts import find_starts
 from tunememory.tunes.abc_melody import join_sounds
+from tunememory.tunes.text import clean_text
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from tunememory.tunes.key import Key
     from tunememory.tunes.pitch import Note
@@ -98,7 +99,7 @@ def read_lines(
 def _read_any(header: Header, lines: Sequence[Line]) -> ReadTune:
     body = _body(header, lines)
     parts = find_parts(body.bars, body.closing)
-    doubts = list(body.doubts)
+    doubts = [f"line {header.line}: {doubt}" for doubt in _told(header)] + list(body.doubts)
     titles = tuple(dict.fromkeys(header.texts("T")))
     if not titles:
         doubts.append(f"line {header.line}: there is no T: line, so it has no name")
@@ -127,6 +128,14 @@ def _read_any(header: Header, lines: Sequence[Line]) -> ReadTune:
         note=header.lines("N", "H"),
         doubts=tuple(doubts),
     )
+
+
+def _told(header: Header) -> Iterator[str]:
+    """Doubts of the one who made the text out of another kind of file."""
+    for name, value in header.directives:
+        text = read_text_value(value) if name == f"{PREFIX}doubt" else None
+        if text:
+            yield clean_text(text)
 
 
 def _body(header: Header, lines: Sequence[Line]) -> BodyReader:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.tunes.key import Key
+from tunememory.tunes.key import MODES, Key
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -15,7 +15,7 @@ USUAL_MODES = ("major", "minor", "dorian", "mixolydian")
 MOST = 7
 """Sharps or flats a signature can have."""
 
-_FIFTHS_BELOW_MAJOR = {"major": 0, "mixolydian": 1, "dorian": 2, "minor": 3}
+_FIFTHS_BELOW_MAJOR = {mode: -Key("C", mode).fifths for mode in MODES}
 _CIRCLE = "FCGDAEB"
 
 
@@ -24,7 +24,7 @@ def key_of_signature(fifths: int, mode: str) -> Key:
 
     Args:
         fifths: Sharps, or flats as a negative number.
-        mode: One of ``USUAL_MODES``.
+        mode: One of ``MODES``.
 
     >>> key_of_signature(2, "minor").short, key_of_signature(-2, "major").short
     ('Bm', 'Bb')
