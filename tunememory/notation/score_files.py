@@ -19,7 +19,7 @@ LARGEST_BYTES = 32 * 1024 * 1024
 XML, ZIPPED, MIDI = (".xml", ".musicxml"), (".mxl",), (".mid", ".midi")
 
 
-class ScoreError(Exception):
+class UnreadableError(Exception):
     """A file that is no score; the text says why in one line."""
 
 
@@ -46,7 +46,7 @@ def open_score(data: bytes, suffix: str) -> Opened:
         suffix: Its ending in small letters, with the dot.
 
     Raises:
-        ScoreError: It is no MusicXML or MIDI file.
+        UnreadableError: It is no MusicXML or MIDI file.
         Exception: Whatever music21 raises on a broken file.
     """
     if suffix in MIDI or data.startswith(b"MThd"):
@@ -62,7 +62,7 @@ def _open_midi(data: bytes) -> Any:
     from music21.midi import translate  # noqa: PLC0415
 
     if not data.startswith(b"MThd"):
-        raise ScoreError("it is no MIDI file")
+        raise UnreadableError("it is no MIDI file")
     file = midi.MidiFile()
     file.readstr(data)
     return translate.midiFileToStream(file)
@@ -74,11 +74,11 @@ def _open_xml(data: bytes) -> Any:
     try:
         root = ElementTree.fromstring(data)  # noqa: S314 - expat caps what entities may grow to
     except ElementTree.ParseError as error:
-        raise ScoreError(f"it is no MusicXML file (line {error.position[0]})") from error
+        raise UnreadableError(f"it is no MusicXML file (line {error.position[0]})") from error
     if root.tag == "score-timewise":
-        raise ScoreError("the score is written time by time; save it part by part")
+        raise UnreadableError("the score is written time by time; save it part by part")
     if root.tag != "score-partwise":
-        raise ScoreError("it is no MusicXML file")
+        raise UnreadableError("it is no MusicXML file")
     importer = xmlToM21.MusicXMLImporter()
     importer.xmlRoot = root
     importer.xmlRootToScore(root, importer.stream)
@@ -93,10 +93,10 @@ def _unzipped(data: bytes) -> bytes:
             found = container.find(".//{*}rootfile")
             name = found.get("full-path", "") if found is not None else ""
             if archive.getinfo(name).file_size > LARGEST_BYTES:
-                raise ScoreError("the score in it is larger than 32 MB")
+                raise UnreadableError("the score in it is larger than 32 MB")
             return archive.read(name)
     except (zipfile.BadZipFile, KeyError, ElementTree.ParseError) as error:
-        raise ScoreError("it is no compressed MusicXML file") from error
+        raise UnreadableError("it is no compressed MusicXML file") from error
 
 
 def _titles(score: Any) -> list[str]:
