@@ -67,7 +67,7 @@ def add_all(desk: OpenFile, tunes: Sequence[Tune]) -> Sequence[Tune]:
     try:
         with desk.repertoire.writing():
             desk.repertoire.add_tunes(tunes)
-            _tunes_changed(desk)
+            desk.tunes_changed()
             twins.catch_up(desk, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
@@ -96,7 +96,7 @@ def put(desk: OpenFile, tunes: Sequence[Tune]) -> None:
         with desk.repertoire.writing():
             for tune in tunes:
                 desk.repertoire.update_tune(tune)
-            _tunes_changed(desk)
+            desk.tunes_changed()
             for tune in tunes:
                 refresh(desk, tune)
             twins.catch_up(desk, at_most=twins.AT_ONCE)
@@ -121,8 +121,4 @@ def remove(desk: OpenFile, uuid: str) -> None:
             desk.repertoire.remove_tune(uuid)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
-    _tunes_changed(desk)
-
-
-def _tunes_changed(desk: OpenFile) -> None:
-    desk.forget("tunes", "remembered", "fixed", "twins", "name_index", "start_index")
+    desk.tunes_changed()

@@ -222,7 +222,7 @@ def _write(run: _Import) -> None:
                 desk.repertoire.update_tune(tune)
             for row in run.rows:
                 desk.repertoire.remember_import(row)
-            desk.forget("tunes", "remembered", "fixed", "twins", "name_index", "start_index")
+            desk.tunes_changed()
             for tune in run.edited:
                 refresh(desk, tune)
             twins.catch_up(desk, at_most=twins.AT_ONCE)

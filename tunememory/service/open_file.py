@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Self, TypeVar, cast
 
 from tunememory.clock import practice_day, to_days
 from tunememory.service.errors import ServiceError
@@ -11,7 +10,7 @@ from tunememory.service.settings import Settings, checked, from_stored, to_store
 from tunememory.tunes.tune import Status, Tune
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from datetime import date, datetime
     from pathlib import Path
     from types import TracebackType
@@ -20,6 +19,8 @@ if TYPE_CHECKING:
     from tunememory.memory.parameters import Parameters
     from tunememory.service.remembered import Remembered
     from tunememory.store.repertoire import Repertoire
+
+Made = TypeVar("Made")
 
 
 class OpenFile:
@@ -31,14 +32,11 @@ class OpenFile:
         settings: The player's settings.
     """
 
-    READ = ("tunes", "_parameters", "remembered", "last_met", "fixed", "twins", "name_index",
-            "start_index")  # fmt: skip
-    """Names under which what was read is kept."""
-
     def __init__(self, repertoire: Repertoire, clock: Clock) -> None:
         self.repertoire = repertoire
         self.clock = clock
         self.settings: Settings = from_stored(repertoire.settings())
+        self._kept: dict[str, object] = {}
 
     def __enter__(self) -> Self:
         """Return the open file; leaving closes the file."""
@@ -78,10 +76,16 @@ class OpenFile:
         """The practice day that holds ``moment``."""
         return practice_day(moment, self.clock.zone, self.settings.day_ends_at)
 
-    @cached_property
+    def kept(self, name: str, make: Callable[[], Made]) -> Made:
+        """Return what is kept under ``name``, made now if it is not there."""
+        if name not in self._kept:
+            self._kept[name] = make()
+        return cast("Made", self._kept[name])
+
+    @property
     def tunes(self) -> dict[str, Tune]:
         """Every tune by identity, in title order."""
-        return {tune.uuid: tune for tune in self.repertoire.tunes()}
+        return self.kept("tunes", lambda: {tune.uuid: tune for tune in self.repertoire.tunes()})
 
     @property
     def params(self) -> Parameters:
@@ -93,23 +97,23 @@ class OpenFile:
         """Version of the parameters in use."""
         return self._parameters[1]
 
-    @cached_property
+    @property
     def _parameters(self) -> tuple[Parameters, int]:
         from tunememory.service.parameters import active_parameters  # noqa: PLC0415 - loads numpy
 
-        return active_parameters(self.repertoire)
+        return self.kept("parameters", lambda: active_parameters(self.repertoire))
 
-    @cached_property
+    @property
     def remembered(self) -> Remembered:
         """Beliefs of every tune."""
         from tunememory.service.remembering import remembered_by  # noqa: PLC0415 - loads numpy
 
-        return remembered_by(self)
+        return self.kept("remembered", lambda: remembered_by(self))
 
-    @cached_property
+    @property
     def last_met(self) -> dict[str, datetime]:
         """Last check of each tune that was ever asked."""
-        return self.repertoire.last_checked()
+        return self.kept("last_met", self.repertoire.last_checked)
 
     def tune(self, uuid: str) -> Tune:
         """Return one tune.
@@ -133,12 +137,19 @@ class OpenFile:
     def reload(self) -> None:
         """Read the file anew at the next use."""
         self.settings = from_stored(self.repertoire.settings())
-        self.forget(*self.READ)
+        self._kept.clear()
+
+    def tunes_changed(self) -> None:
+        """Read the tunes anew at the next use, and all that is made of them."""
+        history = {
+            name: self._kept[name] for name in ("parameters", "last_met") if name in self._kept
+        }
+        self._kept = history
 
     def forget(self, *names: str) -> None:
-        """Drop what was read under ``names`` so that it is read again."""
+        """Make what is kept under ``names`` anew at the next use."""
         for name in names:
-            self.__dict__.pop(name, None)
+            self._kept.pop(name, None)
 
     def save_settings(self, settings: Settings) -> None:
         """Check and keep the settings.

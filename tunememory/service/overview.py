@@ -13,6 +13,8 @@ from tunememory.tunes.text import ARTICLES, fold
 from tunememory.tunes.tune import Status
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tunememory.planning.rounds import Plan
     from tunememory.service.open_file import OpenFile
     from tunememory.service.rounds import Moment
@@ -63,10 +65,10 @@ def rows(desk: OpenFile) -> tuple[TuneRow, ...]:
     return tuple(sorted(lines, key=_title_place))
 
 
-def row_of(desk: OpenFile, uuid: str) -> TuneRow:
-    """Return one tune as a line of the tune list."""
-    places = {tune: place for place, tune in enumerate(desk.tunes)}
-    return _row(desk, desk.tune(uuid), _drawn(desk, 0), places[uuid])
+def rows_of(desk: OpenFile, uuids: Sequence[str]) -> tuple[TuneRow, ...]:
+    """Return some tunes as lines of the tune list, in the order given."""
+    drawn = picture(desk.remembered.some(uuids), desk.now_days(), desk.params)
+    return tuple(_row(desk, desk.tune(uuid), drawn, place) for place, uuid in enumerate(uuids))
 
 
 def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:

@@ -48,7 +48,7 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
 
 def picture_of(desk: OpenFile, uuid: str, days_ahead: float = 0.0) -> Picture:
     """Return one tune's chances (T = 1)."""
-    belief = desk.remembered.one(uuid)
+    belief = desk.remembered.some([uuid])
     return picture(belief, desk.now_days() + days_ahead, desk.params)
 
 

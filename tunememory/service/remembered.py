@@ -51,9 +51,9 @@ class Remembered:
         """Belief of one tune."""
         return self._beliefs[tune]
 
-    def one(self, tune: str) -> Beliefs:
-        """Belief of one tune, stacked (T = 1)."""
-        return _stacked({tune: self._beliefs[tune]})
+    def some(self, tunes: Iterable[str]) -> Beliefs:
+        """Beliefs of some tunes, stacked in the order given."""
+        return _stacked({tune: self._beliefs[tune] for tune in tunes})
 
     def put(self, tune: str, belief: TuneBelief) -> None:
         """Set the belief of one tune."""

@@ -141,17 +141,16 @@ def checks_of(desk: OpenFile, day: date) -> tuple[Check, ...]:
 
 def fixed_now(desk: OpenFile) -> Fixed:
     """Return the planning arrays of the tunes, made anew only when a tune changed."""
-    known = desk.__dict__.get("fixed")
-    if not isinstance(known, Fixed):
-        beliefs = desk.remembered.all()
-        known = fixed(
+    beliefs = desk.remembered.all()
+    return desk.kept(
+        "fixed",
+        lambda: fixed(
             [desk.tunes[uuid] for uuid in beliefs.uuids],
             beliefs.mean.shape[1],
             desk.settings.usual,
             twin_map(desk),
-        )
-        desk.__dict__["fixed"] = known
-    return known
+        ),
+    )
 
 
 def standing_now(desk: OpenFile, todays: Sequence[Check]) -> Standing:

@@ -4,24 +4,67 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.service.overview import rows
+from tunememory.service.errors import ServiceError
+from tunememory.service.overview import rows_of
+from tunememory.service.views import FoundView
+from tunememory.tunes.entry import EntryError, Form, read_start
+from tunememory.tunes.finding import LEAST_NOTES, NoteIndex
+from tunememory.tunes.key import Key
 from tunememory.tunes.naming import NameIndex
+from tunememory.tunes.text import NOTE_LIMIT, clean_text
 
 if TYPE_CHECKING:
     from tunememory.service.open_file import OpenFile
     from tunememory.service.views import TuneRow
+    from tunememory.tunes.pitch import Pitch
+    from tunememory.tunes.tune import Start
+    from tunememory.tunes.tuning import Tuning
 
 
 def by_words(desk: OpenFile, words: str) -> tuple[TuneRow, ...]:
     """Return the tunes with all of ``words`` in a title, best first."""
-    found = _names(desk).find(words)
-    lines = {row.uuid: row for row in rows(desk)}
-    return tuple(lines[named.tune] for named in found)
+    return rows_of(desk, [named.tune for named in _names(desk).find(words)])
+
+
+def by_notes(desk: OpenFile, notes: str, kind: str) -> tuple[FoundView, ...]:
+    """Return the tunes with a start that begins like ``notes`` in any key, nearest first.
+
+    Raises:
+        ServiceError: The notes cannot be read, or there are too few of them.
+    """
+    pitches = _typed(desk, clean_text(notes, limit=NOTE_LIMIT))
+    if len(pitches) < LEAST_NOTES:
+        raise ServiceError(f"type at least {LEAST_NOTES} notes; 8 mostly find the one tune")
+    found = _starts(desk).find(pitches, kind=clean_text(kind).casefold())
+    return tuple(
+        FoundView(one.tune, desk.tune(one.tune).title, one.part, one.distance) for one in found
+    )
+
+
+def _typed(desk: OpenFile, text: str) -> tuple[Pitch, ...]:
+    """Read notes typed in any form; the key does not matter, so they are read as if in C."""
+    usual = desk.settings.usual
+    try:
+        start = _read(text, desk.settings.entry_form, usual)
+    except EntryError as error:
+        # "f#" is not ABC, but it is plain what is meant.
+        try:
+            start = _read(text, Form.LETTERS, usual)
+        except EntryError:
+            raise ServiceError(str(error)) from error
+    return tuple(note.pitch for note in start.notes)
+
+
+def _read(text: str, form: str, tuning: Tuning) -> Start:
+    return read_start(text, part="A", key=Key("C"), metre="", tuning=tuning, form=form)
+
+
+def _starts(desk: OpenFile) -> NoteIndex:
+    return desk.kept("note index", lambda: NoteIndex(desk.tunes.values()))
 
 
 def _names(desk: OpenFile) -> NameIndex:
-    index = desk.__dict__.get("name_index")
-    if not isinstance(index, NameIndex):
-        index = NameIndex.of((tune.uuid, tune.titles) for tune in desk.tunes.values())
-        desk.__dict__["name_index"] = index
-    return index
+    return desk.kept(
+        "name index",
+        lambda: NameIndex.of((tune.uuid, tune.titles) for tune in desk.tunes.values()),
+    )

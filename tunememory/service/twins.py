@@ -83,25 +83,21 @@ def _compare(desk: OpenFile, new: list[str]) -> None:
 def _index(desk: OpenFile) -> LikenessIndex:
     from tunememory.tunes.likeness import LikenessIndex  # noqa: PLC0415 - only where needed
 
-    index = desk.__dict__.get("start_index")
-    if not isinstance(index, LikenessIndex):
-        index = LikenessIndex(desk.tunes.values())
-        desk.__dict__["start_index"] = index
-    return index
+    return desk.kept("likeness index", lambda: LikenessIndex(desk.tunes.values()))
 
 
 def _all(desk: OpenFile) -> Mapping[str, tuple[Twin, ...]]:
-    known: dict[str, tuple[Twin, ...]] | None = desk.__dict__.get("twins")
-    if known is None:
-        found: dict[str, dict[str, Twin]] = defaultdict(dict)
-        for row in desk.repertoire.twins():
-            other = desk.tunes.get(row.other)
-            if other is not None:
-                twin = Twin(
-                    row.other, other.title, row.part, row.other_part, row.parts_at, row.distance
-                )
-                # Nearest first: of two starts of one tune only the nearer is told.
-                found[row.tune].setdefault(row.other, twin)
-        known = {uuid: tuple(twins.values()) for uuid, twins in found.items()}
-        desk.__dict__["twins"] = known
-    return known
+    return desk.kept("twins", lambda: _read(desk))
+
+
+def _read(desk: OpenFile) -> dict[str, tuple[Twin, ...]]:
+    found: dict[str, dict[str, Twin]] = defaultdict(dict)
+    for row in desk.repertoire.twins():
+        other = desk.tunes.get(row.other)
+        if other is not None:
+            twin = Twin(
+                row.other, other.title, row.part, row.other_part, row.parts_at, row.distance
+            )
+            # Nearest first: of two starts of one tune only the nearer is told.
+            found[row.tune].setdefault(row.other, twin)
+    return {uuid: tuple(twins.values()) for uuid, twins in found.items()}
