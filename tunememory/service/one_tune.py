@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.service.asking import COLUMNS
 from tunememory.service.errors import ServiceError
-from tunememory.service.overview import row_of
+from tunememory.service.overview import rows_of
 from tunememory.service.rounds import pace_of
 from tunememory.service.shown import start_views
 from tunememory.service.twins import twins_of
@@ -32,7 +32,7 @@ def plan_tune(desk: OpenFile, uuid: str) -> Planned:
     if not strands:
         why = "it is only wanted" if tune.status is Status.WANTED else "it has no name yet"
         raise ServiceError(f"{tune.title} cannot be asked: {why}")
-    row = row_of(desk, uuid)
+    (row,) = rows_of(desk, [uuid])
     asked = Asked(
         tune=tune,
         prompt=prompt,

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 Made = TypeVar("Made")
 
+_OF_THE_HISTORY = frozenset({"parameters", "last_met"})
+"""What stays as it is when only a tune changes."""
+
 
 class OpenFile:
     """The open repertoire, its tunes and beliefs read once and kept in step.
@@ -141,10 +144,8 @@ class OpenFile:
 
     def tunes_changed(self) -> None:
         """Read the tunes anew at the next use, and all that is made of them."""
-        history = {
-            name: self._kept[name] for name in ("parameters", "last_met") if name in self._kept
-        }
-        self._kept = history
+        for name in self._kept.keys() - _OF_THE_HISTORY:
+            del self._kept[name]
 
     def forget(self, *names: str) -> None:
         """Make what is kept under ``names`` anew at the next use."""
