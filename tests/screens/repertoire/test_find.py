@@ -40,7 +40,7 @@ async def test_a_few_letters_of_any_word_find_and_enter_opens(repertoire, opened
 )
 async def test_notes_find_in_any_key_and_form_and_name_the_part(repertoire, opened, typed):
     async with opened(repertoire(), "find") as pilot:
-        pilot.app.screen.query_one("Input").value = typed
+        pilot.app.screen.query_one("LineInput").value = typed
         await pilot.pause()
         assert ("The Irish Washerwoman", "A start, exactly") in found(pilot.app)
 
@@ -93,6 +93,6 @@ async def test_anything_at_all_can_be_typed(repertoire, opened, nasty):
             "~",
             "A B C",
         ):
-            pilot.app.screen.query_one("Input").value = text
+            pilot.app.screen.query_one("LineInput").value = text
             await pilot.pause()
             assert pilot.app.is_running

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 
 import pytest
+from textual import events
 
 from tunememory.service.desk import Desk
 from tunememory.service.views import ImportReport, Refused
@@ -68,17 +69,28 @@ async def test_folders_come_first_then_books_then_the_rest(repertoire, opened, s
 
 async def test_tab_completes_as_far_as_it_is_clear(repertoire, opened, shelf):
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
-        field = pilot.app.screen.query_one("Input")
+        field = pilot.app.screen.query_one("PathInput")
         await pilot.press("s", "tab")
         assert field.value == f"{shelf}/salt"
         await pilot.press("p", "tab")
         assert field.value == f"{shelf}/saltpan.abc"
 
 
+async def test_letters_and_tab_in_one_go_complete_the_letters(
+    repertoire, opened, shelf, wait_until
+):
+    async with opened(repertoire(()), "import", folder=shelf) as pilot:
+        field = pilot.app.screen.query_one("PathInput")
+        for letter in "saltp":
+            pilot.app.post_message(events.Key(letter, letter))
+        pilot.app.post_message(events.Key("tab", "\t"))
+        await wait_until(lambda: field.value == f"{shelf}/saltpan.abc")
+
+
 async def test_enter_goes_into_a_folder(repertoire, opened, shelf):
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
         await pilot.press("enter")
-        assert pilot.app.screen.query_one("Input").value == f"{shelf}/airs/"
+        assert pilot.app.screen.query_one("PathInput").value == f"{shelf}/airs/"
         assert "Nothing here is called that." in said(pilot)
 
 
@@ -139,7 +151,7 @@ async def test_escape_breaks_off_and_keeps_nothing(
         await pilot.press("escape")
         escaped.set()
         await wait_until(lambda: "Broken off. Nothing of the book was kept." in said(pilot))
-        assert pilot.app.focused is pilot.app.screen.query_one("Input")
+        assert pilot.app.focused is pilot.app.screen.query_one("PathInput")
     assert desk.rows() == ()
 
 
@@ -192,7 +204,7 @@ async def test_choosing_looks_as_drawn(
     monkeypatch.chdir(shelf)
     async with opened(repertoire(()), "import", size) as pilot:
         # The path of the test folder is another one each time.
-        pilot.app.screen.query_one("Input").value = "./"
+        pilot.app.screen.query_one("PathInput").value = "./"
         await pilot.pause()
         await pilot.press("down", "down")
         same_picture(pilot.app, f"import-{size[0]}x{size[1]}")

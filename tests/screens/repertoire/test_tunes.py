@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 
 import pytest
 from rich.cells import cell_len
+from textual import events
 
 from tunememory.service.desk import open_desk
 from tunememory.service.views import Draft
@@ -49,6 +50,19 @@ async def test_enter_while_typing_opens_the_tune_under_the_cursor(repertoire, op
         await pilot.pause()
         assert "The Boys of Bluehill" not in picture(pilot.app).splitlines()[0]
         assert type(pilot.app.screen).__name__ == "TunePage"
+
+
+async def test_letters_and_enter_in_one_go_open_what_the_letters_mean(
+    repertoire, opened, picture, wait_until
+):
+    async with opened(repertoire(), "tunes") as pilot:
+        await pilot.press("slash")
+        for letter in "miss":
+            pilot.app.post_message(events.Key(letter, letter))
+        pilot.app.post_message(events.Key("enter", "\r"))
+        await wait_until(lambda: type(pilot.app.screen).__name__ == "TunePage")
+        await pilot.pause()
+        assert "Miss McLeod's Reel" in picture(pilot.app).splitlines()[0]
 
 
 async def test_escape_shows_all_again_and_then_leaves(repertoire, opened):

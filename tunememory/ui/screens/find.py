@@ -6,9 +6,8 @@ import re
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
-from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import Draft
@@ -17,6 +16,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.text import lines, plain
 from tunememory.ui.widgets.found_list import Found, FoundList, by_name, by_notes
+from tunememory.ui.widgets.line_input import LineInput
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -54,32 +54,31 @@ class FindScreen(DeskScreen[None]):
     FindScreen.-short #words { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind("enter", "choose", "open", "Open the tune, or keep what was typed", priority=True),
         bind("escape", "dismiss", "back", "Go back"),
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
     ]
 
     def body(self) -> ComposeResult:
         """The line, what is said about it, the answers."""
         with Horizontal(id="words"):
             yield Static("/ ")
-            yield Input(placeholder="letters of a name, or notes", compact=True)
+            yield LineInput("letters of a name, or notes")
         yield Static(id="said")
         yield FoundList()
 
     def fill(self) -> None:
         """Look again: the repertoire may have changed meanwhile."""
         self.head(right="by name or by notes")
-        field = self.query_one(Input)
+        field = self.query_one(LineInput)
         field.focus()
         self._look(field.value)
 
-    @on(Input.Changed)
-    def _typed(self, event: Input.Changed) -> None:
+    @on(LineInput.Changed)
+    def _typed(self, event: LineInput.Changed) -> None:
         self._look(event.value)
+
+    @on(LineInput.Moved)
+    def _moved(self, event: LineInput.Moved) -> None:
+        self.query_one(FoundList).move(event.rows, event.pages)
 
     def _look(self, text: str) -> None:
         found, said = self._search(text.strip())
@@ -87,7 +86,6 @@ class FindScreen(DeskScreen[None]):
         answers.show(tuple(found))
         answers.display = bool(found)
         self.query_one("#said", Static).update(lines(*(plain(row) for row in said)))
-        self.refresh_bindings()
 
     def _search(self, text: str) -> tuple[list[Found], tuple[str, ...]]:
         """Return the answers to ``text`` and what to say above them."""
@@ -130,15 +128,10 @@ class FindScreen(DeskScreen[None]):
             return "notes: " + " ".join(view.letters), len(view.letters)
         return "", 0
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Enter does something only when there is an answer."""
-        if action == "choose":
-            return self.query_one(FoundList).current is not None
-        return super().check_action(action, parameters)
-
+    @on(LineInput.Submitted)
     @on(FoundList.Chosen)
-    def action_choose(self) -> None:
-        """Open what the cursor is on."""
+    def _choose(self) -> None:
+        """Open the tune the cursor is on, or put in what it offers."""
         answer = self.query_one(FoundList).current
         if answer is None:
             return
@@ -149,15 +142,7 @@ class FindScreen(DeskScreen[None]):
 
     def _kept(self, uuid: object) -> None:
         if isinstance(uuid, str):
-            self.query_one(Input).value = ""
-
-    def action_move(self, rows: int) -> None:
-        """Move the cursor while something is being typed."""
-        self.query_one(FoundList).action_move(rows)
-
-    def action_page(self, pages: int) -> None:
-        """Move the cursor by pages while something is being typed."""
-        self.query_one(FoundList).action_page(pages)
+            self.query_one(LineInput).value = ""
 
 
 def _nameless(text: str) -> Draft:

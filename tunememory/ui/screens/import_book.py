@@ -7,10 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
-from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.message import Message
-from textual.widgets import Input, Static
+from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from tunememory.service.desk import open_desk
@@ -23,6 +22,7 @@ from tunememory.ui.paths import Entry, completed, completions, expanded
 from tunememory.ui.text import lines, plain
 from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.lines import Lines
+from tunememory.ui.widgets.path_input import PathInput
 from tunememory.ui.widgets.path_list import PathList
 from tunememory.ui.words import counted
 
@@ -59,15 +59,7 @@ class ImportScreen(DeskScreen[None]):
     ImportScreen.-short #said { padding: 0 2; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind(
-            "enter", "choose", "choose", "Go into this folder or bring in this file", priority=True
-        ),
-        bind("tab", "complete", "complete", "Complete the path where it is clear", priority=True),
         bind("escape", "back", "back", "Break off, or go back"),
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
     ]
 
     class Progress(Message):
@@ -92,7 +84,7 @@ class ImportScreen(DeskScreen[None]):
         """The path, the completions; the bar; the report."""
         with Horizontal(id="path"):
             yield Static("file ")
-            yield Input(compact=True, select_on_focus=False)
+            yield PathInput()
         yield Static(id="said")
         yield PathList()
         yield Lines(id="bar")
@@ -101,18 +93,18 @@ class ImportScreen(DeskScreen[None]):
     def on_mount(self) -> None:
         """Begin in the folder given."""
         folder = self._folder or Path.cwd()
-        self.query_one(Input).value = _with_slash(folder)
+        self.query_one(PathInput).value = _with_slash(folder)
 
     def fill(self) -> None:
         """Be ready to type, unless an import is running or was reported on."""
         if self._worker is None and self._report is None:
-            self.query_one(Input).focus()
+            self.query_one(PathInput).focus()
         self.refresh_bindings()
 
     # Choosing.
 
-    @on(Input.Changed)
-    def _typed(self, event: Input.Changed) -> None:
+    @on(PathInput.Changed)
+    def _typed(self, event: PathInput.Changed) -> None:
         if not self._choosing:
             return
         entries, why = completions(event.value)
@@ -126,26 +118,32 @@ class ImportScreen(DeskScreen[None]):
         self.query_one("#said", Static).update(lines(*(plain(row) for row in rows)))
 
     def _type(self, text: str) -> None:
-        field = self.query_one(Input)
+        field = self.query_one(PathInput)
         field.value = text
         field.cursor_position = len(text)
 
-    def action_complete(self) -> None:
+    @on(PathInput.Moved)
+    def _moved(self, event: PathInput.Moved) -> None:
+        self.query_one(PathList).move(event.rows, event.pages)
+
+    @on(PathInput.Completed)
+    def _complete(self) -> None:
         """Add the letters that are clear; when none are, take the entry under the cursor."""
         if self._choosing:
-            typed = self.query_one(Input).value
+            typed = self.query_one(PathInput).value
             listed = self.query_one(PathList)
             further = completed(typed, list(listed.rows))
             if further == typed and listed.current is not None:
                 further = listed.current.text
             self._type(further)
 
+    @on(PathInput.Submitted)
     @on(PathList.Chosen)
-    def action_choose(self) -> None:
+    def _choose(self) -> None:
         """Go into a folder, or bring in a file."""
         if not self._choosing:
             return
-        typed = self.query_one(Input).value.strip()
+        typed = self.query_one(PathInput).value.strip()
         entry: Entry | None = self.query_one(PathList).current
         path = expanded(typed)
         if typed and path.is_file():
@@ -165,7 +163,7 @@ class ImportScreen(DeskScreen[None]):
     # Bringing in.
 
     def _begin(self, path: Path) -> None:
-        self.query_one(Input).disabled = True
+        self.query_one(PathInput).disabled = True
         self.query_one(PathList).display = False
         self.query_one("#bar").display = True
         self._say("Bringing it in. You can break off with escape; then nothing of it is kept.")
@@ -221,7 +219,7 @@ class ImportScreen(DeskScreen[None]):
             self._say("Broken off. Nothing of the book was kept.")
 
     def _choose_again(self) -> None:
-        field = self.query_one(Input)
+        field = self.query_one(PathInput)
         field.disabled = False
         field.focus()
         self.query_one(PathList).display = bool(self.query_one(PathList).rows)
@@ -255,26 +253,12 @@ class ImportScreen(DeskScreen[None]):
 
     # Keys.
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Nothing is chosen while a book comes in, nor from its report."""
-        if action in {"choose", "complete"}:
-            return self._choosing
-        return super().check_action(action, parameters)
-
     def action_back(self) -> None:
         """Break off a running import, or leave."""
         if self._worker is not None:
             self._worker.cancel()
         else:
             self.dismiss(None)
-
-    def action_move(self, rows: int) -> None:
-        """Move the cursor of the completions while a path is typed."""
-        self.query_one(PathList).action_move(rows)
-
-    def action_page(self, pages: int) -> None:
-        """Move the cursor of the completions by pages."""
-        self.query_one(PathList).action_page(pages)
 
 
 def bar_lines(done: int, total: int, width: int) -> list[list[Span]]:

@@ -6,14 +6,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
-from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from tunememory.ui.actions import bind
 from tunememory.ui.choosing import Shown, choose
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.text import joined, lines, plain
+from tunememory.ui.widgets.line_input import LineInput
 from tunememory.ui.widgets.lines import Lines
 from tunememory.ui.widgets.tune_list import TuneList, heads_spans
 from tunememory.ui.words import counted
@@ -39,7 +39,7 @@ class TunesScreen(DeskScreen[None]):
     TunesScreen.-short #heads { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind("enter", "open_tune", "open", "Open the page of this tune", priority=True),
+        bind("enter", "open_tune", "open", "Open the page of this tune"),
         bind("slash", "look", "look", "Look for a word of a title as you type"),
         bind("n,a", "add", "new tune", "Add a tune"),
         bind("c", "check", "check", "Ask for this tune now", shown=False),
@@ -56,10 +56,6 @@ class TunesScreen(DeskScreen[None]):
         ),
         bind("i", "app.open('import')", "import", "Bring in a tune book", shown=False),
         bind("escape", "back", "back", "Show all tunes again, then go back"),
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
     ]
 
     def __init__(self) -> None:
@@ -76,7 +72,7 @@ class TunesScreen(DeskScreen[None]):
         """The line to type in, the heads of the columns, the list."""
         with Horizontal(id="words"):
             yield Static("/ ")
-            yield Input(placeholder="a word of the title", compact=True)
+            yield LineInput("a word of the title")
         yield Lines(lambda width: [heads_spans(width, self.shown)], id="heads")
         yield TuneList()
         yield Static(id="none")
@@ -85,7 +81,7 @@ class TunesScreen(DeskScreen[None]):
         """Show the tunes, the cursor where it was."""
         self._all = self.desk.rows()
         self._show()
-        if not isinstance(self.focused, Input):
+        if not isinstance(self.focused, LineInput):
             self.tunes.focus()
 
     def _show(self, uuid: str = "") -> None:
@@ -151,19 +147,25 @@ class TunesScreen(DeskScreen[None]):
     def action_look(self) -> None:
         """Open the line to type in."""
         self.query_one("#words").display = True
-        self.query_one(Input).focus()
+        self.query_one(LineInput).focus()
         self.refresh_bindings()
 
     def _stop_looking(self) -> None:
         self.tunes.focus()
         self.query_one("#words").display = False
-        with self.query_one(Input).prevent(Input.Changed):
-            self.query_one(Input).value = ""
+        line = self.query_one(LineInput)
+        with line.prevent(LineInput.Changed):
+            line.value = ""
 
-    @on(Input.Changed)
-    def _typed(self, event: Input.Changed) -> None:
+    @on(LineInput.Changed)
+    def _typed(self, event: LineInput.Changed) -> None:
         self._change(replace(self.shown, words=event.value))
 
+    @on(LineInput.Moved)
+    def _moved(self, event: LineInput.Moved) -> None:
+        self.tunes.move(event.rows, event.pages)
+
+    @on(LineInput.Submitted)
     @on(TuneList.Chosen)
     def action_open_tune(self) -> None:
         """Open the tune under the cursor."""
@@ -209,14 +211,6 @@ class TunesScreen(DeskScreen[None]):
     def action_status(self) -> None:
         """Narrow to the next status."""
         self._change(self.shown.next_status())
-
-    def action_move(self, rows: int) -> None:
-        """Move the cursor while something is being typed."""
-        self.tunes.action_move(rows)
-
-    def action_page(self, pages: int) -> None:
-        """Move the cursor by pages while something is being typed."""
-        self.tunes.action_page(pages)
 
     def action_back(self) -> None:
         """Show everything again, or leave when everything is shown."""

@@ -30,6 +30,7 @@ STYLES = {
     "staff": "color: $staff;",
     "strong": "text-style: bold;",
     "accent": "color: $accent;",
+    "bright": "color: $accent; text-style: bold;",
     "safe": "color: $safe;",
     "fading": "color: $fading;",
     "rusty": "color: $rusty;",
@@ -167,6 +168,11 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
     def action_page(self, pages: int) -> None:
         """Move the cursor by whole pages."""
         self.cursor += pages * max(1, self.size.height - 1)
+
+    def move(self, rows: int = 0, pages: int = 0) -> None:
+        """Move the cursor, as told by a line that is typed in."""
+        self.action_move(rows)
+        self.action_page(pages)
 
     def action_go(self, index: int) -> None:
         """Go to the first (0) or last (-1) row."""
