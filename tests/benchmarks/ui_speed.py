@@ -1,6 +1,6 @@
 """How quick the screens are, in a real pseudo-terminal, against a minimal Textual app beside it.
 
-Run it: ``python tests/benchmarks/ui_speed.py``. It prints ratios and gates nothing. Compiled
+Run it: ``python -m tests.benchmarks.ui_speed``. It prints ratios and gates nothing. Compiled
 modules are warmed first. First paint is the time from starting the process to the read that
 contains a known word; useful paint the same for the plan of the day. Key to paint is the time from
 writing a key to the read that contains what it brings.
@@ -12,6 +12,7 @@ import argparse
 import fcntl
 import os
 import pty
+import random
 import re
 import select
 import statistics
@@ -23,6 +24,13 @@ import time
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
+
+from tunememory.clock import fixed_clock
+from tunememory.service.desk import open_desk
+from tunememory.tunes.check import Check, Level, Prompt, RoundKind
+from tunememory.tunes.key import Key
+from tunememory.tunes.pitch import Note, Pitch
+from tunememory.tunes.tune import Start, Tune
 
 ROWS, COLUMNS = 24, 80
 ESCAPES = re.compile(rb"\x1b(\[[0-9;?<>=$ ]*[A-Za-z@`~]|[PX^_].*?\x1b\\|\][^\x07]*(\x07|\x1b\\)|.)")
@@ -108,15 +116,6 @@ class Terminal:
 
 def make_repertoire(path: Path, tunes: int, checks: int) -> None:
     """Write a repertoire of invented tunes with an invented history."""
-    import random
-
-    from tunememory.clock import fixed_clock
-    from tunememory.service.desk import open_desk
-    from tunememory.tunes.check import Check, Level, Prompt, RoundKind
-    from tunememory.tunes.key import Key
-    from tunememory.tunes.pitch import Note, Pitch
-    from tunememory.tunes.tune import Start, Tune
-
     draw = random.Random(7)
     now = datetime.now(UTC)
     desk = open_desk(path, fixed_clock(now))

@@ -26,6 +26,13 @@ LOW = 18
 """Rows below which a window is very low."""
 
 
+def told(error: BaseException) -> bool:
+    """Whether an error is one clear line for the player: of the service or of the file."""
+    from tunememory.store.errors import RepertoireError  # noqa: PLC0415 - only after a fault
+
+    return isinstance(error, ServiceError | RepertoireError)
+
+
 class Trying:
     """Says an error of the service on the screen and goes on after the block."""
 
@@ -41,11 +48,11 @@ class Trying:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> bool:
-        """Whether the error was one of the service, and was said."""
-        if isinstance(error, ServiceError):
-            say(self._app, str(error), "error")
-            return True
-        return False
+        """Whether the error was one that the player is told, and was said."""
+        if error is None or not told(error):
+            return False
+        say(self._app, str(error), "error")
+        return True
 
 
 class DeskScreen(Screen[ResultT]):

@@ -2,36 +2,38 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import VerticalScroll
 from textual.message import Message
-from textual.widgets import Static
 
-from tunememory.tunes.check import NAME, Level, Prompt
+from tunememory.tunes.check import NAME, Level
 from tunememory.ui.actions import bind
 from tunememory.ui.answering import WHOLE, Answer, strand_of_key
+from tunememory.ui.canvas import charset_here
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_round import (
     answer_lines,
-    facts_line,
+    frame_for,
     hint_lines,
-    prompt_lines,
+    ladder_lines,
+    ladder_top,
+    round_page,
     straying_lines,
 )
 from tunememory.ui.screens.round_done import ROUND_NAMES, summary_lines
-from tunememory.ui.text import bare, cell, inked, joined, plain, width_of
-from tunememory.ui.widgets.ladder import Ladder
+from tunememory.ui.text import bare, cell, width_of
+from tunememory.ui.widgets.sheet import Sheet
 from tunememory.ui.words import in_ten, strand_words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
-    from textual.content import Content
-    from textual.events import Key
+    from textual.events import Click, Key, Resize
 
     from tunememory.service.round_run import RoundRun
     from tunememory.service.views import Planned
+    from tunememory.ui.text import Span
 
 _SHOWN_AS = {
     "both": ("letters", "fingers"),
@@ -53,41 +55,6 @@ class RoundScreen(DeskScreen[None]):
     """
 
     OPENS_AREAS = False
-    DEFAULT_CSS = """
-    RoundScreen #how, RoundScreen #facts, RoundScreen #said {
-        height: 1; color: $quiet; text-wrap: nowrap; text-overflow: ellipsis;
-    }
-    RoundScreen #how { margin: 1 2 0 2; text-align: center; }
-    RoundScreen #asked { height: 3; margin: 0 2; content-align: center top; text-align: center; }
-    RoundScreen #facts { margin: 0 2; text-align: center; }
-    RoundScreen #room {
-        height: 1fr; margin: 1 2 0 6; scrollbar-size-vertical: 1; overflow-x: hidden;
-    }
-    RoundScreen #answer { height: auto; }
-    RoundScreen Ladder { margin: 0 4 0 4; }
-    RoundScreen #said { margin: 0 6 1 6; }
-
-    RoundScreen.-narrow #room { margin: 1 1 0 2; }
-    RoundScreen.-narrow Ladder { margin: 0 1 0 0; }
-    RoundScreen.-narrow #said { margin: 0 2 1 2; }
-    RoundScreen.-short #how { margin: 0 2; }
-    RoundScreen.-short #room { margin: 0 1 0 2; }
-    RoundScreen.-short Ladder { margin: 0 1 0 0; }
-    RoundScreen.-short #said { margin: 0 2 0 2; }
-    RoundScreen.-low #how, RoundScreen.-low #facts { display: none; }
-    RoundScreen.-low #asked { height: 1; }
-
-    RoundScreen.-wide #room { margin: 1 16 0 18; }
-    RoundScreen.-wide Ladder { margin: 0 16 0 16; }
-    RoundScreen.-wide #said { margin: 0 16 1 18; }
-    RoundScreen.-tall #how { margin: 4 2 1 2; }
-    RoundScreen.-tall #asked { height: 4; }
-    RoundScreen.-tall Ladder { height: 9; }
-
-    RoundScreen.-over #how, RoundScreen.-over #asked, RoundScreen.-over #facts,
-    RoundScreen.-over Ladder, RoundScreen.-over #said { display: none; }
-    RoundScreen.-over #room { margin: 2 4 0 4; }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("space", "have", "I have it", "I have it: stop the clock and show the answer"),
         bind("4", "level(4)", "", "Would kick it off (named it)", group=_LEVELS),
@@ -126,28 +93,27 @@ class RoundScreen(DeskScreen[None]):
         self._marked: Level | None = None
         self._asked_at: float | None = None
         self._key_at = 0.0
+        self._letter = ""
+        self._said: list[Span] = []
+        self._first = 0
         self._choices: list[tuple[str, str, str]] = []
         self._cursor = 0
+        self._charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
 
     # The picture.
 
     def body(self) -> ComposeResult:
-        """The question, what it is about, the answer, the ladder, and one line of words."""
-        yield Static(id="how")
-        yield Static(id="asked")
-        yield Static(id="facts")
-        with VerticalScroll(id="room", can_focus=False):
-            yield Static(id="answer")
-        yield Ladder()
-        yield Static(id="said")
+        """One sheet; what stands where is worked out for each size."""
+        yield Sheet(id="page")
 
     def on_mount(self) -> None:
         """Ask the first prompt and let the clock be seen."""
+        self._sheet = self.query_one("#page", Sheet)
         self.set_interval(0.5, self._tick)
         self._ask()
 
-    def on_resize(self) -> None:
-        """Lay the lines out anew once the parts of the screen have their new sizes."""
+    def on_resize(self, _: Resize) -> None:
+        """Lay the page out anew once the sheet has its new size."""
         self.call_after_refresh(self._draw)
 
     @property
@@ -158,6 +124,7 @@ class RoundScreen(DeskScreen[None]):
         """Put the present prompt on the screen, or the end of the round."""
         asked = self.run.current
         self._choices = []
+        self._first = 0
         if asked is None:
             self._end()
             return
@@ -179,7 +146,7 @@ class RoundScreen(DeskScreen[None]):
             return
         seconds = answer.seconds if answer.shown else self.elapsed(Message().time)
         clock = "" if seconds is None else f"{seconds:.0f} s"
-        self.head(right=f"{self.planned.tuning}   {clock}" if clock else self.planned.tuning)
+        self.head(right=f"{self.planned.tuning}  {clock:>5}")
 
     def elapsed(self, moment: float) -> float | None:
         """Seconds since the prompt was painted; ``None`` before that."""
@@ -187,43 +154,53 @@ class RoundScreen(DeskScreen[None]):
 
     def _draw(self) -> None:
         answer = self.answer
-        if answer is None or not self.is_mounted:
+        width, height = self._sheet.size
+        if not width:
+            return
+        if answer is None:
+            self._draw_end()
             return
         place = self.run.done + 1
-        name = ROUND_NAMES[self.run.kind]
-        self.head(left=f"{name} · {place} of {self.run.done + self.run.left}")
+        self.head(left=f"{ROUND_NAMES[self.run.kind]} · {place} of {self.run.done + self.run.left}")
         self._tick()
-        asked = self.query_one("#asked", Static)
-        self._put("#how", self._question(answer))
-        self._put(
-            "#asked",
-            inked(prompt_lines(answer, asked.size.width, max(1, asked.size.height), self._forms)),
-        )
-        self._put("#facts", plain(facts_line(answer)))
-        room = self.query_one("#room", VerticalScroll)
-        width, height = room.size.width - 1, room.size.height
+        frame = frame_for(width, height)
+        across = width - frame.left - frame.right
+        room = frame.room(height)
         if self._choices:
-            lines = straying_lines(self._choices, self._cursor, height, width)
+            lines = straying_lines(self._choices, self._cursor, room, across)
         elif answer.shown:
-            lines = answer_lines(answer, width, height, self._forms)
+            lines = answer_lines(answer, across, room, self._forms)
         else:
-            lines = hint_lines(answer, width, self._forms)
-        self.query_one("#answer", Static).update(inked(lines))
-        self.query_one(Ladder).show(answer, self._moved, self._marked)
+            lines = hint_lines(answer, across, self._forms)
+        self._first = max(0, min(self._first, len(lines) - room))
+        ladder = ladder_lines(
+            answer, across + 2, frame.gap, self._moved, self._marked, self._charset
+        )
+        self._sheet.show(
+            round_page(answer, lines, ladder, self._said, width, height, self._forms, self._first)
+        )
         self.refresh_bindings()
 
-    def _put(self, where: str, content: Content) -> None:
-        """Change a line of fixed height; nothing is laid out anew."""
-        self.query_one(where, Static).update(content, layout=False)
+    def _draw_end(self) -> None:
+        width, height = self._sheet.size
+        lines = summary_lines(self.run.summary(), self.run.kind, width - 8, height - 2)
+        self._sheet.show([[], [], *([("    ", ""), *row] for row in lines)])
 
-    def _question(self, answer: Answer) -> Content:
-        if answer.asked.prompt is Prompt.WHAT:
-            return plain(Prompt.WHAT.value)
-        strands = ", ".join(strand_words(strand) for strand in answer.asked.strands)
-        return plain(f"{Prompt.HOW.value}  {strands}")
+    def _say(self, text: str, role: str = "quiet") -> None:
+        self._said = [(text, role)]
 
-    def _say(self, text: str, style: str = "") -> None:
-        self._put("#said", plain(text, style))
+    def _tell(self, text: str, role: str = "quiet") -> None:
+        self._say(text, role)
+        self._draw()
+
+    def on_click(self, event: Click) -> None:
+        """A click on a level gives it."""
+        height = self._sheet.size.height
+        frame = frame_for(self._sheet.size.width, height)
+        row = event.screen_y - self._sheet.region.y - ladder_top(frame, height)
+        level = 4 - (row - 1) // (frame.gap + 1)
+        if row >= 1 and level >= 1 and self.answer is not None:
+            self.action_level(level)
 
     # Keys.
 
@@ -232,8 +209,6 @@ class RoundScreen(DeskScreen[None]):
         self._key_at = event.time
         if event.key in "abcdefg" and self.answer is not None:
             self._letter = event.key
-
-    _letter = ""
 
     def hushed(self) -> frozenset[str]:
         """Levels come after the answer, the way back after the last of them."""
@@ -278,7 +253,7 @@ class RoundScreen(DeskScreen[None]):
         elif self._marked is not None:
             self.action_level(int(self._marked))
         else:
-            self._say("Give a level from 1 to 4.")
+            self._tell("Give a level from 1 to 4.")
 
     def action_level(self, number: int) -> None:
         """Give a level: to one strand when one was chosen, else to the whole prompt."""
@@ -286,11 +261,11 @@ class RoundScreen(DeskScreen[None]):
         if answer is None or self._choices:
             return
         if not answer.shown:
-            self._say("Space first: it shows the answer. Then say how it came.")
+            self._tell("Space first: it shows the answer. Then say how it came.")
             return
         level = Level(number)
         if level > answer.cap:
-            self._say(f"A hint was shown: {int(answer.cap)} at most.", "$fading")
+            self._tell(f"A hint was shown: {int(answer.cap)} at most.", "fading")
             return
         strand = answer.strand
         if answer.take(level):
@@ -314,9 +289,10 @@ class RoundScreen(DeskScreen[None]):
             self._moved = (rated.before, rated.after)
             before, after = in_ten(rated.before), in_ten(rated.after)
             tail = f": {before}, now {after}." if before != after else f": {after}, as before."
-            room = self.query_one("#said").size.width - width_of(tail)
+            frame = frame_for(*self._sheet.size)
+            room = self._sheet.size.width - frame.left - frame.right - width_of(tail)
             title = cell(rated.title, min(room, width_of(bare(rated.title))))
-            self._put("#said", joined((title, "$foreground"), tail))
+            self._said = [(title, ""), (tail, "quiet")]
             self._ask()
         else:
             answer.again()
@@ -351,7 +327,7 @@ class RoundScreen(DeskScreen[None]):
         elif not answer.choose_strand(strand):
             self._say(f"The {strand_words(strand)} is not asked for here.")
         elif answer.strand:
-            self._say(f"{strand_words(strand).capitalize()}: which level?", "$accent")
+            self._say(f"{strand_words(strand).capitalize()}: which level?", "accent")
         else:
             self._say("")
         self._draw()
@@ -363,7 +339,7 @@ class RoundScreen(DeskScreen[None]):
             return
         step = answer.next_hint()
         if not step:
-            self._say("Nothing more is written down to hint with.")
+            self._tell("Nothing more is written down to hint with.")
             return
         answer.hints = step
         self._say("A hint was shown: 2 at most.")
@@ -411,13 +387,12 @@ class RoundScreen(DeskScreen[None]):
 
     def action_scroll(self, pages: int) -> None:
         """Move a long answer, or a long list, by a page."""
-        room = self.query_one("#room", VerticalScroll)
+        step = max(1, frame_for(*self._sheet.size).room(self._sheet.size.height) - 1)
         if self._choices:
-            self.action_move(-pages * max(1, room.size.height - 2))
-        elif pages > 0:
-            room.scroll_page_down(animate=False)
+            self.action_move(-pages * step)
         else:
-            room.scroll_page_up(animate=False)
+            self._first += pages * step
+            self._draw()
 
     def action_undo(self) -> None:
         """Take the last level back; that prompt is asked again with its answer shown."""
@@ -426,7 +401,6 @@ class RoundScreen(DeskScreen[None]):
                 answer = self._answered.pop()
                 answer.again()
                 self._moved = None
-                self.remove_class("-over")
                 self._say(f"Taken back: {answer.asked.tune.title}. Give the level again.")
                 self._ask(answer)
 
@@ -449,7 +423,7 @@ class RoundScreen(DeskScreen[None]):
             return
         kind = asked.tune.kind
         if not kind:
-            self._say("This tune has no kind written down.")
+            self._tell("This tune has no kind written down.")
             return
         with self.trying():
             self.run.only_kind(kind)
@@ -487,9 +461,6 @@ class RoundScreen(DeskScreen[None]):
             self.dismiss()
             return
         self.answer = None
-        self.add_class("-over")
         self.head(left=ROUND_NAMES[self.run.kind], right=self.planned.tuning)
-        width, height = self.size.width - 9, self.size.height - 4
-        lines = summary_lines(summary, self.run.kind, width, height)
-        self.query_one("#answer", Static).update(inked(lines))
+        self._draw_end()
         self.refresh_bindings()

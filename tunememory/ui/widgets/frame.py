@@ -4,45 +4,65 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
 from tunememory.ui.actions import acts_of
-from tunememory.ui.text import cell, joined, plain, width_of
+from tunememory.ui.text import cell, plain, width_of
+from tunememory.ui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
+    from textual.content import Content
     from textual.events import Click
     from textual.screen import Screen
+
+    from tunememory.ui.text import Span
+
+MARGIN = 2
+"""Cells left and right of both lines."""
+
+GAP = "   "
+"""Between two keys of the key line."""
 
 LEAST_WIDTH = 40
 LEAST_HEIGHT = 12
 """Below this size nothing but a plea for more room is shown."""
 
 
-class HeadLine(Widget):
+class HeadLine(Sheet):
     """One line at the top: where we are on the left, the day or the tuning on the right."""
 
     DEFAULT_CSS = """
-    HeadLine { dock: top; height: 1; padding: 0 2; }
+    HeadLine { dock: top; height: 1; }
     """
 
-    left = reactive("")
-    right = reactive("")
+    left = reactive("", repaint=False)
+    right = reactive("", repaint=False)
 
-    def render(self) -> Content:
-        """Both ends of the line, the right one first to give way."""
-        width = self.size.width
+    def watch_left(self) -> None:
+        """Write it."""
+        self._write()
+
+    def watch_right(self) -> None:
+        """Write it."""
+        self._write()
+
+    def on_resize(self) -> None:
+        """Lay both ends out anew."""
+        self._write()
+
+    def _write(self) -> None:
+        width = self.size.width - 2 * MARGIN
         right = self.right if width_of(self.left) + width_of(self.right) + 3 <= width else ""
         room = width - width_of(right)
-        return joined((cell(self.left, room), "bold"), (right, "$quiet"))
+        self.show([[(" " * MARGIN, ""), (cell(self.left, room), "strong"), (right, "quiet")]])
 
 
-class KeyLine(Widget):
+class KeyLine(Sheet):
     """One line at the bottom: the keys of this moment, as many as fit, and always ``? help``."""
 
     DEFAULT_CSS = """
-    KeyLine { dock: bottom; height: 1; padding: 0 2; }
+    KeyLine { dock: bottom; height: 1; }
     """
 
     _ALWAYS: ClassVar[tuple[str, str]] = ("?", "help")
@@ -52,11 +72,21 @@ class KeyLine(Widget):
         self.screen.bindings_updated_signal.subscribe(self, self._keys_changed)
 
     def _keys_changed(self, _: Screen[object]) -> None:
-        self.refresh()
+        self._write()
+
+    def on_resize(self) -> None:
+        """Choose anew what fits."""
+        self._write()
+
+    def _write(self) -> None:
+        row: list[Span] = []
+        for key, word, _ in self.entries():
+            row += [(GAP if row else " " * MARGIN, ""), (key, "bright"), (f" {word}", "quiet")]
+        self.show([row])
 
     def entries(self) -> list[tuple[str, str, str]]:
         """Key, word and action of what fits, left to right."""
-        room = self.size.width - width_of(" ".join(self._ALWAYS))
+        room = self.size.width - 2 * MARGIN - width_of(" ".join(self._ALWAYS))
         fitting: list[tuple[str, str, str]] = []
         hushed: frozenset[str] = getattr(self.screen, "hushed", frozenset)()
         offered: list[tuple[str, str, str]] = []
@@ -70,7 +100,7 @@ class KeyLine(Widget):
             else:
                 offered.append((act.key, word, act.action))
         for key, word, action in offered:
-            taken = width_of(key) + width_of(word) + 4
+            taken = width_of(key) + 1 + width_of(word) + len(GAP)
             if taken > room:
                 break
             room -= taken
@@ -78,22 +108,15 @@ class KeyLine(Widget):
         fitting.append((*self._ALWAYS, "app.help"))
         return fitting
 
-    def render(self) -> Content:
-        """The keys in the accent, the words quiet."""
-        shown = [
-            joined((key, "bold $accent"), " ", (word, "$quiet")) for key, word, _ in self.entries()
-        ]
-        return Content("   ").join(shown)
-
     async def on_click(self, event: Click) -> None:
         """Do what stands under the mouse."""
-        start = 0
+        start = MARGIN
         for key, word, action in self.entries():
             end = start + width_of(key) + 1 + width_of(word)
-            if action and start <= event.x - self.styles.padding.left < end:
+            if action and start <= event.x < end:
                 await self.screen.run_action(action)
                 return
-            start = end + 3
+            start = end + len(GAP)
 
 
 class TooSmall(Widget):

@@ -1,0 +1,65 @@
+"""A page of rows drawn at once; only the rows that changed are painted again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tunememory.ui.text import bare
+from tunememory.ui.widgets.row_list import ROLES, role_css
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.ui.text import Span
+
+
+class Sheet(Widget):
+    """Rows of ``(text, role)`` spans.
+
+    Drawn line by line, without a layout of its own, so that the time from a key to the picture is
+    that of the few lines a key changes.
+    """
+
+    DEFAULT_CSS = "Sheet { height: 1fr; }\n" + role_css("Sheet")
+    COMPONENT_CLASSES: ClassVar[set[str]] = set(ROLES)
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._rows: Sequence[Sequence[Span]] = ()
+        self._plain = Style()
+
+    def show(self, rows: Sequence[Sequence[Span]]) -> None:
+        """Replace the rows; those that stay as they are are not painted again."""
+        before, self._rows = self._rows, rows
+        width = self.size.width
+        changed = [
+            Region(0, y, width, 1)
+            for y in range(min(self.size.height, max(len(before), len(rows))))
+            if (before[y] if y < len(before) else ()) != (rows[y] if y < len(rows) else ())
+        ]
+        if changed:
+            self.refresh(*changed)
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Lay out the rows that are asked for."""
+        self._plain = self.rich_style
+        return super().render_lines(crop)
+
+    def render_line(self, y: int) -> Strip:
+        """Lay out one row."""
+        width = self.size.width
+        plain = self._plain
+        row = self._rows[y] if y < len(self._rows) else ()
+        segments = [Segment(bare(text), self._style(plain, role)) for text, role in row if text]
+        return Strip(segments).adjust_cell_length(width, plain)
+
+    def _style(self, plain: Style, role: str) -> Style:
+        if not role:
+            return plain
+        return plain + self.get_component_rich_style(f"row--{role}", partial=True)
