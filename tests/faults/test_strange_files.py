@@ -137,6 +137,18 @@ def test_damage_anywhere_never_shows_as_anything_but_one_line(
     assert left == broken
 
 
+@pytest.mark.parametrize("word", [b"TABLE put_off", b"Heron", b"minutes"])
+def test_text_that_is_not_utf_8_is_damage(path: Path, word: bytes) -> None:
+    """In the table of tables, where Python cannot even read SQLite's message, and in rows."""
+    with Repertoire.open(path) as repertoire:
+        repertoire.save_settings({"minutes": "6"})
+    broken = path.read_bytes().replace(word, b"\xff" * len(word))
+    path.write_bytes(broken)
+    with pytest.raises(Damaged, match=r"mine\.tunes is damaged"):
+        use(path)
+    assert path.read_bytes() == broken
+
+
 def test_a_damaged_file_can_be_damaged_no_further_by_writing(path: Path) -> None:
     """A check is refused where its table cannot be read; the rest of the file stays."""
     with closing(sqlite3.connect(path)) as other:

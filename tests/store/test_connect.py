@@ -81,17 +81,19 @@ def test_an_empty_file_becomes_a_repertoire_only_with_leave_to_make_one(path: Pa
         assert repertoire.verify() == []
 
 
-def test_one_file_at_rest_and_every_commit_on_the_disk(repertoire: Repertoire) -> None:
+def test_one_file_at_rest_and_every_commit_on_the_disk(path: Path) -> None:
     def pragma(name: str) -> object:
         return repertoire.connection.execute(f"PRAGMA {name}").fetchone()[0]
 
-    assert pragma("journal_mode") == "delete"
-    assert pragma("synchronous") == 3  # EXTRA: sqlite.org/pragma.html#pragma_synchronous
-    assert pragma("foreign_keys") == 1
-    assert pragma("trusted_schema") == 0
-    assert pragma("busy_timeout") == 5000
-    repertoire.add_tunes([a_tune(1)])
-    assert [entry.name for entry in repertoire.path.parent.iterdir()] == ["mine.tunes"]
+    for _ in ("new", "opened again"):
+        with Repertoire.open(path) as repertoire:
+            assert pragma("journal_mode") == "delete"
+            assert pragma("synchronous") == 3  # EXTRA: sqlite.org/pragma.html#pragma_synchronous
+            assert pragma("foreign_keys") == 1
+            assert pragma("trusted_schema") == 0
+            assert pragma("busy_timeout") == 5000
+            repertoire.save_settings({"minutes": "6"})
+            assert [entry.name for entry in path.parent.iterdir()] == ["mine.tunes"]
 
 
 def test_a_file_left_in_another_journal_mode_is_one_file_again(path: Path) -> None:

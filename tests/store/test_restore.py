@@ -5,7 +5,7 @@ import pytest
 
 from tests.store.making import a_check, a_tune
 from tunememory.store.backups import folder_of
-from tunememory.store.errors import Damaged, NotOurs, RepertoireError, Unknown
+from tunememory.store.errors import Busy, Damaged, NotOurs, RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.restore import restore
 
@@ -92,6 +92,12 @@ def test_what_is_no_copy_is_refused(repertoire: Repertoire, backup: Path, tmp_pa
     assert repertoire.path.read_bytes() == before
     with pytest.raises(NotOurs, match="a folder"):
         restore(tmp_path, backup)
+
+
+def test_a_file_held_by_another_window_is_left_alone(repertoire: Repertoire, backup: Path) -> None:
+    with repertoire.writing(), pytest.raises(Busy, match=r"mine\.tunes is in use"):
+        restore(repertoire.path, backup, wait=0)
+    assert repertoire.tunes() == [a_tune(1), a_tune(2)]
 
 
 def test_a_copy_kept_for_a_day_can_be_restored(repertoire: Repertoire, backup: Path) -> None:

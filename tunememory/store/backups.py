@@ -9,6 +9,7 @@ from contextlib import closing
 from datetime import date
 from typing import TYPE_CHECKING
 
+from tunememory.store.connect import WAIT
 from tunememory.store.errors import RepertoireError, busy, explained
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ DAYS_KEPT = 7
 WEEKS_KEPT = 4
 """The newest copies kept, and the weeks before them of which the newest copy is kept."""
 
-_TRIES = 20  # four a second
+_PAUSE = 0.1  # seconds before a locked file is tried again
 
 
 def folder_of(path: Path) -> Path:
@@ -54,27 +55,30 @@ def copy_file(path: Path, target: Path) -> None:
             partial.unlink(missing_ok=True)
 
 
-def copy_content(source: sqlite3.Connection, target: sqlite3.Connection, path: Path) -> None:
+def copy_content(
+    source: sqlite3.Connection, target: sqlite3.Connection, path: Path, wait: float = WAIT
+) -> None:
     """Make one open database the same as another, in one transaction.
 
     Args:
         source: Where to copy from.
         target: Where to copy to; all that is there gives way.
         path: The file to name when a lock lasts too long.
+        wait: Seconds to wait for another program that holds one of them.
 
     Raises:
-        Busy: Another program held one of them for five seconds.
+        Busy: It held it for longer.
     """
     tries = 0
 
     def give_up(status: int, _remaining: int, _total: int) -> None:
-        # Python's copying would ask again for ever, four times a second.
+        # Python's copying by itself would ask again for ever.
         nonlocal tries
         tries += status in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
-        if tries >= _TRIES:
+        if tries * _PAUSE > wait:
             raise busy(path)
 
-    source.backup(target, progress=give_up)
+    source.backup(target, progress=give_up, sleep=_PAUSE)
 
 
 def copy_before(path: Path, what: str) -> Path:

@@ -71,7 +71,7 @@ def _replace(path: Path, backup: Path, source: sqlite3.Connection, wait: float) 
         return kept
     with closing(target), explained(path):
         kept = copy_before(path, "restore")
-        copy_content(source, target, path)
+        copy_content(source, target, path, wait)
     return kept
 
 
