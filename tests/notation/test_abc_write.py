@@ -182,3 +182,12 @@ def test_music_spoilt_by_hand_is_doubted():
 
 def test_an_empty_repertoire_is_an_empty_book():
     assert write_book([]) == "%abc-2.1\n"
+
+
+@given(st.integers(0, 900), st.integers(0, 30), st.text(max_size=12), st.integers(0, 900))
+@settings(deadline=None)
+def test_a_book_of_ours_spoilt_anywhere_still_reads(at, cut, text, other):
+    book = write_book([JIG])
+    book = book[:at] + text + book[at + cut :]
+    book = book[:other] + book[other + 1 :]
+    assert read_book(book.encode("utf-8", "replace")).tunes

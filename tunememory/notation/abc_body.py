@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from tunememory.notation.abc_key import KeyField, read_key
@@ -14,6 +15,8 @@ from tunememory.tunes.metre import bar_quarters, unit_length
 
 if TYPE_CHECKING:
     from tunememory.notation.abc_lines import Line
+
+_PICKUP = Fraction(3, 4)
 
 TROUBLES_TOLD = 3
 """Unreadable places of one tune that are told one by one; the rest are counted."""
@@ -47,6 +50,17 @@ class Bar:
     def full(self) -> Fraction | None:
         """Length a full bar has in this metre; ``None`` in free metre."""
         return bar_quarters(self.metre)
+
+    @property
+    def sounding(self) -> Fraction:
+        """Length in quarter notes without the rests before the first note."""
+        silent = takewhile(lambda sound: sound.pitch is None, self.sounds)
+        return self.quarters - sum_quarters(silent)
+
+    @property
+    def is_pickup(self) -> bool:
+        """Whether, as the first bar of a part, it is a pickup: under three quarters sound."""
+        return self.full is not None and self.sounding < self.full * _PICKUP
 
 
 class BodyReader:

@@ -244,7 +244,7 @@ def _chunks(bars: Sequence[Bar], eights: int) -> list[tuple[Bar, ...]] | None:
     """Cut at the bar lines nearest to every eighth bar; ``None`` where there is none."""
     begin, done = 0, Fraction(0)
     chunks: list[tuple[Bar, ...]] = []
-    pickup = _share(bars[0]) if is_pickup_bar(bars[0]) else Fraction(0)
+    pickup = _share(bars[0]) if bars[0].is_pickup else Fraction(0)
     for place, bar in enumerate(bars):
         done += _share(bar)
         if len(chunks) < eights - 1 and done - pickup >= PHRASE * (len(chunks) + 1) - SLACK:
@@ -254,22 +254,6 @@ def _chunks(bars: Sequence[Bar], eights: int) -> list[tuple[Bar, ...]] | None:
     return chunks if len(chunks) == eights and all(chunks) else None
 
 
-def is_pickup_bar(bar: Bar) -> bool:
-    """Whether a first bar is a pickup: less than three quarters of it sounds."""
-    full = bar.full
-    return full is not None and sounding_quarters(bar) < full * Fraction(3, 4)
-
-
-def sounding_quarters(bar: Bar) -> Fraction:
-    """Length of a bar without the rests before its first note."""
-    silent = Fraction(0)
-    for sound in bar.sounds:
-        if sound.pitch is not None:
-            break
-        silent += sound.quarters
-    return bar.quarters - silent
-
-
 def _same(first: Sequence[Bar], second: Sequence[Bar]) -> bool:
     """Whether at least four of the first six bars are the same music, or nearly."""
     pairs = list(zip(_without_pickup(first)[:6], _without_pickup(second)[:6], strict=False))
@@ -277,7 +261,7 @@ def _same(first: Sequence[Bar], second: Sequence[Bar]) -> bool:
 
 
 def _without_pickup(bars: Sequence[Bar]) -> Sequence[Bar]:
-    return bars[1:] if bars and is_pickup_bar(bars[0]) else bars
+    return bars[1:] if bars and bars[0].is_pickup else bars
 
 
 def _alike(one: Bar, other: Bar) -> bool:

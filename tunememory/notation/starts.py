@@ -7,7 +7,6 @@ from fractions import Fraction
 from itertools import dropwhile
 from typing import TYPE_CHECKING
 
-from tunememory.notation.parts import is_pickup_bar, sounding_quarters
 from tunememory.tunes.abc_melody import Sound, join_sounds
 from tunememory.tunes.abc_notes import UNIT, write_notes
 from tunememory.tunes.tune import Start
@@ -101,8 +100,8 @@ def _from_first_note(bars: Sequence[Bar]) -> Sequence[Bar]:
 def _opening(bars: Sequence[Bar]) -> _Opening:
     """Cut the first notes out of a part; why they are doubtful, if they are."""
     full = bars[0].full
-    has_pickup = len(bars) > 1 and is_pickup_bar(bars[0])
-    pickup = sounding_quarters(bars[0]) if has_pickup else Fraction(0)
+    has_pickup = len(bars) > 1 and bars[0].is_pickup
+    pickup = bars[0].sounding if has_pickup else Fraction(0)
     rest = bars[1:] if has_pickup else bars
     sounds = _without_leading_rests(bars[0].sounds) if has_pickup else []
     doubts: list[str] = []

@@ -5,9 +5,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 
+import pytest
+
 from tunememory.notation.abc_book import iter_book, read_book, read_one
 from tunememory.notation.reading import ReadTune
 from tunememory.tunes.abc_notes import parse_notes
+
+pytestmark = pytest.mark.slow
 
 
 def test_every_tune_comes_back_and_few_are_doubted(books):

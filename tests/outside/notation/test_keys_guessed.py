@@ -7,6 +7,8 @@ import pytest
 from tunememory.notation.key_guess import guess_key, guess_signed_key
 from tunememory.tunes.abc_melody import join_sounds
 
+pytestmark = pytest.mark.slow
+
 MAJOR_THIRD = frozenset({"major", "mixolydian", "lydian"})
 
 

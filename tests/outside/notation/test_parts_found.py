@@ -14,6 +14,8 @@ import pytest
 
 from tunememory.tunes.text import fold_title
 
+pytestmark = pytest.mark.slow
+
 KINDS = {
     "O'Neill, jigs": lambda t: (
         t.folder == "oneills1850" and 701 <= t.number <= 1115 and t.header.metre == "6/8"

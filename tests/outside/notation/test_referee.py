@@ -24,12 +24,11 @@ import pytest
 from music21 import abcFormat
 from music21.pitch import Pitch
 
-from tunememory.notation.parts import Part, is_pickup_bar
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from tunememory.notation.abc_body import BodyReader
+    from tunememory.notation.parts import Part
 
 pytestmark = pytest.mark.slow
 
@@ -153,7 +152,7 @@ def start_places(body: BodyReader, parts: Iterable[Part]) -> set[int]:
     places: set[int] = set()
     for part in parts:
         bars = part.played
-        count = 3 if len(bars) > 1 and is_pickup_bar(bars[0]) else 2
+        count = 3 if len(bars) > 1 and bars[0].is_pickup else 2
         for bar in bars[:count]:
             places.update(begins[id(bar)])
     return places
