@@ -45,6 +45,19 @@ async def test_notes_find_in_any_key_and_form_and_name_the_part(repertoire, open
         assert ("The Irish Washerwoman", "A start, exactly") in found(pilot.app)
 
 
+async def test_one_wrong_note_is_forgiven_and_said(repertoire, opened):
+    async with opened(repertoire(), "find") as pilot:
+        await pilot.press(*"d c B A G D G G")
+        assert ("The Irish Washerwoman", "A start, 1 note off") in found(pilot.app)
+
+
+async def test_sharps_may_be_written_after_the_letter(repertoire, opened, picture):
+    desk = repertoire((Draft(("One",), key="D", starts=(("A", "fgfe dfad"),)),), history=False)
+    async with opened(desk, "find") as pilot:
+        await pilot.press(*"f# g f# e d")
+        assert ("One", "A start, exactly") in found(pilot.app)
+
+
 async def test_three_notes_are_too_few(repertoire, opened, picture):
     async with opened(repertoire(), "find") as pilot:
         await pilot.press(*"d c B")

@@ -99,7 +99,10 @@ class FindScreen(DeskScreen[None]):
         why = ""
         if notes >= LEAST_NOTES:
             try:
-                tunes = [by_notes(found) for found in self.desk.find(text)[:MOST_FOUND]]
+                tunes = [
+                    by_notes(found, self.desk.tune(found.tune))
+                    for found in self.desk.find(text)[:MOST_FOUND]
+                ]
             except ServiceError as error:
                 why = str(error)
         found = [*names, *tunes]
@@ -119,10 +122,11 @@ class FindScreen(DeskScreen[None]):
 
     def _notes(self, text: str) -> tuple[str, int]:
         """Return how ``text`` is read as notes, and how many there are."""
-        for key in ("", "C"):
-            # Scale steps need some key to be read; finding goes by the steps between notes.
+        # Scale steps need some key to be read; finding goes by the steps between notes. A sharp
+        # typed as "f#" is no ABC, but it is plain what is meant.
+        for typed, key in ((text, ""), (text, "C"), (f"letters: {text}", "C")):
             try:
-                view = self.desk.preview(text, key, "", "")
+                view = self.desk.preview(typed, key, "", "")
             except ServiceError:
                 continue
             return "notes: " + " ".join(view.letters), len(view.letters)

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 from tunememory.ui.text import cell
 from tunememory.ui.widgets.row_list import RowList
+from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tunememory.service.views import Draft, FoundView, TuneRow
+    from tunememory.tunes.tune import Tune
     from tunememory.ui.text import Span
 
 
@@ -40,10 +42,19 @@ def by_name(row: TuneRow) -> Found:
     return Found(row.title, "name", facts, row.uuid)
 
 
-def by_notes(view: FoundView) -> Found:
+def by_notes(view: FoundView, tune: Tune) -> Found:
     """Return a tune found by its notes."""
+    slips = round(view.distance)
     near = "exactly" if view.distance == 0 else "nearly"
-    return Found(view.title, f"{view.part} start, {near}", "", view.tune)
+    if slips:
+        near = f"{counted(slips, 'note')} off"
+    facts = (tune.key.short if tune.key else "", tune.kind)
+    return Found(
+        view.title,
+        f"{view.part} start, {near}",
+        " ".join(fact for fact in facts if fact),
+        view.tune,
+    )
 
 
 class FoundList(RowList[Found]):
@@ -53,7 +64,7 @@ class FoundList(RowList[Found]):
         """Write one answer in ``width`` cells."""
         if row.draft is not None:
             return [("+ ", "accent"), (cell(row.title, width - 2), "")]
-        why = 18 if width >= 44 else 0
+        why = 20 if width >= 44 else 0
         facts = 18 if width >= 68 else 0
         spans: list[Span] = [(cell(row.title, width - why - facts), "")]
         if facts:
