@@ -87,9 +87,11 @@ class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, Import
         try:
             with self.reading():
                 problems = problems_of(self.connection, self.path)
-            if not problems:
-                self.tunes()
-                self.checks()
+                if not problems:
+                    self.tunes()
+                    # Tune by tune, as a long history would fill the memory.
+                    for (uuid,) in self.connection.execute("SELECT uuid FROM tunes").fetchall():
+                        self.checks(uuid)
         except RepertoireError as error:
             problems = [str(error)]
         return problems
