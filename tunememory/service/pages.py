@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from tunememory.service.chances import Picture, chance_at, picture, strand_views
 from tunememory.service.shown import start_views
 from tunememory.service.twins import ensure, twins_of
@@ -14,8 +12,8 @@ from tunememory.service.views import CheckView, TuneView
 if TYPE_CHECKING:
     from tunememory.service.open_file import OpenFile
 
-CURVE_DAYS = np.concatenate([np.linspace(0.0, 7.0, 15), np.linspace(8.0, 60.0, 53)])
-"""Days from now at which the curve of a tune is drawn."""
+CURVE_DAYS = (*range(8), *range(9, 30, 3), *range(30, 61, 5))
+"""Days from now at which the curve of a tune is worked out; it is all but straight between them."""
 
 HISTORY_SHOWN = 50
 """Past checks handed to a page."""
@@ -46,18 +44,18 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
     )
 
 
-def picture_of(desk: OpenFile, uuid: str, days_ahead: float = 0.0) -> Picture:
-    """Return one tune's chances (T = 1)."""
-    belief = desk.remembered.some([uuid])
-    return picture(belief, desk.now_days() + days_ahead, desk.params)
+def picture_of(desk: OpenFile, uuid: str) -> Picture:
+    """Return one tune's chances now (T = 1)."""
+    return picture(desk.remembered.some([uuid]), desk.now_days(), desk.params)
 
 
 def _curve(desk: OpenFile, uuid: str, column: int) -> tuple[tuple[float, float, float, float], ...]:
     if column < 0:
         return ()
     points: list[tuple[float, float, float, float]] = []
+    belief = desk.remembered.some([uuid])
     for ahead in CURVE_DAYS:
-        drawn = picture_of(desk, uuid, float(ahead))
+        drawn = picture(belief, desk.now_days() + ahead, desk.params)
         points.append(
             (
                 float(ahead),

@@ -64,8 +64,12 @@ def _span(days: int) -> str:
 
 def counted(number: int, one: str, many: str = "") -> str:
     """Say a number of things: ``"1 tune"``, ``"36 tunes"``."""
-    figure = f"{number:,}".replace(",", "\N{NO-BREAK SPACE}")
-    return f"{figure} {one if number == 1 else many or one + 's'}"
+    return f"{figures(number)} {one if number == 1 else many or one + 's'}"
+
+
+def figures(number: int) -> str:
+    """Write a number in groups of three, parted by blanks that do not break."""
+    return f"{number:,}".replace(",", "\N{NO-BREAK SPACE}")
 
 
 def strand_words(strand: str) -> str:

@@ -139,7 +139,7 @@ class EditScreen(DeskScreen[str]):
         ]
 
     def _kinds(self) -> tuple[str, ...]:
-        own = Counter(row.kind for row in self.desk.rows() if row.kind)
+        own = Counter(tune.kind for tune in self.desk.tunes.values() if tune.kind)
         return (*(kind for kind, _ in own.most_common()), *KINDS)
 
     # What is typed.

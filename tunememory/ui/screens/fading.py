@@ -52,7 +52,7 @@ class FadingScreen(DeskScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._chosen = 0
-        self._ahead: list[tuple[FadingRow, ...]] = []
+        self._ahead: list[tuple[FadingRow, ...]] = [()] * len(HORIZONS)
 
     def body(self) -> ComposeResult:
         """Staves over the list."""
@@ -61,8 +61,9 @@ class FadingScreen(DeskScreen[None]):
         yield Static(lines(*(plain(row) for row in NOTHING)), id="none")
 
     def fill(self) -> None:
-        """Look at the chances of the three days."""
-        self._ahead = [self.desk.fading(days) for days, _ in HORIZONS]
+        """Show today; the staves of later days follow once it stands there."""
+        self._ahead = [self.desk.fading(), *self._ahead[1:]]
+        self.call_after_refresh(self._look_ahead)
         rows = self.query_one(FadingList)
         rows.today = self.desk.day()
         rows.day_of = self.desk.day_of
@@ -73,6 +74,11 @@ class FadingScreen(DeskScreen[None]):
             self._show()
             rows.focus()
         self.refresh_bindings()
+
+    def _look_ahead(self) -> None:
+        self._ahead = [self._ahead[0], *(self.desk.fading(days) for days, _ in HORIZONS[1:])]
+        if self._ahead[0]:
+            self._show()
 
     def _show(self) -> None:
         """Show the list of the chosen day, the cursor on the tune it was on."""
@@ -93,7 +99,7 @@ class FadingScreen(DeskScreen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done."""
         if action in {"open_tune", "check", "ahead"}:
-            return bool(self._ahead and self._ahead[0])
+            return bool(self._ahead[0])
         return super().check_action(action, parameters)
 
     @on(FadingList.Chosen)

@@ -90,7 +90,7 @@ class FindScreen(DeskScreen[None]):
     def _search(self, text: str) -> tuple[list[Found], tuple[str, ...]]:
         """Return the answers to ``text`` and what to say above them."""
         if not text:
-            return [], HELP if self.desk.rows() else (*HELP, "", "There are no tunes yet.")
+            return [], HELP if self.desk.tunes else (*HELP, "", "There are no tunes yet.")
         read, notes = self._notes(text)
         names: list[Found] = []
         if any(len(word) >= LEAST_LETTERS for word in re.findall(r"[^\W\d_]+", text)):

@@ -24,7 +24,7 @@ from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.lines import Lines
 from tunememory.ui.widgets.path_input import PathInput
 from tunememory.ui.widgets.path_list import PathList
-from tunememory.ui.words import counted
+from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -263,12 +263,12 @@ class ImportScreen(DeskScreen[None]):
 
 def bar_lines(done: int, total: int, width: int) -> list[list[Span]]:
     """Draw how far it is: a staff line that fills, a note at its end, and the numbers."""
-    figures = f"{done} of {counted(total, 'tune')}" if total else "opening the book"
+    said = f"{figures(done)} of {counted(total, 'tune')}" if total else "opening the book"
     across = min(60, width)
     filled = round((across - 1) * done / total) if total else 0
     return [
         [("━" * filled, "accent"), ("●", "accent"), ("─" * (across - 1 - filled), "staff")],
-        [(figures, "quiet")],
+        [(said, "quiet")],
     ]
 
 

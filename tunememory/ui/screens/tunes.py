@@ -16,7 +16,7 @@ from tunememory.ui.text import joined, lines, plain
 from tunememory.ui.widgets.line_input import LineInput
 from tunememory.ui.widgets.lines import Lines
 from tunememory.ui.widgets.tune_list import TuneList, heads_spans
-from tunememory.ui.words import counted
+from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -106,7 +106,7 @@ class TunesScreen(DeskScreen[None]):
         if not self.shown.narrowed:
             return counted(number, "tune")
         only = [word.value for word in (self.shown.state, self.shown.status) if word]
-        return " · ".join([f"{number} of {counted(len(self._all), 'tune')}", *only])
+        return " · ".join([f"{figures(number)} of {counted(len(self._all), 'tune')}", *only])
 
     def _nothing(self) -> Content:
         accent = "bold $accent"
