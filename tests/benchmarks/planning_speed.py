@@ -1,0 +1,116 @@
+"""How long planning, a rating and a rebuild take with many tunes; run by hand.
+
+    python -m tests.benchmarks.planning_speed [TUNES] [CHECKS]
+
+Each figure stands beside the time that sorting the titles of the same repertoire takes in the same
+minute, so that figures of different machines can be compared. Process time, median of 9.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+from fractions import Fraction
+from pathlib import Path
+from statistics import median
+
+from tunememory.clock import fixed_clock
+from tunememory.service import rounds
+from tunememory.service.desk import open_desk
+from tunememory.service.identities import new_identity
+from tunememory.service.remembering import rebuild
+from tunememory.tunes.check import Check, Level, Prompt, RoundKind, prompt_strands
+from tunememory.tunes.key import Key
+from tunememory.tunes.pitch import LETTERS, Note, Pitch
+from tunememory.tunes.text import fold
+from tunememory.tunes.tune import Start, Tune
+
+NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
+RUNS = 9
+
+
+def a_tune(number: int, draw: random.Random) -> Tune:
+    def start(part: str) -> Start:
+        notes = tuple(
+            Note(Pitch(draw.choice((4, 5)), draw.choice(LETTERS)), Fraction(1, 2))
+            for _ in range(14)
+        )
+        return Start(part, notes)
+
+    return Tune(
+        uuid=f"{number:08}",
+        titles=(f"{draw.choice(LETTERS)} tune of the Estuary {number}",),
+        kind=draw.choice(("reel", "jig", "hornpipe")),
+        key=Key(draw.choice("DGAE")),
+        metre="C|",
+        starts=(start("A"), start("B")),
+        added=date(2024, 1, 1),
+    )
+
+
+def history(tunes: list[Tune], count: int, draw: random.Random) -> list[Check]:
+    begin = NOW - timedelta(days=600)
+    checks = []
+    for number in range(count):
+        tune = draw.choice(tunes)
+        at = begin + timedelta(days=599 * number / count)
+        levels = tuple(
+            (strand, Level(draw.randint(1, 4))) for strand in prompt_strands(tune, Prompt.HOW)
+        )
+        checks.append(
+            Check(new_identity(), tune.uuid, at, at.date(), RoundKind.FIRST, Prompt.HOW, levels)
+        )
+    return checks
+
+
+def timed(work: Callable[[], object], runs: int = RUNS) -> float:
+    """Median process seconds."""
+    seconds = []
+    for _ in range(runs):
+        began = time.process_time()
+        work()
+        seconds.append(time.process_time() - began)
+    return median(seconds)
+
+
+def main() -> None:
+    tunes_wanted = int(sys.argv[1]) if len(sys.argv) > 1 else 5_000
+    checks_wanted = int(sys.argv[2]) if len(sys.argv) > 2 else 20_000
+    draw = random.Random(5)
+    tunes = [a_tune(number, draw) for number in range(tunes_wanted)]
+    beside = timed(lambda: sorted(fold(tune.title) for tune in tunes))
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_desk(Path(folder) / "many.tunes", fixed_clock(NOW)) as desk,
+    ):
+        desk.repertoire.add_tunes(tunes)
+        desk.repertoire.add_checks(history(tunes, checks_wanted, draw))
+        desk.reload()
+        rebuilt = timed(lambda: rebuild(desk), 1)
+        desk.plan(RoundKind.FIRST)
+        at = rounds.moment(desk)
+        figures = {
+            "sort the titles (1)": beside,
+            "read what a plan rests on": timed(lambda: rounds.moment(desk)),
+            "choose the prompts": timed(lambda: rounds.chosen(desk, at, RoundKind.FIRST)),
+            "plan a round, all in": timed(lambda: desk.plan(RoundKind.FIRST)),
+            f"rebuild {checks_wanted} checks": rebuilt,
+        }
+        run = desk.begin(desk.plan(RoundKind.FIRST))
+
+        def rate() -> None:
+            assert run.current is not None
+            run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=1.0)
+
+        figures["rate one prompt"] = timed(rate, min(RUNS, run.left))
+    print(f"{tunes_wanted} tunes, {checks_wanted} checks")
+    for name, seconds in figures.items():
+        print(f"  {name:<28} {1000 * seconds:9.1f} ms   {seconds / beside:7.2f} x")
+
+
+if __name__ == "__main__":
+    main()
