@@ -214,3 +214,48 @@ def test_an_export_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
         write_file(path / "below", "two")
     assert path.read_text() == "one"
     assert [entry.name for entry in tmp_path.iterdir()] == ["out.abc"]
+
+
+def test_a_book_with_one_number_twice_can_be_taken_again(desk: Desk, tmp_path: Path) -> None:
+    twice = BOOK + BOOK.replace("X:2", "X:1").replace("T:Hall Jig", "T:The Saltpan Reel")
+    first = take(desk, tmp_path / "book.abc", twice)
+    assert first.taken + first.unchanged == 4
+    assert counts(take(desk, tmp_path / "book.abc", twice)) == (0, 4, 0, 0)
+
+
+def test_the_same_tune_under_another_name_is_pointed_out(desk: Desk, tmp_path: Path) -> None:
+    take(desk, tmp_path / "one.abc", BOOK)
+    other = BOOK.split("\n\n", maxsplit=1)[0].replace("The Saltpan Reel", "Mud and Feathers")
+    up = other.replace("T:Estuary Reel\n", "")
+    report = take(desk, tmp_path / "two.abc", up)
+    assert (
+        "Mud and Feathers",
+        "begins just like The Saltpan Reel, which you have",
+    ) in report.doubtful
+
+
+SCORE = """<?xml version="1.0" encoding="UTF-8"?>
+<score-partwise version="3.1"><work><work-title>Estuary Waltz</work-title></work>
+<part-list><score-part id="P1"><part-name>Fiddle</part-name></score-part></part-list>
+<part id="P1">{bars}</part></score-partwise>"""
+
+
+def test_a_musicxml_score_is_taken_like_a_book(desk: Desk, tmp_path: Path) -> None:
+    note = "<note><pitch><step>{}</step><octave>4</octave></pitch><duration>1</duration></note>"
+    begin = (
+        "<attributes><divisions>1</divisions><key><fifths>1</fifths><mode>major</mode></key>"
+        "<time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+    )
+    bars = "".join(
+        f'<measure number="{number}">{begin if number == 1 else ""}'
+        + "".join(note.format(step) for step in steps)
+        + "</measure>"
+        for number, steps in enumerate(["GBD", "GAB", "CBA", "GGG"] * 2, start=1)
+    )
+    report = take(desk, tmp_path / "waltz.musicxml", SCORE.format(bars=bars))
+    assert counts(report) == (1, 0, 0, 0), report
+    (tune,) = desk.tunes.values()
+    assert tune.key is not None
+    assert (tune.title, tune.key.name, tune.metre) == ("Estuary Waltz", "G major", "3/4")
+    assert [note.pitch.letter for note in tune.starts[0].notes[:3]] == ["G", "B", "D"]
+    assert take(desk, tmp_path / "broken.musicxml", "<score").refused[0].why

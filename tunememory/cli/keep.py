@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import moment_of, open_desk_of
-from tunememory.cli.wording import one_line, starts_line
+from tunememory.cli.wording import one_line, starts_line, twin_line
 from tunememory.service.changes import same_title
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import Draft
@@ -45,7 +45,7 @@ def add(options: argparse.Namespace) -> int:
         if before:
             print(f"  you had a tune called {before[0].title} already; both are kept")
         for twin in view.twins:
-            print(f"  don't mix with {twin.title}: they part at note {twin.parts_at}")
+            print("  " + twin_line(twin))
     return 0
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.cli.errors import UsageError
 from tunememory.cli.opening import clock_of, open_desk_of
-from tunememory.cli.wording import one_line, starts_line
+from tunememory.cli.wording import one_line, starts_line, twin_line
 from tunememory.places import repertoire_path
 from tunememory.tunes.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
 
@@ -115,7 +115,7 @@ def _reveal(asked: Asked) -> None:
     for start in asked.starts:
         _say(starts_line(start))
     for twin in asked.twins:
-        _say(f"don't mix with {twin.title}: they part at note {twin.parts_at}")
+        _say(twin_line(twin))
 
 
 def _level(asked: Asked, given: str, hints: int) -> Level | None:

@@ -6,7 +6,7 @@ import json
 from typing import TYPE_CHECKING
 
 from tunememory.cli.opening import open_desk_of
-from tunememory.cli.wording import about, day_words, one_line, starts_line
+from tunememory.cli.wording import about, day_words, one_line, starts_line, twin_line
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import State
 from tunememory.tunes.check import RoundKind
@@ -81,7 +81,7 @@ def show(options: argparse.Namespace) -> int:
             for start in view.starts:
                 print("  " + starts_line(start))
             for twin in view.twins:
-                print(f"  don't mix with {twin.title}: they part at note {twin.parts_at}")
+                print("  " + twin_line(twin))
     return 0
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from datetime import date
 
-    from tunememory.service.views import StartView
+    from tunememory.service.views import StartView, Twin
 
 
 def about(chance: float) -> str:
@@ -38,6 +38,13 @@ def starts_line(start: StartView) -> str:
         return f"{start.part}  not written down yet"
     doubt = f"   ? {start.doubt}" if start.doubt else ""
     return f"{start.part}  {_barred(start.letters, start)}   {_barred(start.fingers, start)}{doubt}"
+
+
+def twin_line(twin: Twin) -> str:
+    """What to say of a tune that begins alike; the same notes all through may be one tune."""
+    if twin.parts_at == 0:
+        return f"begins just like {twin.title}: perhaps the same tune"
+    return f"don't mix with {twin.title}: they part at note {twin.parts_at}"
 
 
 def _barred(signs: tuple[str, ...], start: StartView) -> str:

@@ -145,7 +145,7 @@ class Desk(OpenFile):
         """
         from tunememory.service import importing
 
-        return importing.import_abc(self, path, progress, status, declared)
+        return importing.import_file(self, path, progress, status, declared)
 
     def plan(
         self,

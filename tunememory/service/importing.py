@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from tunememory.notation.abc_book import iter_book, read_one
 from tunememory.notation.abc_write import facts_of
+from tunememory.notation.other_files import SUFFIXES, read_score
 from tunememory.notation.reading import ReadTune, Refusal
 from tunememory.service import twins
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.remembering import refresh
+from tunememory.service.same_opening import opening_of
 from tunememory.service.views import ImportReport, Refused
 from tunememory.store.errors import RepertoireError
 from tunememory.store.imports import ImportedRow
@@ -20,7 +23,7 @@ from tunememory.tunes.text import clean_text, fold_title
 from tunememory.tunes.tune import Declared, Status, Tune
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
     from pathlib import Path
 
     from tunememory.notation.facts import Facts
@@ -50,16 +53,23 @@ class _Import:
     unchanged: int = 0
     doubtful: list[tuple[str, str]] = field(default_factory=list)
     refused: list[Refused] = field(default_factory=list)
+    met: Counter[tuple[str, str]] = field(default_factory=Counter)
+    hashes: dict[str, ImportedRow] = field(default_factory=dict)
+    openings: dict[tuple[object, ...], str] = field(default_factory=dict)
+
+    def by_hash(self, digest: str) -> ImportedRow | None:
+        """What came from this very text, from any book, this import included."""
+        return self.hashes.get(digest) or self.desk.repertoire.by_hash(digest)
 
 
-def import_abc(
+def import_file(
     desk: OpenFile,
     path: Path,
     progress: Callable[[int, int], None],
     status: Status,
     declared: Declared,
 ) -> ImportReport:
-    """Read an ABC tune book into the repertoire.
+    """Read a tune book (ABC) or a score (MusicXML, MIDI) into the repertoire.
 
     Args:
         desk: The open repertoire.
@@ -73,8 +83,7 @@ def import_abc(
         ServiceError: The file cannot be read, or the repertoire cannot be written; nothing of
             it was kept.
     """
-    book = read_bytes(path)
-    total, tunes, notes = iter_book(book)
+    total, tunes, notes = _tunes_in(path, progress)
     run = _Import(
         desk=desk,
         book=path.name,
@@ -84,6 +93,9 @@ def import_abc(
         known=desk.repertoire.imported(path.name),
         titles={
             fold_title(title): tune.uuid for tune in desk.tunes.values() for title in tune.titles
+        },
+        openings={
+            opening: tune.title for tune in desk.tunes.values() if (opening := opening_of(tune))
         },
     )
     run.doubtful.extend((path.name, note) for note in notes)
@@ -101,6 +113,16 @@ def import_abc(
         doubtful=tuple(run.doubtful),
         refused=tuple(run.refused),
     )
+
+
+def _tunes_in(
+    path: Path, progress: Callable[[int, int], None]
+) -> tuple[int, Iterable[ReadTune | Refusal], tuple[str, ...]]:
+    """Return how many tunes a file holds, those in turn, and what is to be said of the file."""
+    data = read_bytes(path)
+    if path.suffix.lower() in SUFFIXES:
+        return 1, (read_score(path, progress) for _ in range(1)), ()
+    return iter_book(data)
 
 
 def read_bytes(path: Path) -> bytes:
@@ -135,8 +157,8 @@ def _take(run: _Import, read: ReadTune) -> None:
     title = read.titles[0] if read.titles else f"no name yet (X:{read.reference})"
     run.doubtful.extend((title, why) for why in read.doubts)
     digest = hashlib.sha256(read.abc.encode()).hexdigest()
-    place = (read.reference, fold_title(read.titles[0]) if read.titles else "")
-    row = run.known.get(place) or run.desk.repertoire.by_hash(digest)
+    place = _place(run, read)
+    row = run.by_hash(digest) or run.known.get(place)
     facts = facts_of(read)
     if row is not None and (row.hash == digest or row.removed):
         run.unchanged += 1
@@ -154,13 +176,25 @@ def _take(run: _Import, read: ReadTune) -> None:
         _remember(run, run.fresh[-1].uuid, place, read, digest)
 
 
+def _place(run: _Import, read: ReadTune) -> tuple[str, str]:
+    """Number and folded title; a book that has both twice counts them."""
+    place = (read.reference, fold_title(read.titles[0]) if read.titles else "")
+    run.met[place] += 1
+    times = run.met[place]
+    return place if times == 1 else (f"{place[0]} ({times})", place[1])
+
+
 def _add(run: _Import, read: ReadTune, facts: Facts, title: str) -> None:
     tune = _tune(run, read, facts)
     folded = fold_title(title)
     if read.titles and folded in run.titles:
         run.doubtful.append((title, "you have a tune of this name already; both are kept"))
+    elif (same := opening_of(tune)) and same in run.openings:
+        run.doubtful.append((title, f"begins just like {run.openings[same]}, which you have"))
     for other in tune.titles:
         run.titles.setdefault(fold_title(other), tune.uuid)
+    if opening := opening_of(tune):
+        run.openings.setdefault(opening, tune.title)
     run.fresh.append(tune)
 
 
@@ -206,6 +240,7 @@ def _all_facts(tune: Tune) -> dict[str, Any]:
 
 def _remember(run: _Import, tune: str, place: tuple[str, str], read: ReadTune, digest: str) -> None:
     row = ImportedRow(tune, run.book, place[0], place[1], read.abc, digest)
+    run.hashes[digest] = row
     if run.known.get(place) != row:
         run.known[place] = row
         run.rows.append(row)
