@@ -56,7 +56,7 @@ async def test_letters_and_enter_in_one_go_open_what_the_letters_mean(
     repertoire, opened, picture, wait_until
 ):
     async with opened(repertoire(), "tunes") as pilot:
-        await pilot.press("slash")
+        pilot.app.post_message(events.Key("slash", "/"))
         for letter in "miss":
             pilot.app.post_message(events.Key(letter, letter))
         pilot.app.post_message(events.Key("enter", "\r"))

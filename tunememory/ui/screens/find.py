@@ -19,6 +19,7 @@ from tunememory.ui.widgets.found_list import Found, FoundList, by_name, by_notes
 from tunememory.ui.widgets.line_input import LineInput
 
 if TYPE_CHECKING:
+    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
@@ -71,6 +72,10 @@ class FindScreen(DeskScreen[None]):
         field = self.query_one(LineInput)
         field.focus()
         self._look(field.value)
+
+    def on_key(self, event: events.Key) -> None:
+        """Lose no letter typed before the line had the focus."""
+        self.query_one(LineInput).take(event)
 
     @on(LineInput.Changed)
     def _typed(self, event: LineInput.Changed) -> None:

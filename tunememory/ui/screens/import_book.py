@@ -27,6 +27,7 @@ from tunememory.ui.widgets.path_list import PathList
 from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
+    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
@@ -102,6 +103,11 @@ class ImportScreen(DeskScreen[None]):
         self.refresh_bindings()
 
     # Choosing.
+
+    def on_key(self, event: events.Key) -> None:
+        """Lose no letter typed before the line had the focus."""
+        if self._choosing:
+            self.query_one(PathInput).take(event)
 
     @on(PathInput.Changed)
     def _typed(self, event: PathInput.Changed) -> None:

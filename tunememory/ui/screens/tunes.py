@@ -19,6 +19,7 @@ from tunememory.ui.widgets.tune_list import TuneList, heads_spans
 from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
+    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.content import Content
@@ -144,10 +145,21 @@ class TunesScreen(DeskScreen[None]):
 
     # Keys.
 
+    def on_key(self, event: events.Key) -> None:
+        """Lose no letter typed in one go with the key that opens the line.
+
+        Bindings are looked up a moment later than this, in the app.
+        """
+        if self.query_one("#words").display:
+            self.query_one(LineInput).take(event)
+        elif event.key == "slash" and self._all:
+            self.action_look()
+            event.stop()
+
     def action_look(self) -> None:
         """Open the line to type in."""
         self.query_one("#words").display = True
-        self.query_one(LineInput).focus()
+        self.set_focus(self.query_one(LineInput))
         self.refresh_bindings()
 
     def _stop_looking(self) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.widgets import Input
 
 from tunememory.ui.actions import bind
+
+if TYPE_CHECKING:
+    from textual import events
 
 
 class LineInput(Input):
@@ -36,6 +39,13 @@ class LineInput(Input):
 
     def __init__(self, placeholder: str = "") -> None:
         super().__init__(placeholder=placeholder, compact=True, select_on_focus=False)
+
+    def take(self, event: events.Key) -> None:
+        """Type a letter that was sent before this line had the focus."""
+        if event.is_printable and event.character is not None:
+            self.insert_text_at_cursor(event.character)
+            event.stop()
+            event.prevent_default()
 
     def action_step(self, rows: int) -> None:
         """Move by rows."""
