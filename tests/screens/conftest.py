@@ -9,14 +9,13 @@ import asyncio
 import io
 import os
 import time
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 from rich.console import Console
 
-from tunememory.clock import fixed_clock
 from tunememory.service.settings import Settings, checked
 from tunememory.service.views import (
     Asked,
@@ -325,7 +324,6 @@ def app_on() -> Callable[[FakeDesk], TuneApp]:
     """Make the app over a desk."""
 
     def make(desk: FakeDesk) -> TuneApp:
-        moment = datetime(2026, 11, 24, 7, 10, tzinfo=UTC)
-        return TuneApp(Path("my.tunes"), fixed_clock(moment), lambda path, clock: desk)
+        return TuneApp(desk)
 
     return make

@@ -48,7 +48,7 @@ async def test_hostile_titles_are_only_shown(
 
 async def test_the_skeleton_is_there_before_the_desk(fake_desk, app_on, picture) -> None:
     app = app_on(fake_desk())
-    app._open = lambda: None
+    app._read = lambda: None
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         shown = picture(app)

@@ -9,6 +9,8 @@ import pytest
 from textual.binding import Binding
 
 import tunememory.ui
+from tunememory.clock import system_clock
+from tunememory.service.desk import open_desk
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.registry import AREAS, screen_class
 
@@ -59,21 +61,27 @@ def loaded_after(code: str) -> set[str]:
     return set(done.stdout.split())
 
 
-def test_the_first_picture_loads_nothing_slow() -> None:
-    code = """
+def test_the_first_picture_loads_nothing_slow(tmp_path: Path) -> None:
+    file = tmp_path / "my.tunes"
+    open_desk(file, system_clock()).close()
+    code = (
+        f"FILE = {str(file)!r}"
+        + """
 import asyncio
 from pathlib import Path
 from tunememory.clock import system_clock
+from tunememory.service.desk import open_desk
 from tunememory.ui.app import TuneApp
 class Stopped(TuneApp):
-    def _open(self):
+    def _read(self):
         self.exit(0)
 async def main():
-    app = Stopped(Path("none.tunes"), system_clock())
+    app = Stopped(open_desk(Path(FILE), system_clock()))
     async with app.run_test() as pilot:
         await pilot.pause()
 asyncio.run(main())
 """
+    )
     slow = {"numpy", "sqlite_utils", "music21", "scipy", "dateutil"}
     widgets = {
         "textual.widgets._markdown",

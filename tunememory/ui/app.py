@@ -12,12 +12,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
 
-from tunememory.service.errors import ServiceError
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.registry import screen_class
 from tunememory.ui.screens.today import TodayScreen
-from tunememory.ui.theme import LAMP_LIGHT, NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
+from tunememory.ui.theme import NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
 from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
 
 if TYPE_CHECKING:
@@ -29,9 +28,8 @@ if TYPE_CHECKING:
 
     from tunememory.clock import Clock
     from tunememory.service.desk import Desk
+    from tunememory.service.settings import Settings
     from tunememory.tunes.check import RoundKind
-
-    OpenDesk = Callable[[Path, Clock], Desk]
 
 
 _WIDTHS = [(0, "-tiny-width"), (LEAST_WIDTH, "-narrow"), (80, "-normal"), (110, "-wide")]
@@ -48,12 +46,11 @@ class TuneApp(App[int]):
     """The whole program on screen.
 
     Args:
-        path: The repertoire file.
-        clock: Where the time comes from.
-        open_desk: Opens the file; the service's own by default.
+        desk: The open repertoire. It is first read from once the first picture is painted.
         begin: A round to begin at once, instead of showing the day first.
 
     Attributes:
+        desk: The repertoire; ``None`` until the first picture is painted.
         fault: What ended the app, when it did not end by itself.
     """
 
@@ -72,26 +69,16 @@ class TuneApp(App[int]):
 
     desk: Desk | None = None
 
-    def __init__(
-        self,
-        path: Path,
-        clock: Clock,
-        open_desk: OpenDesk | None = None,
-        begin: RoundKind | None = None,
-    ) -> None:
+    def __init__(self, desk: Desk, begin: RoundKind | None = None) -> None:
         plain = no_colour_wanted()
         super().__init__()
-        self.path = path
-        self.clock = clock
         self.fault: Exception | None = None
-        self._open_desk = open_desk
-        self._owned = open_desk is None
+        self._brought = desk
         self._begin = begin
+        self._plain = plain
         for theme in (*THEMES, PLAIN_THEME):
             self.register_theme(theme)
-        self._plain = plain
-        self.theme = NO_COLOUR if plain else LAMP_LIGHT
-        self.animation_level = "none"
+        self._follow(desk.settings)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our own colours, for themes that lack them."""
@@ -102,9 +89,9 @@ class TuneApp(App[int]):
         return TodayScreen()
 
     def on_mount(self) -> None:
-        """Open the repertoire once the first picture is on the terminal."""
+        """Read the repertoire once the first picture is on the terminal."""
         self._heed_signals()
-        self.call_after_refresh(self._open)
+        self.call_after_refresh(self._read)
 
     def _heed_signals(self) -> None:
         """End in order when the system says so, so that the terminal is left as it was."""
@@ -119,28 +106,13 @@ class TuneApp(App[int]):
     def _told_to_end(self, code: int) -> None:
         self.exit(code, return_code=code)
 
-    def _open(self) -> None:
-        if self._open_desk is None:
-            from tunememory.service.desk import open_desk  # noqa: PLC0415 - after the first paint
-
-            self._open_desk = open_desk
-        try:
-            self.desk = self._open_desk(self.path, self.clock)
-        except ServiceError as error:
-            self.fault = error
-            self.exit(1, return_code=1)
-            return
-        self.apply_settings()
+    def _read(self) -> None:
+        self.desk = self._brought
         for screen in self.screen_stack:
             if isinstance(screen, DeskScreen):
                 screen.refill()
         if self._begin is not None and isinstance(self.screen, TodayScreen):
             self.screen.begin(self._begin)
-
-    def on_unmount(self) -> None:
-        """Close the repertoire, unless whoever started the app brought it along."""
-        if self.desk is not None and self._owned:
-            self.desk.close()
 
     def on_app_focus(self) -> None:
         """Show what another window wrote while this one was not looked at."""
@@ -158,11 +130,11 @@ class TuneApp(App[int]):
 
     def apply_settings(self) -> None:
         """Follow the settings that the app itself shows."""
-        if self.desk is None:
-            return
-        settings = self.desk.settings
-        if not self._plain:
-            self.theme = settings.theme
+        if self.desk is not None:
+            self._follow(self.desk.settings)
+
+    def _follow(self, settings: Settings) -> None:
+        self.theme = NO_COLOUR if self._plain else settings.theme
         self.animation_level = "full" if settings.animations else "none"
 
     def open_screen(
@@ -236,8 +208,13 @@ def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
     if not os.environ.get("NO_COLOR", "unset"):
         # Set but empty means colour is welcome (https://no-color.org); Textual takes it for a no.
         del os.environ["NO_COLOR"]
-    app = TuneApp(path, clock, begin=begin)
-    app.run()
+    from tunememory.service.desk import open_desk  # noqa: PLC0415 - not needed without a terminal
+
+    # Opened before the first picture: a file that cannot be used never shows a screen, and the
+    # picture comes in the light that the player chose. What costs time is read after it.
+    with open_desk(path, clock) as desk:
+        app = TuneApp(desk, begin)
+        app.run()
     if app.fault is not None:
         raise app.fault
     return app.return_code or 0

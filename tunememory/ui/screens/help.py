@@ -53,7 +53,7 @@ class HelpScreen(DeskScreen[None]):
         about = self.about
         name = about.HEAD if isinstance(about, DeskScreen) else ""
         self.head(left=f"Help · {name}" if name else "Help")
-        return help_lines(keys_of(about), app_keys(self.app), str(self.tune_app.path), width)
+        return help_lines(keys_of(about), app_keys(self.app), str(self.desk.path), width)
 
     def action_close(self) -> None:
         """Go back."""
