@@ -152,6 +152,19 @@ def test_export_and_import_are_the_same_repertoire(say: Say, tmp_path: Path) -> 
     assert {row["title"] for row in table} == {"The Saltpan Reel", "Hall Jig"}
 
 
+def test_one_tune_goes_out_as_musicxml_and_comes_back(say: Say, tmp_path: Path) -> None:
+    say(*REEL)
+    score = tmp_path / "reel.musicxml"
+    assert say("export", str(score)).code == 2
+    assert say("export", str(score), "--tune", "saltpan").code == 0
+    other = str(tmp_path / "other.tunes")
+    assert "1 taken" in say("--repertoire", other, "import", str(score)).out
+    (tune,) = json.loads(say("--repertoire", other, "show", "saltpan", "--json").out)
+    (own,) = json.loads(say("show", "saltpan", "--json").out)
+    assert tune["key"] == own["key"]
+    assert tune["starts"][0]["letters"] == own["starts"][0]["letters"]
+
+
 def test_a_plain_round_is_asked_line_by_line(say: Say) -> None:
     say(*REEL)
     said = say("round", "--plain", typed="\n4\n")

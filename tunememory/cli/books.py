@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.errors import UsageError
+from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import one_line
 from tunememory.service import exporting
@@ -48,17 +49,23 @@ def import_books(options: argparse.Namespace) -> int:
 
 
 def export(options: argparse.Namespace) -> int:
-    """Write the tunes as ABC or CSV."""
+    """Write the tunes as ABC or CSV, or one tune's starts as MusicXML."""
     form = options.form or Path(options.file).suffix.lstrip(".").lower()
-    if form not in {"abc", "csv"}:
-        raise UsageError("say which form: a file ending in .abc or .csv, or --as abc")
+    if form not in {"abc", "csv", "musicxml"}:
+        raise UsageError("say which form: a file ending in .abc, .csv or .musicxml, or --as abc")
+    if (form == "musicxml") != bool(options.tune):
+        raise UsageError("MusicXML holds one tune: export tune.musicxml --tune NAME")
     with open_desk_of(options) as desk:
-        text = exporting.to_abc(desk) if form == "abc" else exporting.to_csv(desk)
+        if form == "musicxml":
+            text = exporting.to_musicxml(one_tune(desk, options.tune))
+        else:
+            text = exporting.to_abc(desk) if form == "abc" else exporting.to_csv(desk)
         if options.file == "-":
             sys.stdout.write(text)
             return 0
         exporting.write_file(Path(options.file).expanduser(), text)
-        print(f"wrote {len(desk.tunes)} tunes to {options.file}")
+        what = options.tune or f"{len(desk.tunes)} tunes"
+        print(f"wrote {what} to {options.file}")
     return 0
 
 

@@ -87,10 +87,11 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
     _json(made)
 
     made = command("export", "books", "export", "Write the tunes out.")
-    made.add_argument("file", metavar="FILE", help="ends in .abc or .csv, or - for the terminal")
+    made.add_argument("file", metavar="FILE", help=".abc, .csv or .musicxml; - for the terminal")
     made.add_argument(
-        "--as", dest="form", choices=["abc", "csv"], help="when the name does not say"
+        "--as", dest="form", choices=["abc", "csv", "musicxml"], help="when the name does not say"
     )
+    made.add_argument("--tune", metavar="NAME", help="the one tune of a MusicXML file")
 
 
 def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:

@@ -9,6 +9,7 @@ import os
 from typing import TYPE_CHECKING
 
 from tunememory.notation.abc_write import write_book
+from tunememory.notation.other_files import ScoreError, write_musicxml
 from tunememory.service.errors import ServiceError
 from tunememory.service.shown import start_views
 from tunememory.tunes.text import clean_text
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.tune import Tune
 
 COLUMNS = ("title", "other titles", "kind", "key", "metre", "tuning", "status", "well known",
            "favourite", "source", "note", "added", "starts", "fingers", "uuid")  # fmt: skip
@@ -55,6 +57,18 @@ def to_csv(desk: OpenFile) -> str:
             )
         )
     return text.getvalue()
+
+
+def to_musicxml(tune: Tune) -> str:
+    """Return a tune's starts as a MusicXML score.
+
+    Raises:
+        ServiceError: There is nothing to write, or the music library could not write it.
+    """
+    try:
+        return write_musicxml(tune)
+    except ScoreError as error:
+        raise ServiceError(str(error)) from error
 
 
 def write_file(path: Path, text: str) -> None:
