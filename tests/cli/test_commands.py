@@ -101,7 +101,7 @@ def test_a_check_at_the_jam_is_noted(say: Say) -> None:
         (("add", "  "), 1, "needs a name"),
         (("today", "--tuning", "what"), 1, "what"),
         (("import", "nowhere.abc"), 1, "no such file"),
-        (("export", "tunes.txt"), 2, ".abc or .csv"),
+        (("export", "tunes.txt"), 2, ".abc, .csv or .musicxml"),
         (("find", "D F"), 1, "notes"),
         (("no-such-command",), 2, "invalid choice"),
         (("--now", "noon", "today"), 2, "not a time"),
