@@ -9,9 +9,10 @@ import numpy as np
 
 from tunememory.memory.columns import column_of, strand_of
 from tunememory.memory.forgetting import chance, chance_range
+from tunememory.planning.starting import opening_columns
 from tunememory.service.blocks import in_blocks
 from tunememory.service.views import Chance, State, StrandView
-from tunememory.tunes.check import KEY, NAME, strands_of
+from tunememory.tunes.check import strands_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -52,24 +53,14 @@ class Picture:
 def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     """Return the chances of all tunes at ``at`` (days on the model's scale).
 
-    A tune can be started when its first part's start comes in the right key, so the weaker of
-    the two decides; a tune with neither goes by its name.
+    ``opening`` is ``planning.starting.opening_columns``.
     """
     shown, low, high = in_blocks(
         beliefs,
         3,
         lambda some: (chance(some, at, params), *chance_range(some, at, params)),
     )
-    first_part = _first_part(beliefs.present)
-    rows = np.arange(len(shown))
-    key = column_of(KEY)
-    name = column_of(NAME)
-    by_start = np.where(first_part >= 0, shown[rows, first_part], np.nan)
-    by_key = shown[:, key]
-    opening = np.where(
-        np.nan_to_num(by_key, nan=2.0) < np.nan_to_num(by_start, nan=2.0), key, first_part
-    )
-    opening = np.where((opening < 0) & beliefs.present[:, name], name, opening)
+    opening = opening_columns(shown, beliefs.present)
     met = beliefs.checks > 0
     return Picture(shown, low, high, met, beliefs.checks.sum(axis=1) > 0, opening)
 
@@ -124,12 +115,3 @@ def strand_views(
 def strand_name(column: int) -> str:
     """Strand of a column, empty for -1."""
     return strand_of(column) if column >= 0 else ""
-
-
-def _first_part(present: NDArray[np.bool_]) -> NDArray[np.int64]:
-    parts = present.copy()
-    parts[:, [column_of(KEY), column_of(NAME)]] = False
-    first: NDArray[np.int64] = np.where(parts.any(axis=1), parts.argmax(axis=1), -1).astype(
-        np.int64
-    )
-    return first

@@ -1,0 +1,108 @@
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tunememory.planning.dates import (
+    ASKED_AFTER_DAYS,
+    EVE,
+    HEAVY,
+    REGULAR,
+    date_weights,
+    factor,
+    is_eve,
+    load,
+    to_ask_about,
+)
+from tunememory.tunes.dates import Date
+from tunememory.tunes.sets import TuneSet
+
+FESTIVAL = Date("festival", "Estuary", date(2026, 12, 7), tunes=("a",), sets=("low",))
+SESSION = Date("session", "Kitchen", date(2026, 1, 1), rule="FREQ=WEEKLY;BYDAY=TH", tunes=("b",))
+DANCE = Date("dance", "Barn", date(2026, 1, 1), rule="FREQ=MONTHLY;BYDAY=2SA", tunes=("a", "d"))
+SETS = {"low": TuneSet("low", "Low Tide", ("b", "c"))}
+UUIDS = ("a", "b", "c", "d", "e")
+
+
+def weights(day, *dates):
+    return dict(zip(UUIDS, date_weights(UUIDS, dates, SETS, day), strict=True))
+
+
+def test_heavy_in_the_week_before_light_on_the_eve_nothing_on_the_day():
+    told = [factor(before) for before in (30, 21, 14, 8, 7, 2, 1, 0)]
+    assert told[0] == told[1] == 1.0
+    assert 1.0 < told[2] < told[3] < HEAVY
+    assert told[4:] == [HEAVY, HEAVY, EVE, 0.0]
+    assert factor(None) == 1.0
+    assert [load(before) for before in (0, 1, 2, 7)] == [0.0, 0.25, 1.0, 1.0]
+    assert 0 < load(8) < 1
+
+
+def test_tunes_of_sets_are_wanted_too_and_others_stay_as_they_are():
+    told = weights(date(2026, 12, 1), FESTIVAL)
+    assert told == {"a": HEAVY, "b": HEAVY, "c": HEAVY, "d": 1.0, "e": 1.0}
+
+
+def test_a_weekly_session_comes_forward_less():
+    told = weights(date(2026, 12, 1), SESSION)
+    assert told["b"] == REGULAR
+    assert told["a"] == 1.0
+
+
+def test_of_two_dates_the_heavier_counts():
+    told = weights(date(2026, 12, 1), SESSION, FESTIVAL)
+    assert told["b"] == HEAVY
+
+
+def test_what_is_wanted_today_is_spared_whatever_comes_later():
+    on_the_day = weights(date(2026, 12, 7), FESTIVAL, SESSION, DANCE)
+    assert on_the_day["a"] == 0.0
+    assert on_the_day["d"] == HEAVY
+    eve = weights(date(2026, 12, 6), FESTIVAL, DANCE)
+    assert (eve["a"], eve["c"]) == (EVE, EVE)
+
+
+def test_a_past_date_weighs_nothing():
+    assert set(weights(date(2026, 12, 8), FESTIVAL).values()) == {1.0}
+
+
+def test_the_eve_of_a_festival_is_for_heads_and_that_of_a_session_is_not():
+    assert is_eve([FESTIVAL], date(2026, 12, 6))
+    assert not is_eve([FESTIVAL], date(2026, 12, 5))
+    assert is_eve([DANCE], date(2026, 12, 11))
+    assert not is_eve([SESSION], date(2026, 12, 9))
+
+
+@given(st.integers(-5, 60), st.sampled_from([HEAVY, REGULAR]))
+def test_a_date_never_weighs_more_than_its_week(before, heavy):
+    assert 0 <= factor(before, heavy=heavy) <= heavy
+
+
+# --- after the date ---
+
+
+def test_after_a_date_it_is_asked_what_was_played_until_it_is_answered():
+    friday = date(2026, 12, 11)
+    (past,) = to_ask_about([SESSION, DANCE], SETS, friday, [])
+    assert (past.on, past.date.uuid, past.tunes) == (date(2026, 12, 10), "session", ("b",))
+    assert to_ask_about([SESSION], SETS, friday, [("session", date(2026, 12, 10))]) == ()
+    later = friday + timedelta(days=ASKED_AFTER_DAYS)
+    assert to_ask_about([SESSION], SETS, later, []) == ()
+
+
+def test_the_day_itself_is_not_over_yet():
+    assert to_ask_about([FESTIVAL], SETS, date(2026, 12, 7), []) == ()
+
+
+def test_the_latest_comes_first():
+    found = to_ask_about([SESSION, DANCE], SETS, date(2026, 12, 13), [])
+    assert [past.date.uuid for past in found] == ["dance", "session"]
+
+
+def test_a_rule_that_cannot_be_read_is_said():
+    broken = Date("x", "x", date(2026, 1, 1), rule="FREQ=NEVER")
+    with pytest.raises(ValueError, match="needs FREQ"):
+        date_weights(UUIDS, [broken], {}, date(2026, 12, 1))

@@ -1,0 +1,178 @@
+"""Working backwards from dates: how much a tune that is wanted there weighs today.
+
+Most load in the week before, little on the day before, none on the day: players' and performing
+arts medicine's advice (Horvath, Playing (Less) Hurt, 2010: ease off the day before and the day
+of a performance). The sizes are our own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.planning.calendar import last_occurrence, next_occurrence, tunes_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from tunememory.tunes.dates import Date
+    from tunememory.tunes.sets import TuneSet
+
+HEAVY_DAYS = 7
+"""The week before, in which a date's tunes come first."""
+
+RISING_DAYS = 21
+"""From so many days before they begin to come forward."""
+
+HEAVY = 3.0
+REGULAR = 1.5
+"""What a tune weighs in the week before, against 1 for any other: for a date by itself, and for
+one that comes round within two weeks, whose tunes would else never give way."""
+
+EVE = 0.5
+"""What it weighs on the day before."""
+
+_ROUND_DAYS = 14
+_EVE_LOAD = 0.25
+_EARLY_LOAD = 0.4
+
+ASKED_AFTER_DAYS = 3
+"""For so many days after a date it is asked what was played there."""
+
+
+def load(days_before: int) -> float:
+    """Return the share of a day's prompts that goes to a date so many days ahead.
+
+    All in the week before, a quarter on the day before, none on the day, two fifths earlier.
+    """
+    if days_before <= 0:
+        return 0.0
+    if days_before == 1:
+        return _EVE_LOAD
+    return 1.0 if days_before <= HEAVY_DAYS else _EARLY_LOAD
+
+
+def factor(days_before: int | None, *, heavy: float = HEAVY) -> float:
+    """Return what a tune weighs so many days before its date, against 1 for any other.
+
+    Args:
+        days_before: 0 on the day; ``None`` when none is coming.
+        heavy: Weight in the week before.
+    """
+    if days_before is None or days_before > RISING_DAYS:
+        return 1.0
+    if days_before <= 0:
+        return 0.0
+    if days_before == 1:
+        return EVE
+    if days_before <= HEAVY_DAYS:
+        return heavy
+    return 1.0 + (heavy - 1.0) * (RISING_DAYS - days_before) / (RISING_DAYS - HEAVY_DAYS)
+
+
+def date_weights(
+    uuids: Sequence[str], dates: Iterable[Date], sets: Mapping[str, TuneSet], day: date
+) -> NDArray[np.float64]:
+    """Return what each tune weighs in the plan of ``day`` because of the dates coming.
+
+    Of several dates the one that makes it heaviest counts, but what is wanted today or tomorrow
+    is spared whatever comes later.
+
+    Args:
+        uuids: T tunes.
+        dates: All dates.
+        sets: Sets by identity.
+        day: The practice day.
+
+    Returns:
+        (T,) factors, 0 or more; 1 for a tune no date wants.
+
+    Raises:
+        ValueError: The rule of a date cannot be read.
+    """
+    places = {uuid: place for place, uuid in enumerate(uuids)}
+    weights = np.ones(len(uuids))
+    spared = np.full(len(uuids), np.inf)
+    for dated in dates:
+        on = next_occurrence(dated, day)
+        if on is None:
+            continue
+        before = (on - day).days
+        own = factor(before, heavy=_heavy(dated, on))
+        for uuid in tunes_of(dated, sets):
+            if uuid in places:
+                place = places[uuid]
+                if before <= 1:
+                    spared[place] = min(spared[place], own)
+                weights[place] = max(weights[place], own)
+    return np.where(np.isfinite(spared), spared, weights)
+
+
+def is_eve(dates: Iterable[Date], day: date) -> bool:
+    """Whether a date that is no regular one is tomorrow: the day for heads, not for hands.
+
+    Raises:
+        ValueError: The rule of a date cannot be read.
+    """
+    tomorrow = day + timedelta(days=1)
+    return any(
+        next_occurrence(dated, tomorrow) == tomorrow and _heavy(dated, tomorrow) == HEAVY
+        for dated in dates
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """A date that has been.
+
+    Attributes:
+        on: Its day.
+        date: The date.
+        tunes: Its tunes, those of its sets included.
+    """
+
+    on: date
+    date: Date
+    tunes: tuple[str, ...]
+
+
+def to_ask_about(
+    dates: Iterable[Date],
+    sets: Mapping[str, TuneSet],
+    day: date,
+    answered: Iterable[tuple[str, date]],
+) -> tuple[Past, ...]:
+    """Return the dates of the last days of which it is not said yet what was played there.
+
+    The latest first. The day itself counts once it is over, so from the next day on.
+
+    Args:
+        dates: All dates.
+        sets: Sets by identity.
+        day: The practice day.
+        answered: Identity and day of every date that was answered, or waved away.
+
+    Raises:
+        ValueError: The rule of a date cannot be read.
+    """
+    done = set(answered)
+    found = []
+    for dated in dates:
+        on = last_occurrence(dated, day)
+        if on is not None and (day - on).days <= ASKED_AFTER_DAYS and (dated.uuid, on) not in done:
+            found.append(Past(on, dated, tunes_of(dated, sets)))
+    return tuple(sorted(found, key=lambda past: (-past.on.toordinal(), past.date.title)))
+
+
+def _heavy(dated: Date, on: date) -> float:
+    """Weight of a date's week before: less where it comes round within two weeks."""
+    if not dated.rule:
+        return HEAVY
+    after = next_occurrence(dated, on + timedelta(days=1))
+    return REGULAR if after is not None and (after - on).days <= _ROUND_DAYS else HEAVY
