@@ -71,7 +71,8 @@ class TuneApp(App[int]):
 
     def __init__(self, desk: Desk, begin: RoundKind | None = None) -> None:
         plain = no_colour_wanted()
-        super().__init__()
+        # Textual chooses between grey and no colour at all by this, before any theme is set.
+        super().__init__(ansi_color=True if plain else None)
         self.fault: Exception | None = None
         self._brought = desk
         self._begin = begin

@@ -100,7 +100,7 @@ PLAIN_THEME = Theme(
     panel=_PLAIN,
     boost=_PLAIN,
     variables=dict.fromkeys(
-        (*VARIABLES, "block-cursor-foreground", "block-cursor-background",
+        (*VARIABLES, "ansi-background", "ansi-foreground", "block-cursor-foreground", "block-cursor-background",
          "input-cursor-background", "input-cursor-foreground", "input-selection-background",
          "input-selection-foreground", "border", "border-blurred", "scrollbar",
          "scrollbar-background", "scrollbar-hover", "scrollbar-active",

@@ -1,0 +1,111 @@
+"""A whole sitting on a real file: every level is on disk before the next prompt shows."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from tunememory.clock import Clock
+from tunememory.service.desk import open_desk
+from tunememory.service.views import Draft, State
+from tunememory.tunes.check import Level, RoundKind
+from tunememory.ui.app import TuneApp
+from tunememory.ui.screens.round import RoundScreen
+from tunememory.ui.screens.today import Steps
+
+# Titles and keys: O'Neill's Music of Ireland (1903); the starts are shortened freely.
+TUNES = (
+    Draft(("Haste to the Wedding",), "jig", "D", "6/8", starts=(("A", "AFA"), ("B", "dfa agf"))),
+    Draft(("The Irish Washerwoman",), "jig", "G", "6/8", starts=(("A", "BGG DGG"),)),
+    Draft(("Miss McLeod's Reel",), "reel", "G", "C|", starts=(("A", "G2BG dGBG"),)),
+    Draft(("The [Humours] of \x1b[2JGlen [/]",), "jig", "D", "6/8", starts=(("A", "FED EFA"),)),
+)  # fmt: skip
+
+
+class Hands:
+    """A clock that is moved by hand."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 11, 24, 7, 10, tzinfo=UTC)
+
+    def clock(self) -> Clock:
+        return Clock(lambda: self.moment, UTC)
+
+
+@pytest.fixture
+def hands() -> Hands:
+    return Hands()
+
+
+@pytest.fixture
+def desk(tmp_path, hands):
+    with open_desk(tmp_path / "my.tunes", hands.clock()) as opened:
+        for draft in TUNES:
+            opened.add(draft)
+        yield opened
+
+
+def checks_on_disk(path, hands):
+    with open_desk(path, hands.clock()) as other:
+        return other.repertoire.checks()
+
+
+async def test_a_sitting(desk, hands, wait_until, picture) -> None:
+    app = TuneApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        shown = picture(app)
+        assert "4 tunes · " in shown
+        assert "not asked yet (4)" in shown
+        for draft in TUNES:
+            assert draft.titles[0] not in shown
+
+        await pilot.press("enter")
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        run = app.screen.run
+        asked = 0
+        while run.current is not None and asked < 6:
+            title = run.current.tune.title
+            hands.moment += timedelta(seconds=20)
+            await pilot.press("space", "1" if asked == 1 else "3")
+            asked += 1
+            done = checks_on_disk(desk.path, hands)
+            assert len(done) == asked
+            assert title == desk.tune(done[-1].tune).title
+            assert {level for _, level in done[-1].levels} == {Level(1 if asked == 2 else 3)}
+        assert "First round done." in picture(app)
+        await pilot.press("u", "2")
+        done = checks_on_disk(desk.path, hands)
+        assert len(done) == asked
+        assert {level for _, level in done[-1].levels} == {Level.JOIN_IN}
+
+        await pilot.press("enter")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        assert "done" in picture(app)
+        assert app.screen.query_one(Steps).marked is RoundKind.LAST
+        await pilot.press("enter")
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        titles = {waiting.tune.title for waiting in app.screen.run._waiting}
+        assert titles == {
+            desk.tune(check.tune).title for check in done if any(lv < 3 for _, lv in check.levels)
+        }
+        hands.moment += timedelta(minutes=20)
+        await pilot.press("space", "4")
+        assert checks_on_disk(desk.path, hands)[-1].round_kind is RoundKind.LAST
+
+
+async def test_tomorrow_follows_from_today(desk, hands, wait_until) -> None:
+    app = TuneApp(desk, RoundKind.FIRST)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        while app.screen.run.current is not None:
+            await pilot.press("space", "4")
+        await pilot.press("enter")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        hands.moment += timedelta(days=1)
+        # Coming back to the window after a night shows the new day.
+        app.screen.refill()
+        steps = app.screen.query_one(Steps)
+        assert steps.view.day.day == 25
+        assert steps.marked is RoundKind.FIRST
+        assert not steps.view.steps[0].done
+        assert dict(steps.view.counts).get(State.NOT_ASKED) is None
