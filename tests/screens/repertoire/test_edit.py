@@ -6,6 +6,7 @@ import pytest
 
 from tunememory.service.views import Draft
 from tunememory.tunes.tune import Declared, Status
+from tunememory.ui.widgets.field import Field
 
 
 def named(desk, title):
@@ -53,6 +54,24 @@ async def test_notes_without_a_name_are_enough(repertoire, opened):
         await pilot.press(*"d2 fa", "ctrl+s")
         await pilot.pause()
     assert [row.title for row in desk.rows()] == ["no name yet"]
+
+
+async def test_arrows_go_from_field_to_field_and_what_is_typed_is_in_sight(repertoire, opened):
+    desk = repertoire()
+    async with opened(desk, "edit", (60, 20), uuid=named(desk, "The Flowers")) as pilot:
+        form = pilot.app.screen.query_one("TuneForm")
+        seen = []
+        for _ in range(14):
+            seen.append(pilot.app.focused.query_ancestor(Field).id)
+            assert form.region.contains_region(pilot.app.focused.region)
+            await pilot.press("down")
+        assert seen == [
+            "name", "other-names", "kind", "key", "metre", "tuning", "status", "how-well",
+            "favourite", "start-A", "start-B", "start-C", "from", "note",
+        ]  # fmt: skip
+        await go_to(pilot, "kind")
+        await pilot.press("up", "up")
+        assert pilot.app.focused.query_ancestor(Field).id == "name"
 
 
 async def test_nothing_at_all_is_said_under_the_name(repertoire, opened):
@@ -220,3 +239,13 @@ async def test_hostile_titles_can_be_edited(repertoire, opened, picture, nasty):
     after = {row.uuid: row.title for row in desk.rows()}
     assert after.keys() == before.keys()
     assert all(after[uuid][:20] == ("x" + before[uuid])[:20] for uuid in before)
+
+
+async def test_a_name_with_the_parting_sign_in_it_stays_whole(repertoire, opened):
+    titles = ("One", "Two; or, the Other", "Three")
+    desk = repertoire((Draft(titles),), history=False)
+    uuid = desk.rows()[0].uuid
+    async with opened(desk, "edit", uuid=uuid) as pilot:
+        await pilot.press("x", "ctrl+s")
+        await pilot.pause()
+    assert desk.tune(uuid).titles == ("Onex", *titles[1:])
