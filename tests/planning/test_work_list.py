@@ -1,0 +1,112 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tunememory.planning.work_list import Reason, Wanted, work_list
+from tunememory.tunes.key import Key
+from tunememory.tunes.tune import Status, Tune
+from tunememory.tunes.tuning import STANDARD, parse_tuning
+
+CROSS_A = parse_tuning("AEAE")
+
+
+def a_tune(uuid: str, key: str | None = "D", mode: str = "major", **changes: object) -> Tune:
+    tune = Tune(uuid, (f"Tune {uuid}",), key=Key(key, mode) if key else None,
+                added=date(2026, 1, 1))  # fmt: skip
+    return replace(tune, **changes)  # type: ignore[arg-type]
+
+
+def shape(made):
+    return [(group.root, [item.tune.uuid for item in group.items]) for group in made.groups]
+
+
+def listed(tunes, wanted, **more):
+    return work_list(tunes, STANDARD, STANDARD, wanted, **more)
+
+
+def test_each_reason_brings_its_tunes_and_one_tune_is_listed_once():
+    tunes = [
+        a_tune("failed", "G"),
+        a_tune("picked up", "A"),
+        a_tune("learning", "G", status=Status.LEARNING),
+        a_tune("date", "E"),
+        a_tune("other"),
+    ]
+    wanted = Wanted(["failed"], ["picked up"], ["date", "failed"])
+    made = listed(tunes, wanted)
+    assert shape(made) == [("G", ["failed", "learning"]), ("A", ["picked up"]), ("E", ["date"])]
+    assert made.groups[0].items[0].reasons == (Reason.DID_NOT_COME, Reason.DATE)
+    assert made.groups[0].items[1].reasons == (Reason.LEARNING,)
+
+
+def test_one_drone_serves_a_group():
+    """The open string on the root, else a fifth above: common practice, no source."""
+    tunes = [a_tune("d", "D"), a_tune("c", "C"), a_tune("b", "B"), a_tune("none", None)]
+    made = listed(tunes, Wanted(["none", "d", "c", "b"]))
+    assert [(g.root, g.drone) for g in made.groups] == [
+        ("D", 1),
+        ("C", 0),
+        ("B", None),
+        ("", None),
+    ]
+
+
+def test_modes_of_a_root_are_together():
+    tunes = [a_tune("1", "A"), a_tune("2", "A", "minor"), a_tune("3", "A"), a_tune("4", "G")]
+    made = listed(tunes, Wanted(["1", "2", "3", "4"]))
+    assert shape(made) == [("A", ["1", "3", "2"]), ("G", ["4"])]
+
+
+def test_enharmonic_roots_are_one_root():
+    tunes = [a_tune("1", "Bb"), a_tune("2", "A#")]
+    assert shape(listed(tunes, Wanted(["1", "2"]))) == [("Bb", ["1", "2"])]
+
+
+def test_the_tunes_longest_in_learning_go_on():
+    tunes = [
+        a_tune(str(n), status=Status.LEARNING, added=date(2026, 1, 9 - n)) for n in range(1, 6)
+    ]
+    assert shape(listed(tunes, Wanted(intake=2))) == [("D", ["5", "4"])]
+
+
+def test_other_tunings_are_left_out_and_told():
+    tunes = [a_tune("cross", "A", tuning=CROSS_A), a_tune("here", "A"), a_tune("own", "A")]
+    tunes[2] = replace(tunes[2], tuning=STANDARD)
+    made = listed(tunes, Wanted(["cross", "here", "own"]))
+    assert shape(made) == [("A", ["here", "own"])]
+    assert made.elsewhere == {"AEAE": 1}
+    assert shape(work_list(tunes, STANDARD, CROSS_A, Wanted(["cross"]))) == [("A", ["cross"])]
+
+
+def test_the_most_pressing_stay_on_a_short_list():
+    tunes = [a_tune(str(n)) for n in range(9)]
+    made = listed(tunes, Wanted(["3"], ["5"], [str(n) for n in range(9)]), most=3)
+    assert shape(made) == [("D", ["3", "5", "0"])]
+
+
+def test_a_tune_that_is_gone_is_passed_over():
+    assert listed([a_tune("1")], Wanted(["gone"], ["gone"], ["gone"])).groups == ()
+
+
+roots = st.none() | st.sampled_from(["C", "D", "G", "A", "Bb"])
+
+
+@given(
+    st.lists(st.tuples(roots, st.sampled_from(Status)), max_size=15),
+    st.lists(st.integers(0, 20), max_size=9),
+    st.lists(st.integers(0, 20), max_size=9),
+    st.integers(0, 9),
+)
+def test_every_group_is_of_one_root_and_no_tune_comes_twice(about, failed, dated, most):
+    tunes = [a_tune(str(n), key, status=status) for n, (key, status) in enumerate(about)]
+    wanted = Wanted([str(n) for n in failed], (), [str(n) for n in dated])
+    made = listed(tunes, wanted, most=most)
+    listed_tunes = [item.tune for group in made.groups for item in group.items]
+    assert len(listed_tunes) <= most
+    assert len({tune.uuid for tune in listed_tunes}) == len(listed_tunes)
+    for group in made.groups:
+        assert {item.tune.key.root if item.tune.key else "" for item in group.items} == {group.root}
