@@ -198,7 +198,8 @@ def _agreeing(starts: Small, ended: NDArray[np.bool_], steps: Small) -> Small:
     def agreements(first: int, typed: int) -> Small:
         """Of each typed note from ``typed`` on with the start's from ``first`` on."""
         rows = slice(first, first + len(steps) - typed)
-        score = (octaves[rows] == typed_octaves[typed:, None]).view(np.int8) * np.int8(8)
+        score: Small = (octaves[rows] == typed_octaves[typed:, None]).astype(np.int8)
+        score *= 8
         score += starts[rows] == steps[typed:, None]
         score[ended[rows]] = 5
         return score
@@ -206,8 +207,9 @@ def _agreeing(starts: Small, ended: NDArray[np.bool_], steps: Small) -> Small:
     straight = _running(agreements(0, 0))
     left_out = _running(agreements(1, 0)[::-1])[:0:-1]
     put_in = _running(agreements(0, 1)[::-1])[:0:-1]
-    best = np.maximum(straight[-1], (straight[:-1] + left_out).max(axis=0) - np.int8(8))
-    return np.maximum(best, (straight[:-2] + put_in).max(axis=0))
+    best: Small = np.maximum(straight[-1], (straight[:-1] + left_out).max(axis=0) - np.int8(8))
+    np.maximum(best, (straight[:-2] + put_in).max(axis=0), out=best)
+    return best
 
 
 def _costs(starts: Small, steps: Small) -> NDArray[np.float64]:
@@ -222,14 +224,15 @@ def _costs(starts: Small, steps: Small) -> NDArray[np.float64]:
 def _edit_distances(costs: NDArray[np.float64]) -> NDArray[np.float64]:
     """Cheapest way to turn what was typed into a beginning of each start (Levenshtein 1966)."""
     _, places, columns = costs.shape
-    row = np.repeat(_MISSING * np.arange(places + 1)[:, None], columns, axis=1)
+    row: NDArray[np.float64] = np.repeat(_MISSING * np.arange(places + 1)[:, None], columns, axis=1)
     for cost in costs:
         before = row
         row = before + _EXTRA
         np.minimum(row[1:], before[:-1] + cost, out=row[1:])
         for place in range(1, places + 1):
             np.minimum(row[place], row[place - 1] + _MISSING, out=row[place])
-    return row.min(axis=0)
+    nearest: NDArray[np.float64] = row.min(axis=0)
+    return nearest
 
 
 def _running(scores: Small) -> Small:
