@@ -50,6 +50,13 @@ def test_by_chance():
     assert titles(Shown(order=Order.CHANCE)) == [ROWS[2].title, ROWS[0].title, ROWS[1].title]
 
 
+def test_what_is_only_wanted_has_no_chance_to_be_sorted_by():
+    rows = (row("Wanted", status=Status.WANTED, chance=0.5), *ROWS)
+    for backwards in (False, True):
+        shown = choose(rows, Shown(order=Order.CHANCE, backwards=backwards))
+        assert shown[-1].title == "Wanted"
+
+
 def test_a_state_is_only_that_of_tunes_that_are_asked_for():
     assert titles(Shown(state=State.LOST)) == []
     assert titles(Shown(status=Status.RESTING)) == ["The Women of Glen"]

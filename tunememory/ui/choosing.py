@@ -93,8 +93,9 @@ def choose(rows: tuple[TuneRow, ...], shown: Shown) -> tuple[TuneRow, ...]:
         and all(word in f" {row.folded}" for word in wanted)
     ]
     if shown.order is Order.CHANCE:
-        kept.sort(key=lambda row: row.chance.chance, reverse=shown.backwards)
-        return tuple(kept)
+        had = [row for row in kept if row.status is not Status.WANTED]
+        had.sort(key=lambda row: row.chance.chance, reverse=shown.backwards)
+        return (*had, *(row for row in kept if row.status is Status.WANTED))
     if shown.order is Order.NAME:
         return tuple(reversed(kept) if shown.backwards else kept)
     fact = _FACTS[shown.order]

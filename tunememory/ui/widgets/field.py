@@ -26,7 +26,7 @@ class Field(Vertical):
     Field { height: auto; }
     Field > Horizontal { height: auto; }
     Field .name { width: 14; height: 1; color: $quiet; }
-    Field:focus-within .name { color: $accent; }
+    Field.-here .name { color: $accent; text-style: bold; }
     Field Input { background: $background; width: 1fr; }
     Field Input:focus { background: $raised; }
     Field .said { display: none; height: auto; margin-left: 14; color: $quiet; }
@@ -44,6 +44,14 @@ class Field(Vertical):
             yield Static(plain(self._label), classes="name")
             yield self.control
         yield Static(classes="said")
+
+    def on_descendant_focus(self) -> None:
+        """Mark the name of the field one is in."""
+        self.add_class("-here")
+
+    def on_descendant_blur(self) -> None:
+        """Take the mark away."""
+        self.remove_class("-here")
 
     def say(self, text: str, *, wrong: bool = False) -> None:
         """Say one line under the control; an empty text takes it away."""
