@@ -127,16 +127,12 @@ def twins_lines(view: TuneView, width: int) -> list[list[Span]]:
     """Warn of tunes that begin alike, and say where they part."""
     lines: list[list[Span]] = []
     for twin in view.twins:
-        parts = f"{twin.part} start" if twin.part == twin.other_part else (
-            f"{twin.part} start, its {twin.other_part} start"
-        )  # fmt: skip
-        lines.extend(
-            wrapped(
-                f"Don't mix with {bare(twin.title)} ({parts}): they part at note {twin.parts_at}.",
-                width,
-                "",
-            )
-        )
+        parts = f"{twin.part} start"
+        if twin.part != twin.other_part:
+            parts += f", its {twin.other_part} start"
+        where = f"note {twin.parts_at}" if twin.parts_at > 1 else "the very first note"
+        text = f"Don't mix with {bare(twin.title)} ({parts}): they part at {where}."
+        lines.extend(wrapped(text, width, ""))
     return lines
 
 
