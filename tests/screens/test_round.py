@@ -4,6 +4,7 @@ import pytest
 
 from tunememory.service.errors import ServiceError
 from tunememory.tunes.check import Level, Prompt, RoundKind
+from tunememory.ui.screens import round as round_module
 from tunememory.ui.screens.round import RoundScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
@@ -78,7 +79,8 @@ async def test_two_keys_a_tune(begin) -> None:
         assert all(marks["hints"] == 0 for _, _, marks in run.rated)
 
 
-async def test_enter_alone_takes_what_the_clock_suggests(begin) -> None:
+async def test_enter_alone_takes_what_the_clock_suggests(begin, monkeypatch) -> None:
+    monkeypatch.setattr(round_module, "HELD_SECONDS", 0.0)
     app, ready = begin()
     async with app.run_test() as pilot:
         run = await ready(pilot)
@@ -86,6 +88,16 @@ async def test_enter_alone_takes_what_the_clock_suggests(begin) -> None:
         assert [set(levels.values()) for _, levels, _ in run.rated] == [
             {Level.KICK_OFF}, {Level.FIND},
         ]  # fmt: skip
+
+
+async def test_a_held_enter_does_not_run_through_the_round(begin, monkeypatch) -> None:
+    monkeypatch.setattr(round_module, "HELD_SECONDS", 60.0)
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press(*["enter"] * 6)
+        assert app.screen.answer.shown
+        assert not run.rated
 
 
 async def test_a_level_before_the_answer_gives_nothing(begin, picture) -> None:

@@ -34,6 +34,12 @@ def test_no_totals_and_no_praise() -> None:
     assert said == ["Last round done.", "Came", "  Garryowen · Saddle the Pony"]
 
 
+def test_a_round_that_was_stopped_says_so() -> None:
+    summary = RoundSummary(1, ("Garryowen",), (), 3.0)
+    (first, *_) = text(summary_lines(summary, RoundKind.FIRST, 60, 20, left=4))
+    assert first == "First round stopped here; every level is kept."
+
+
 def test_nothing_asked() -> None:
     lines = text(summary_lines(RoundSummary(0, (), (), 0.0), RoundKind.LOOSE, 60, 20))
     assert lines == ["Loose round: nothing was asked."]

@@ -42,6 +42,9 @@ _SHOWN_AS = {
 }
 
 
+HELD_SECONDS = 0.1
+"""Two Enters closer than this are one key held down, and must not run through a round."""
+
 _LEVELS = "how it came"
 _LEVEL_ACTIONS = frozenset(f"level({number})" for number in (1, 2, 3, 4))
 
@@ -93,6 +96,8 @@ class RoundScreen(DeskScreen[None]):
         self._marked: Level | None = None
         self._asked_at: float | None = None
         self._key_at = 0.0
+        self._enter_at = 0.0
+        self._held = False
         self._letter = ""
         self._said: list[Span] = []
         self._first = 0
@@ -183,7 +188,9 @@ class RoundScreen(DeskScreen[None]):
 
     def _draw_end(self) -> None:
         width, height = self._sheet.size
-        lines = summary_lines(self.run.summary(), self.run.kind, width - 8, height - 2)
+        lines = summary_lines(
+            self.run.summary(), self.run.kind, width - 8, height - 2, left=self.run.left
+        )
         self._sheet.show([[], [], *([("    ", ""), *row] for row in lines)])
 
     def _say(self, text: str, role: str = "quiet") -> None:
@@ -206,6 +213,9 @@ class RoundScreen(DeskScreen[None]):
 
     def on_key(self, event: Key) -> None:
         """Keep the moment of the key itself: a busy screen must not cost the player seconds."""
+        if event.key == "enter":
+            self._held = event.time - self._enter_at < HELD_SECONDS
+            self._enter_at = event.time
         self._key_at = event.time
         if event.key in "abcdefg" and self.answer is not None:
             self._letter = event.key
@@ -250,6 +260,8 @@ class RoundScreen(DeskScreen[None]):
             self._stray_into(uuid, title)
         elif not self.answer.shown:
             self.action_have()
+        elif self._held:
+            return
         elif self._marked is not None:
             self.action_level(int(self._marked))
         else:

@@ -25,7 +25,7 @@ _AFTER = {
 
 
 def summary_lines(
-    summary: RoundSummary, kind: RoundKind, width: int, height: int
+    summary: RoundSummary, kind: RoundKind, width: int, height: int, left: int = 0
 ) -> list[list[Span]]:
     """Return the end of a round as lines.
 
@@ -34,11 +34,15 @@ def summary_lines(
         kind: Which round it was.
         width: Cells across.
         height: Rows there are; names that do not fit are counted.
+        left: Prompts that were not asked because the player stopped.
     """
     name = ROUND_NAMES.get(kind, "Round")
     if not summary.asked:
         return [[(f"{name}: nothing was asked.", "strong")]]
-    lines: list[list[Span]] = [[(f"{name} done.", "bright")], []]
+    lines: list[list[Span]] = [
+        [(f"{name} stopped here; every level is kept." if left else f"{name} done.", "bright")],
+        [],
+    ]
     failed = summary.would_not_come
     room = max(2, height - len(lines) - 5)
     shown = min(len(failed), max(1, room - 2)) if failed else 0

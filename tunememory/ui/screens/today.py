@@ -17,7 +17,7 @@ from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_memory import space_of
 from tunememory.ui.text import Span, bare, cell, inked, plain, say, width_of
 from tunememory.ui.widgets.staff import StaffPicture
-from tunememory.ui.words import counted, in_ten, strand_words
+from tunememory.ui.words import counted, in_ten
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -105,14 +105,14 @@ class Fading(Widget):
             rows.append([("Nothing beyond this round.", "quiet")])
         for row in self.fading[: min(MOST_FADING, self.size.height - 1)]:
             words = in_ten(row.chance.chance)
-            strand = "" if row.strand == "A" else f" · {strand_words(row.strand)}"
+            strand = "" if row.strand == "A" else f" · {row.strand}"
             room = self.size.width - len(words) - 2
-            title = cell(row.title, min(room - len(strand), width_of(bare(row.title))))
+            title = cell(row.title, min(room - len(strand), width_of(bare(row.title)))).rstrip()
+            space = " " * (room + 2 - width_of(title) - len(strand))
             rows.append(
                 [
                     (title, ""),
-                    (cell(strand, room - width_of(title)), "quiet"),
-                    ("  ", ""),
+                    (strand + space, "quiet"),
                     (words, space_of(row.chance.chance)),
                 ]
             )
@@ -166,6 +166,15 @@ class TodayScreen(DeskScreen[None]):
             yield Steps()
             yield Fading()
         yield StaffPicture()
+
+    def on_mount(self) -> None:
+        """Look now and then whether a new day has begun."""
+        self.set_interval(60, self._new_day)
+
+    def _new_day(self) -> None:
+        view = self.query_one(Steps).view
+        if view is not None and self.desk.day() != view.day and self.is_current:
+            self.refill()
 
     def fill(self) -> None:
         """Show the day."""
