@@ -3,7 +3,6 @@ import dataclasses
 import pytest
 
 from tunememory.memory.parameters import PRIOR, Parameters
-from tunememory.tunes.tune import Declared
 
 
 def test_stored_and_read_back_equal():
@@ -21,9 +20,3 @@ def test_missing_names_take_the_prior_and_strange_ones_are_passed_over():
 def test_a_value_that_is_no_number_is_refused_by_name(bad):
     with pytest.raises(ValueError, match="slope"):
         Parameters.from_dict({"slope": bad})
-
-
-def test_every_declared_word_has_a_starting_strength_in_rising_order():
-    means = [PRIOR.declared_mean(word) for word in Declared]
-    assert means == sorted(means)
-    assert len(set(means)) == 4

@@ -128,8 +128,12 @@ class Beliefs:
 
     def first(self, count: int) -> Beliefs:
         """The first ``count`` tunes, as views: changes show in these beliefs too."""
-        views = {name: getattr(self, name)[:count] for name, _ in _FIELDS}
-        return Beliefs(**views, uuids=self.uuids[:count])
+        return self.between(0, count)
+
+    def between(self, begin: int, end: int) -> Beliefs:
+        """Tunes ``begin`` up to ``end``, as views."""
+        views = {name: getattr(self, name)[begin:end] for name, _ in _FIELDS}
+        return Beliefs(**views, uuids=self.uuids[begin:end])
 
     def tune(self, row: int, columns: int | None = None) -> TuneBelief:
         """Belief about one tune, copied, cut to ``columns`` columns."""

@@ -8,9 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tunememory.memory.columns import FIRST_START_COLUMN, NAME_COLUMN
-from tunememory.tunes.tune import Declared
-
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -84,27 +81,11 @@ class Parameters:
     lapse: float = 0.03
     gap_widening: float = 0.15
 
-    def of_rows(self, rows: Ints) -> Parameters:
+    def of_rows(self, rows: Ints | slice) -> Parameters:
         """Parameters of some rows of a batch; the same for all unless made by ``side_by_side``."""
         if np.ndim(self.slope) == 0:
             return self
         return Parameters(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
-
-    def declared_mean(self, declared: Declared) -> float:
-        """Log stability in days of a tune the player called ``declared``, before strands."""
-        added = {
-            Declared.NEW: self.new,
-            Declared.LEARNING: self.learning,
-            Declared.KNOWN: self.known,
-            Declared.OLD_FRIEND: self.old_friend,
-        }
-        return self.just_learned + added[declared]
-
-    def strand_mean(self, column: int) -> float:
-        """What the strand in ``column`` adds to its tune's log stability."""
-        if column >= FIRST_START_COLUMN:
-            return self.start
-        return self.name if column == NAME_COLUMN else self.key
 
     def as_dict(self) -> dict[str, float]:
         """Plain form for storing."""
