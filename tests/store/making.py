@@ -13,8 +13,11 @@ from hypothesis import strategies as st
 
 from tunememory.clock import Clock
 from tunememory.tunes.check import Check, Level, Prompt, RoundKind
+from tunememory.tunes.dates import Date, DayOff
+from tunememory.tunes.journal import Practice
 from tunememory.tunes.key import MODES, Key
 from tunememory.tunes.pitch import LETTERS, Note, Pitch
+from tunememory.tunes.sets import TuneSet
 from tunememory.tunes.text import NOTE_LIMIT, clean_text
 from tunememory.tunes.tune import Declared, Start, Status, Tune
 from tunememory.tunes.tuning import NICKNAMES, Tuning
@@ -78,6 +81,43 @@ def a_check(number: int = 1, tune: int = 1, **changes: object) -> Check:
         seconds=2.5,
     )
     return replace(check, **changes)  # type: ignore[arg-type]
+
+
+def a_practice(number: int = 1, tune: int = 1, **changes: object) -> Practice:
+    """Work on a tune that ended ``number`` minutes after noon."""
+    at = NOON + timedelta(minutes=number)
+    entry = Practice(
+        identity(2_000_000 + number), at, at.date(), 2.5, identity(tune) if tune else "", "scale"
+    )
+    return replace(entry, **changes)  # type: ignore[arg-type]
+
+
+def a_set(number: int = 1, tunes: tuple[int, ...] = (1, 2), **changes: object) -> TuneSet:
+    """An invented set of tunes."""
+    made = TuneSet(identity(4_000_000 + number), f"Low Tide {number}", tuple(map(identity, tunes)))
+    return replace(made, **changes)  # type: ignore[arg-type]
+
+
+def a_date(
+    number: int = 1, tunes: tuple[int, ...] = (), sets: tuple[int, ...] = (), **changes: object
+) -> Date:
+    """An invented weekly session."""
+    made = Date(
+        uuid=identity(3_000_000 + number),
+        title=f"Kitchen session {number}",
+        first_day=date(2026, 3, 19),
+        kind="session",
+        place="the kitchen",
+        rule="FREQ=WEEKLY;BYDAY=TH",
+        except_days=(date(2026, 4, 2), date(2026, 4, 9)),
+        tunes=tuple(map(identity, tunes)),
+        sets=tuple(identity(4_000_000 + one) for one in sets),
+        weeks_before=5,
+    )
+    return replace(made, **changes)  # type: ignore[arg-type]
+
+
+A_DAY_OFF = DayOff(identity(5_000_001), date(2026, 8, 1), date(2026, 8, 14), "", "away")
 
 
 def _line(limit: int = 40) -> st.SearchStrategy[str]:

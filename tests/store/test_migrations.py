@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.store.making import ROOT, a_check, a_tune
+from tests.store.making import ROOT, MovingClock, a_check, a_practice, a_tune
 from tunememory.store.backups import folder_of
 from tunememory.store.connect import connect
 from tunememory.store.errors import Damaged, Newer, ReadOnly, RepertoireError
@@ -42,7 +42,7 @@ LATER = (*STEPS, PLACES, REBUILT)
 
 @pytest.fixture
 def old(path: Path) -> Path:
-    """A file of the first format, with data."""
+    """A file of the present format, with data."""
     with Repertoire.open(path) as repertoire:
         repertoire.add_tunes([a_tune(1)])
         repertoire.record(a_check(1), b"belief")
@@ -130,6 +130,30 @@ def test_an_earlier_file_is_not_brought_up_to_date_by_reading_it(old: Path) -> N
         connect(old, create=False, readonly=True, steps=LATER)
     connect(old, create=False, readonly=True, older=True, steps=LATER).close()
     assert old.read_bytes() == before
+
+
+def test_a_file_of_the_first_format_keeps_all_and_gains_the_practice_day(
+    path: Path, tmp_path: Path
+) -> None:
+    connect(path, create=True, readonly=False, steps=STEPS[:1]).close()
+    with closing(sqlite3.connect(path, isolation_level=None)) as first:
+        rows = Repertoire(first, path, MovingClock().clock(), readonly=False)
+        rows.add_tunes([a_tune(1)])
+        rows.record(a_check(1), b"belief")
+    assert version_of(path) == 1
+    with Repertoire.open(path) as brought:
+        assert brought.verify() == []
+        assert brought.tunes() == [a_tune(1)]
+        assert brought.checks() == [a_check(1)]
+        assert brought.beliefs() == {a_tune(1).uuid: b"belief"}
+        assert (brought.sets(), brought.dates(), brought.practices()) == ([], [], [])
+        brought.add_practice(a_practice(2), None)
+        found = tables_of(brought.connection)
+    with Repertoire.open(tmp_path / "new.tunes") as fresh:
+        assert found == tables_of(fresh.connection)
+    assert version_of(path) == len(STEPS)
+    copy = folder_of(path) / f"mine-before-format-{len(STEPS)}.tunes"
+    assert version_of(copy) == 1
 
 
 OPEN_WHEN_TOLD = """

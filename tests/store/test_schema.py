@@ -4,10 +4,21 @@ from pathlib import Path
 
 import pytest
 
-from tests.store.making import a_check, a_tune
+from tests.store.making import (
+    A_DAY_OFF,
+    NOON,
+    a_check,
+    a_date,
+    a_practice,
+    a_set,
+    a_tune,
+    identity,
+)
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.schema import APPLICATION_ID, STEPS
+from tunememory.store.sittings import At, Sitting
 from tunememory.tunes.check import RoundKind
+from tunememory.tunes.journal import Heard
 from tunememory.tunes.key import MODES
 from tunememory.tunes.tune import Declared, Status
 
@@ -24,6 +35,18 @@ TABLES = {
     "beliefs_made": "not merged: speaks of our beliefs",
     "parameters": "merged by uuid, none taken into use",
     "settings": "merged by name, ours win",
+    "sets": "merged by uuid, the later edit wins",
+    "set_tunes": "go with their set",
+    "dates": "merged by uuid, the later edit wins",
+    "date_except_days": "go with their date",
+    "date_tunes": "go with their date",
+    "date_sets": "go with their date",
+    "dates_answered": "merged by date and day",
+    "days_off": "merged by uuid, the later edit wins",
+    "practices": "merged by uuid",
+    "pick_ups": "merged by day, the later edit wins",
+    "heard_lines": "merged by uuid, the later edit wins",
+    "sittings": "merged by day, the later edit wins",
     "twins": "not merged: tunes changed by the merge are compared again",
     "twins_made": "not merged: says how far our comparing went",
 }
@@ -92,6 +115,7 @@ def test_steps_are_numbered_in_order_and_named_apart() -> None:
         ("starts", "mode", list(MODES)),
         ("checks", "round_kind", [kind.value for kind in RoundKind]),
         ("rounds", "kind", [kind.value for kind in RoundKind]),
+        ("sittings", "step", [step.value for step in At]),
     ],
 )
 def test_the_words_the_file_takes_are_those_the_program_has(
@@ -142,6 +166,22 @@ def test_the_words_the_file_takes_are_those_the_program_has(
         "INSERT INTO put_off (tune_id, day) VALUES (99, '2026-03-14')",
         "INSERT INTO beliefs_made VALUES (2, 0)",
         "INSERT INTO settings VALUES ('', '1')",
+        "UPDATE practices SET minutes = -1",
+        "UPDATE practices SET head = 2",
+        "UPDATE practices SET tune_id = NULL",
+        "UPDATE practices SET date_id = 99",
+        "UPDATE practices SET day = 'today'",
+        "UPDATE set_tunes SET tune_id = 99",
+        "UPDATE dates SET title = ''",
+        "UPDATE dates SET first_day = '2nd Saturday'",
+        "UPDATE dates SET weeks_before = 60",
+        "UPDATE date_sets SET set_id = 99",
+        "UPDATE date_tunes SET tune_id = 99",
+        "UPDATE days_off SET last_day = '2020-01-01'",
+        "UPDATE heard_lines SET tune_id = 99",
+        "UPDATE pick_ups SET day = 'yesterday'",
+        "UPDATE sittings SET step = 'tea'",
+        "UPDATE sittings SET stopped = 2",
     ],
 )
 def test_the_file_itself_refuses_what_makes_no_sense(
@@ -149,5 +189,12 @@ def test_the_file_itself_refuses_what_makes_no_sense(
 ) -> None:
     repertoire.add_tunes([a_tune(1)])
     repertoire.record(a_check(1), b"belief")
+    repertoire.save_set(a_set(1, tunes=(1,)))
+    repertoire.save_date(a_date(1, tunes=(1,), sets=(1,)))
+    repertoire.add_practice(a_practice(1, played_at=identity(3_000_001)), b"belief")
+    repertoire.save_day_off(A_DAY_OFF)
+    repertoire.save_heard(Heard(identity(1), NOON.date(), tune=identity(1)))
+    repertoire.save_pick_up(NOON.date(), "B part: phrase 3")
+    repertoire.save_sitting(Sitting(NOON.date()))
     with pytest.raises(sqlite3.IntegrityError):
         repertoire.connection.execute(statement)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from contextlib import contextmanager
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from tunememory.store.backups import keep_daily_copy
@@ -123,6 +123,20 @@ class RepertoireFile:
         if row is None:
             raise self.unknown("tune", uuid)
         return int(row[0])
+
+    def edit_stamp(self, was: tuple[str] | None) -> str:
+        """Return when an edit made now counts as made.
+
+        It is later than the one before even if the clock was set back, so that in a merge it
+        wins over what it replaced.
+
+        Args:
+            was: The one column ``edited_at`` of the row before this edit, ``None`` for none.
+        """
+        now = self._clock.now()
+        if was is not None:
+            now = max(now, datetime.fromisoformat(was[0]) + timedelta(microseconds=1))
+        return stamp(now)
 
     def unknown(self, what: str, uuid: str) -> Unknown:
         """Say that the file has no such row."""

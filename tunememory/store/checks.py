@@ -20,7 +20,7 @@ CheckRow = tuple[str, datetime, date, RoundKind, int, str, Level]
 _PAGE = 4000
 """Checks read at a time: the file is free for a writer in between."""
 
-_PROMPT_WORDS = {Prompt.HOW: "how", Prompt.WHAT: "what"}
+_PROMPT_WORDS = {Prompt.HOW: "how", Prompt.WHAT: "what", Prompt.JOIN: "join"}
 _PROMPTS = {word: prompt for prompt, word in _PROMPT_WORDS.items()}
 _KINDS = {kind.value: kind for kind in RoundKind}
 _LEVELS = {level.value: level for level in Level}
@@ -33,6 +33,7 @@ _CHECKS = (
     " LEFT JOIN tunes AS s ON s.tune_id = c.strayed_id"
     " LEFT JOIN rounds AS r ON r.round_id = c.round_id WHERE c.withdrawn_at IS NULL"
 )
+_JOINS = _CHECKS + " AND c.prompt = 'join'"
 _ORDER = " ORDER BY c.at, c.uuid, l.place"
 _NEWEST = (
     " AND c.check_id IN (SELECT check_id FROM checks WHERE withdrawn_at IS NULL"
@@ -40,7 +41,8 @@ _NEWEST = (
 )
 _PAGE_OF_ROWS = (
     "SELECT t.uuid, c.at, c.uuid, c.day, c.round_kind, c.hints, l.strand, l.level FROM"
-    " (SELECT * FROM checks WHERE withdrawn_at IS NULL AND (at, uuid) > (?, ?)"
+    " (SELECT * FROM checks WHERE withdrawn_at IS NULL AND prompt <> 'join'"
+    " AND (at, uuid) > (?, ?)"
     " ORDER BY at, uuid LIMIT ?) AS c CROSS JOIN levels AS l USING (check_id)"
     " CROSS JOIN tunes AS t ON t.tune_id = c.tune_id ORDER BY c.at, c.uuid, l.place"
 )
@@ -123,14 +125,20 @@ class CheckRows(RepertoireFile):
             rows = self.connection.execute(_CHECKS + _NEWEST + _ORDER, (limit,)).fetchall()
             return _assemble(rows)[::-1]
 
+    def join_checks(self) -> list[Check]:
+        """Return the checks of joins that count, oldest first."""
+        with self.reading():
+            return _assemble(self.connection.execute(_JOINS + _ORDER).fetchall())
+
     def last_checked(self) -> dict[str, datetime]:
-        """Return when each tune that has been checked was checked last."""
+        """Return when each tune that has been checked was checked last, its joins left out."""
         with self.reading():
             return {
                 uuid: datetime.fromisoformat(at)
                 for uuid, at in self.connection.execute(
                     "SELECT uuid, (SELECT at FROM checks WHERE tune_id = tunes.tune_id"
-                    " AND withdrawn_at IS NULL ORDER BY at DESC LIMIT 1) AS last FROM tunes"
+                    " AND withdrawn_at IS NULL AND prompt <> 'join' ORDER BY at DESC LIMIT 1)"
+                    " AS last FROM tunes"
                     " WHERE removed_at IS NULL AND last IS NOT NULL"
                 )
             }
@@ -161,6 +169,8 @@ class CheckRows(RepertoireFile):
 
     def check_rows(self) -> Iterator[CheckRow]:
         """Yield every rated strand of the checks that count, oldest first, for replaying.
+
+        Joins are left out: they are not strands of one tune.
 
         The file may be written while this runs; checks later than those already yielded are
         then seen too.

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from tunememory.store.backups import copy_before, copy_file
 from tunememory.store.connect import connect
 from tunememory.store.errors import RepertoireError, damaged, explained, shown
+from tunememory.store.merge_days import merge_days
 from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:
@@ -34,6 +35,9 @@ class MergeReport:
         checks_added: Checks only the other file had.
         checks_withdrawn: Checks that were undone in the other file alone.
         rounds_added: Rounds only the other file had.
+        practices_added: Practice entries only the other file had.
+        sets_taken: Sets that were new or edited later there.
+        dates_taken: Dates that were new or edited later there.
     """
 
     tunes_added: int
@@ -41,6 +45,9 @@ class MergeReport:
     checks_added: int
     checks_withdrawn: int
     rounds_added: int
+    practices_added: int = 0
+    sets_taken: int = 0
+    dates_taken: int = 0
 
 
 _NEW_TUNES = (
@@ -175,7 +182,17 @@ def _merge(connection: sqlite3.Connection) -> MergeReport:
         "DELETE FROM main.beliefs WHERE tune_id = ?",
         [*{(row[2],) for row in withdrawn}, *((number,) for number in changed)],
     )
-    return MergeReport(added, len(changed), checks, len(withdrawn), rounds)
+    days = merge_days(connection)
+    return MergeReport(
+        added,
+        len(changed),
+        checks,
+        len(withdrawn),
+        rounds,
+        days.practices,
+        days.sets,
+        days.dates,
+    )
 
 
 def _merge_tunes(connection: sqlite3.Connection) -> tuple[int, list[int]]:

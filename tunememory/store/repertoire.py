@@ -11,9 +11,13 @@ from tunememory.store.checks import CheckRows
 from tunememory.store.connect import WAIT, connect
 from tunememory.store.errors import RepertoireError, explained, shown
 from tunememory.store.imports import ImportRows
+from tunememory.store.lines import LineRows
 from tunememory.store.merge import MergeReport, merge_into
+from tunememory.store.practices import PracticeRows
 from tunememory.store.rounds import RoundRows
+from tunememory.store.sets import SetRows
 from tunememory.store.settings import SettingRows
+from tunememory.store.sittings import SittingRows
 from tunememory.store.tunes import TuneRows
 from tunememory.store.twins import TwinRows
 from tunememory.store.verify import problems_of
@@ -24,7 +28,19 @@ if TYPE_CHECKING:
     from types import TracebackType
 
 
-class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, ImportRows, TwinRows):
+class Repertoire(
+    TuneRows,
+    CheckRows,
+    RoundRows,
+    PracticeRows,
+    LineRows,
+    SetRows,
+    SittingRows,
+    BeliefRows,
+    SettingRows,
+    ImportRows,
+    TwinRows,
+):
     """An open repertoire file; ``with`` closes it. Each thread opens its own."""
 
     @classmethod
@@ -92,6 +108,14 @@ class Repertoire(TuneRows, CheckRows, RoundRows, BeliefRows, SettingRows, Import
                     # Tune by tune, as a long history would fill the memory.
                     for (uuid,) in self.connection.execute("SELECT uuid FROM tunes").fetchall():
                         self.checks(uuid)
+                    self.sets()
+                    self.dates()
+                    self.days_off()
+                    self.dates_answered()
+                    self.practices()
+                    self.pick_ups()
+                    self.heard()
+                    self.sittings()
         except RepertoireError as error:
             problems = [str(error)]
         return problems

@@ -163,5 +163,120 @@ CREATE TABLE twins_made (
 ) STRICT;
 """
 
-STEPS = (Step("0001_first_tables", _FIRST_TABLES),)
+_PRACTICE_DAY = """
+CREATE INDEX checks_of_joins ON checks (at) WHERE prompt = 'join' AND withdrawn_at IS NULL;
+
+CREATE TABLE sets (
+    set_id INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    name TEXT NOT NULL,
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    removed_at TEXT CHECK (removed_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
+
+CREATE TABLE set_tunes (
+    set_id INTEGER NOT NULL REFERENCES sets (set_id),
+    place INTEGER NOT NULL CHECK (place >= 0),
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    PRIMARY KEY (set_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE dates (
+    date_id INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    title TEXT NOT NULL CHECK (title <> ''),
+    kind TEXT NOT NULL,
+    location TEXT NOT NULL,
+    first_day TEXT NOT NULL CHECK (first_day GLOB '????-??-??'),
+    rule TEXT NOT NULL,
+    weeks_before INTEGER NOT NULL CHECK (weeks_before BETWEEN 0 AND 52),
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    removed_at TEXT CHECK (removed_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
+
+CREATE TABLE date_except_days (
+    date_id INTEGER NOT NULL REFERENCES dates (date_id),
+    day TEXT NOT NULL CHECK (day GLOB '????-??-??'),
+    PRIMARY KEY (date_id, day)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE date_tunes (
+    date_id INTEGER NOT NULL REFERENCES dates (date_id),
+    place INTEGER NOT NULL CHECK (place >= 0),
+    tune_id INTEGER NOT NULL REFERENCES tunes (tune_id),
+    PRIMARY KEY (date_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE date_sets (
+    date_id INTEGER NOT NULL REFERENCES dates (date_id),
+    place INTEGER NOT NULL CHECK (place >= 0),
+    set_id INTEGER NOT NULL REFERENCES sets (set_id),
+    PRIMARY KEY (date_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE dates_answered (
+    date_id INTEGER NOT NULL REFERENCES dates (date_id),
+    day TEXT NOT NULL CHECK (day GLOB '????-??-??'),
+    PRIMARY KEY (date_id, day)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE days_off (
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    first_day TEXT NOT NULL CHECK (first_day GLOB '????-??-??'),
+    last_day TEXT NOT NULL CHECK (last_day GLOB '????-??-??' AND last_day >= first_day),
+    rule TEXT NOT NULL,
+    note TEXT NOT NULL,
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    removed_at TEXT CHECK (removed_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
+
+CREATE TABLE practices (
+    practice_id INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    tune_id INTEGER REFERENCES tunes (tune_id),
+    date_id INTEGER REFERENCES dates (date_id),
+    way TEXT NOT NULL CHECK (length(way) <= 64),
+    words TEXT NOT NULL,
+    minutes REAL NOT NULL CHECK (minutes >= 0),
+    head INTEGER NOT NULL CHECK (head IN (0, 1)),
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????+00:00'),
+    day TEXT NOT NULL CHECK (day GLOB '????-??-??'),
+    withdrawn_at TEXT CHECK (withdrawn_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    CHECK (date_id IS NULL OR tune_id IS NOT NULL)
+) STRICT;
+CREATE INDEX practices_by_day ON practices (day, at) WHERE withdrawn_at IS NULL;
+CREATE INDEX practices_by_tune ON practices (tune_id, at) WHERE withdrawn_at IS NULL;
+CREATE INDEX practices_by_date ON practices (date_id, day) WHERE date_id IS NOT NULL;
+
+CREATE TABLE pick_ups (
+    day TEXT PRIMARY KEY CHECK (day GLOB '????-??-??'),
+    line TEXT NOT NULL,
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
+
+CREATE TABLE heard_lines (
+    heard_line_id INTEGER PRIMARY KEY,
+    uuid TEXT NOT NULL UNIQUE CHECK (length(uuid) BETWEEN 1 AND 64),
+    day TEXT NOT NULL CHECK (day GLOB '????-??-??'),
+    name TEXT NOT NULL,
+    from_whom TEXT NOT NULL,
+    alike TEXT NOT NULL,
+    note TEXT NOT NULL,
+    tune_id INTEGER REFERENCES tunes (tune_id),
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    removed_at TEXT CHECK (removed_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
+CREATE INDEX heard_by_day ON heard_lines (day) WHERE removed_at IS NULL;
+
+CREATE TABLE sittings (
+    day TEXT PRIMARY KEY CHECK (day GLOB '????-??-??'),
+    step TEXT NOT NULL CHECK (step IN ('first', 'practice', 'last', 'over')),
+    head INTEGER NOT NULL CHECK (head IN (0, 1)),
+    stopped INTEGER NOT NULL CHECK (stopped IN (0, 1)),
+    closed_at TEXT CHECK (closed_at GLOB '????-??-??T??:??:??.??????+00:00'),
+    edited_at TEXT NOT NULL CHECK (edited_at GLOB '????-??-??T??:??:??.??????+00:00')
+) STRICT;
+"""
+
+STEPS = (Step("0001_first_tables", _FIRST_TABLES), Step("0002_practice_day", _PRACTICE_DAY))
 """Every migration in order; a file's ``user_version`` is how many of them it has had."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from datetime import date, datetime, timedelta
+from datetime import date
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -126,21 +126,15 @@ class TuneRows(RepertoireFile):
             )
 
     def _edit(self, uuid: str, *, removed: bool = False) -> int:
-        """Mark a tune as edited now and return its number.
-
-        An edit is later than the one before even if the clock was set back, so that in a merge
-        it wins over what it replaced.
-        """
+        """Mark a tune as edited now and return its number."""
         row = self.connection.execute(
             "SELECT tune_id, edited_at FROM tunes WHERE uuid = ? AND (removed_at IS NOT NULL) = ?",
             (uuid, removed),
         ).fetchone()
         if row is None:
             raise self.unknown("removed tune" if removed else "tune", uuid)
-        after = datetime.fromisoformat(row[1]) + timedelta(microseconds=1)
         self.connection.execute(
-            "UPDATE tunes SET edited_at = ? WHERE tune_id = ?",
-            (stamp(max(self._clock.now(), after)), row[0]),
+            "UPDATE tunes SET edited_at = ? WHERE tune_id = ?", (self.edit_stamp(row[1:]), row[0])
         )
         return int(row[0])
 

@@ -25,6 +25,11 @@ _COUNTED = (
         "SELECT count(*) FROM (SELECT 1 FROM levels GROUP BY check_id, strand HAVING count(*) > 1)",
     ),
     (
+        "joins that are asked like a strand of one tune, or the other way about",
+        "SELECT count(*) FROM levels JOIN checks USING (check_id)"
+        " WHERE (prompt = 'join') <> (strand GLOB 'join *')",
+    ),
+    (
         "beliefs of a tune that is not there",
         "SELECT count(*) FROM beliefs WHERE tune_id NOT IN (SELECT tune_id FROM tunes)",
     ),

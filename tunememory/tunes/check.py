@@ -15,12 +15,15 @@ KEY = "key"
 NAME = "name"
 """Strands other than a part's start; a start's strand is its part letter (``"A"``)."""
 
+_JOIN = "join "
+
 
 class Prompt(StrEnum):
-    """The two ways of asking."""
+    """The ways of asking: for a tune's strands, for its name, for what follows it in a set."""
 
     HOW = "How does it go?"
     WHAT = "What's this one?"
+    JOIN = "What comes after it, and how does that start?"
 
 
 class Level(IntEnum):
@@ -92,6 +95,19 @@ class Check:
     round_uuid: str = ""
 
 
+def join_to(after: str) -> str:
+    """Return the strand of a tune that is its join to the tune of identity ``after``.
+
+    The same two tunes in the same order have one join, whatever sets they stand in.
+    """
+    return _JOIN + after
+
+
+def joined_by(strand: str) -> str:
+    """Return the identity of the tune that a join leads to, empty for any other strand."""
+    return strand.removeprefix(_JOIN) if strand.startswith(_JOIN) else ""
+
+
 def strands_of(tune: Tune) -> tuple[str, ...]:
     """Strands that can be asked of ``tune``: key, parts in order, name.
 
@@ -112,8 +128,8 @@ def strands_of(tune: Tune) -> tuple[str, ...]:
 
 
 def prompt_strands(tune: Tune, prompt: Prompt) -> tuple[str, ...]:
-    """Strands of ``tune`` that ``prompt`` asks for; empty when it cannot be asked."""
-    if tune.status is Status.WANTED:
+    """Strands of ``tune`` by itself that ``prompt`` asks for; empty when it cannot be asked."""
+    if tune.status is Status.WANTED or prompt is Prompt.JOIN:
         return ()
     strands = strands_of(tune)
     if prompt is Prompt.WHAT:
