@@ -160,55 +160,60 @@ def make_repertoire(path: Path, tunes: int, checks: int) -> None:
     desk.close()
 
 
-def paints(times: int, *arguments: str, words: tuple[tuple[str, ...], ...]) -> list[float]:
-    """Least seconds to each group of words, over several starts: noise only adds."""
-    found: list[list[float]] = [[] for _ in words]
-    for _ in range(times):
-        terminal = Terminal(*arguments)
-        for place, group in enumerate(words):
-            found[place].append(terminal.until(*group) - terminal.begun)
-        terminal.quiet(0.3)
-        terminal.close()
-    return [min(each) for each in found]
-
-
-def echo(times: int) -> float:
-    """Median seconds of a minimal app's key echo."""
-    terminal = Terminal("-c", MINIMAL)
-    terminal.until("ready")
-    taken = [terminal.press("x", str(number), "end") for number in range(1, times + 4)]
+def paint(*arguments: str, words: tuple[str, ...]) -> list[float]:
+    """Seconds from one start to each of ``words``."""
+    terminal = Terminal(*arguments)
+    found = [terminal.until(word) - terminal.begun for word in words]
+    terminal.quiet(0.3)
     terminal.close()
-    return statistics.median(taken[3:])
+    return found
 
 
-def bare_commit(folder: Path, times: int) -> float:
-    """Median seconds of a commit of a few rows, as safe as the repertoire's own."""
+def starts(path: Path, times: int) -> tuple[float, float, float]:
+    """Least seconds to the minimal app's paint, to our first paint, to the plan of the day.
+
+    The two apps take turns, so that a busy machine is busy for both; noise only adds.
+    """
+    least, ours = [], []
+    for _ in range(times + 1):
+        least.append(paint("-c", MINIMAL, words=("ready",)))
+        ours.append(paint("-c", OURS, str(path), words=("Today", "min")))
+    # The first turn compiles what was not compiled yet.
+    (minimal,) = (min(column) for column in zip(*least[1:], strict=True))
+    first, plan = (min(column) for column in zip(*ours[1:], strict=True))
+    return minimal, first, plan
+
+
+def keys(path: Path, folder: Path, times: int) -> tuple[float, float, float, float]:
+    """Median seconds of an echo, a bare commit, space to the answer, a level to the next prompt.
+
+    The four take turns. The commit is of a few rows, as safe as the repertoire's own.
+    """
     connection = sqlite3.connect(folder / "bare.db", isolation_level=None)
     connection.execute("PRAGMA synchronous = EXTRA")
     connection.execute("CREATE TABLE IF NOT EXISTS rows (number INTEGER PRIMARY KEY, text TEXT)")
-    taken = []
-    for _ in range(times):
-        time.sleep(0.1)
+    minimal = Terminal("-c", MINIMAL)
+    minimal.until("ready")
+    ours = Terminal("-c", OURS, str(path))
+    ours.until("min")
+    ours.press("l", "1 of")
+    taken: list[tuple[float, float, float, float]] = []
+    for number in range(1, times + 1):
+        echo = minimal.press("x", str(number), "end")
         begun = time.perf_counter()
         connection.execute("BEGIN IMMEDIATE")
         connection.executemany("INSERT INTO rows (text) VALUES (?)", [("x" * 90,)] * 5)
         connection.execute("COMMIT")
-        taken.append(time.perf_counter() - begun)
+        disk = time.perf_counter() - begun
+        space = ours.press(" ", "how it came")
+        taken.append((echo, disk, space, ours.press("3", f"{number + 1} of")))
     connection.close()
-    return statistics.median(taken)
-
-
-def level_keys(path: Path, times: int) -> tuple[float, float]:
-    """Median seconds of space to the answer, and of a level key to the next prompt."""
-    terminal = Terminal("-c", OURS, str(path))
-    terminal.until("min")
-    terminal.press("l", "1 of")
-    spaces, levels = [], []
-    for number in range(1, times + 1):
-        spaces.append(terminal.press(" ", "how it came"))
-        levels.append(terminal.press("3", f"{number + 1} of"))
-    terminal.close()
-    return statistics.median(spaces[2:]), statistics.median(levels[2:])
+    minimal.close()
+    ours.close()
+    echo, disk, space, level = (
+        statistics.median(column) for column in zip(*taken[2:], strict=True)
+    )
+    return echo, disk, space, level
 
 
 def main() -> None:
@@ -223,20 +228,13 @@ def main() -> None:
             checks = 20 * tunes if tunes < 5_000 else 10 * tunes
             path = Path(folder) / f"{tunes}.tunes"
             make_repertoire(path, tunes, checks)
-            paints(1, "-c", OURS, str(path), words=(("Today",), ("min",)))
-            paints(1, "-c", MINIMAL, words=(("ready",),))
-            (least,) = paints(options.starts, "-c", MINIMAL, words=(("ready",),))
-            first, useful = paints(
-                options.starts, "-c", OURS, str(path), words=(("Today",), ("min",))
-            )
-            key = echo(options.keys)
-            space, level = level_keys(path, options.keys)
-            disk = bare_commit(Path(folder), options.keys)
+            least, first, plan = starts(path, options.starts)
+            key, disk, space, level = keys(path, Path(folder), options.keys)
             print(f"{tunes} tunes, {checks} checks")
             print(f"  minimal app: first paint {least * 1e3:.0f} ms, key echo {key * 1e3:.1f} ms")
             print(f"  a bare commit to the same disk: {disk * 1e3:.1f} ms")
             print(f"  first paint      {first * 1e3:6.0f} ms   {first / least:.2f} x")
-            print(f"  plan of the day  {useful * 1e3:6.0f} ms   {useful / least:.2f} x")
+            print(f"  plan of the day  {plan * 1e3:6.0f} ms   {plan / least:.2f} x")
             print(f"  space to answer  {space * 1e3:6.1f} ms   {space / key:.2f} x")
             print(f"  level to prompt  {level * 1e3:6.1f} ms   {level / key:.2f} x", end="")
             print(f"   {level / (key + disk):.2f} x echo and bare commit together")
