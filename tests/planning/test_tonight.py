@@ -57,7 +57,7 @@ def test_only_what_fits_this_tuning_root_and_kind():
         known("jig", kind="jig"),
         known("rests", status=Status.RESTING),
         known("wanted", status=Status.WANTED),
-        known("no key", key="A", **{}),
+        known("no key"),
     ]
     every[-1] = Known(replace(every[-1].tune, key=None), "GDAE", 0.9)
     assert uuids(what_to_start(every, NEVER, tuning="GDAE", root=A, kind="Reel")) == ["a"]

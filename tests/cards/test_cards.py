@@ -1,0 +1,228 @@
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+from html.parser import HTMLParser
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tunememory.cards.as_html import Paper, card_html
+from tunememory.cards.as_text import card_text
+from tunememory.cards.card import NOTES, Alike, make_card
+from tunememory.tunes.abc_notes import parse_notes
+from tunememory.tunes.key import Key
+from tunememory.tunes.text import clean_text
+from tunememory.tunes.tune import Start, Tune
+from tunememory.tunes.tuning import STANDARD, parse_tuning
+
+CROSS_A = parse_tuning("AEAE")
+
+
+def a_tune(
+    title: str, key: str | None = "D", text: str = "de|fdAF DFAd", **changes: object
+) -> Tune:
+    own = Key(key) if key else None
+    read = parse_notes(text, own, "C|")
+    starts = (Start("A", read.notes, read.pickup),) if read.notes else ()
+    tune = Tune(title, (title,) if title else (), kind="reel", key=own, metre="C|", starts=starts)
+    return replace(tune, **changes)  # type: ignore[arg-type]
+
+
+def test_a_card_by_tuning_and_key_as_text():
+    card = make_card(
+        [
+            a_tune("The Heron", "G", "D|GABd"),
+            a_tune("Grey Wader", "A", "A2ce", tuning=CROSS_A),
+            a_tune("The Avocet"),
+            a_tune("Only a Name", text=""),
+        ],
+        STANDARD,
+        "For Thursday",
+        {"The Avocet": [Alike("The Curlew", 5)]},
+    )
+    assert (
+        card_text(card)
+        == """\
+For Thursday
+
+GDAE standard
+=============
+
+  D
+  -
+  The Avocet (reel, D)
+   A  d  e  │ f  d  A  F  D  F  …
+      A3 E0 │ E1 A3 A0 D2 D0 D2
+      ! do not mix with The Curlew: they part at note 5
+  Only a Name (reel, D)
+
+  G
+  -
+  The Heron (reel, G)
+   A  D  │ G  A  B  d
+      D0 │ D3 A0 A1 A3
+
+AEAE cross A
+============
+
+  A
+  -
+  Grey Wader (reel, A)
+   A  A  c  e
+      A0 A2 E0
+"""
+    )
+
+
+def test_the_usual_tuning_comes_first_and_tunes_without_a_key_last():
+    card = make_card(
+        [a_tune("x", None), a_tune("y", "C"), a_tune("z", "A"), a_tune("w", tuning=STANDARD)],
+        CROSS_A,
+        "all",
+    )
+    assert [page.tuning for page in card.pages] == ["AEAE cross A", "GDAE standard"]
+    assert [section.root for section in card.pages[0].sections] == ["A", "C", "key not known"]
+
+
+def test_a_twin_that_does_not_part_is_still_warned_of():
+    assert Alike("x", 0).warning == "do not mix with x"
+    assert Alike("x", 1).warning == "do not mix with x: they part at the very first note"
+
+
+def test_a_start_is_cut_to_its_first_notes_and_fingered_as_a_whole():
+    card = make_card([a_tune("x", text="defg abag fedc")], STANDARD, "all", notes=4)
+    (start,) = card.pages[0].sections[0].entries[0].starts
+    assert start.letters == ("d", "e", "f", "g")
+    assert start.fingers == ("A3", "E0", "E1", "EL2")
+    assert start.goes_on
+
+
+def test_long_titles_are_wrapped():
+    text = card_text(make_card([a_tune("word " * 40)], STANDARD, "x" * 10), width=40)
+    assert all(len(line) <= 40 for line in text.splitlines())
+
+
+# --- as a page ---
+
+
+class Reading(HTMLParser):
+    """What a browser would show, by tag and class, and what it would load."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.texts: list[tuple[str, str]] = []
+        self.loads: list[str] = []
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        named = dict(attrs)
+        self.loads += [name for name in named if name in {"src", "href", "srcset", "style"}]
+        if tag in {"script", "link", "img", "iframe", "object"}:
+            self.loads.append(tag)
+        if tag != "meta":
+            self.open.append(f"{tag}.{named.get('class') or ''}".rstrip("."))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop().partition(".")[0] == tag
+
+    def handle_data(self, data: str) -> None:
+        if data.strip() and self.open:
+            self.texts.append((self.open[-1], data.strip()))
+
+
+def read(page: str) -> Reading:
+    reading = Reading()
+    reading.feed(page)
+    reading.close()
+    assert reading.open == []
+    return reading
+
+
+@pytest.mark.parametrize(("paper", "size"), [(Paper.A5, "148mm 210mm"), (Paper.A6, "105mm 148mm")])
+def test_a_page_for_the_printer(paper, size):
+    """Sizes of ISO 216."""
+    card = make_card([a_tune("The Avocet")], STANDARD, "For Thursday",
+                     {"The Avocet": [Alike("The Curlew", 5)]})  # fmt: skip
+    page = card_html(card, paper)
+    assert f"@page {{ size: {size};" in page
+    texts = read(page).texts
+    assert ("h1", "For Thursday") in texts
+    assert ("h2", "GDAE standard") in texts
+    assert ("p.name", "The Avocet") in texts
+    assert ("p.warn", "do not mix with The Curlew: they part at note 5") in texts
+    assert [text for tag, text in texts if tag == "i"] == [
+        "A3",
+        "E0",
+        "E1",
+        "A3",
+        "A0",
+        "D2",
+        "D0",
+        "D2",
+    ]
+    assert [text for tag, text in texts if tag == "span.bar"] == ["f"]
+
+
+def test_nothing_is_smaller_than_twelve_points():
+    page = card_html(make_card([a_tune("x")], STANDARD, "all"))
+    sizes = [float(size) for size in re.findall(r"(?:font|font-size):[^;]*?([\d.]+)pt", page)]
+    assert len(sizes) >= 5
+    assert min(sizes) >= 12
+    assert not re.search(r"font[^;]*\d(?:px|em|rem|%)", page)
+
+
+def test_nothing_is_fetched_from_outside():
+    page = card_html(make_card([a_tune("x")], STANDARD, "all"))
+    assert read(page).loads == []
+    assert not re.search(r"url\(|@import|https?:", page)
+    assert "default-src 'none'" in page
+
+
+texts = st.text(max_size=60).map(clean_text)
+
+
+@given(texts.filter(bool), texts, texts.filter(bool))
+def test_any_title_is_shown_as_it_is_and_never_as_markup(title, kind, other):
+    tune = a_tune(title, kind=kind)
+    card = make_card([tune], STANDARD, other, {tune.uuid: [Alike(other, 3)]})
+    shown = read(card_html(card))
+    assert shown.loads == []
+    told = [text for tag, text in shown.texts if tag == "p.name"]
+    assert "".join(told).split() == title.split()
+    warned = [text for tag, text in shown.texts if tag == "p.warn"]
+    assert (
+        other.split() == "".join(warned).removeprefix("do not mix with").rpartition(":")[0].split()
+    )
+
+
+def test_hostile_titles():
+    title = '</style><script>alert("1")</script>&amp;<img src=x>'
+    page = card_html(make_card([a_tune(title)], STANDARD, title))
+    assert "<script" not in page
+    assert "<img" not in page
+    assert ("p.name", title) in read(page).texts
+
+
+@given(st.lists(st.tuples(texts, st.sampled_from(["A", "D", "Bb", None]), st.booleans())))
+def test_every_tune_stands_on_the_card_once(about):
+    tunes = [
+        replace(a_tune(title, key), uuid=str(n), tuning=CROSS_A if cross else None)
+        for n, (title, key, cross) in enumerate(about)
+    ]
+    card = make_card(tunes, STANDARD, "all")
+    entries = [entry for page in card.pages for section in page.sections
+               for entry in section.entries]  # fmt: skip
+    assert sorted(entry.title for entry in entries) == sorted(tune.title for tune in tunes)
+    for entry in entries:
+        for start in entry.starts:
+            assert len(start.letters) == len(start.fingers) == NOTES
+
+
+def test_a_start_of_many_wide_notes_breaks_at_a_bar():
+    notes = parse_notes("^c'^d'|" * 8, Key("C"), "2/4").notes
+    tune = replace(a_tune("x"), starts=(Start("A", notes * 2, Fraction(0)),), metre="2/4")
+    text = card_text(make_card([tune], STANDARD, "all", notes=20), width=40)
+    assert all(len(line) <= 40 for line in text.splitlines())
