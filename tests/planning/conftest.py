@@ -29,7 +29,7 @@ def standing() -> Callable[..., Standing]:
             new=np.zeros(count, dtype=bool),
             favourite=np.zeros(count, dtype=bool),
             chance=np.linspace(0.2, 0.9, count),
-            value=np.stack([np.linspace(0.3, 0.1, count), np.full(count, 0.01)], axis=1),
+            value=np.stack([np.linspace(30.0, 10.0, count), np.full(count, 1.0)], axis=1),
             asked_today=np.zeros(count, dtype=bool),
             put_off=np.zeros(count, dtype=bool),
             last_met=np.full(count, NOW - 10.0),

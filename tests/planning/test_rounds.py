@@ -9,6 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.planning.rounds import (
+    LEAST_PROMPTS,
+    LEAST_WORTH,
     UNMET_DAYS,
     Wishes,
     another,
@@ -43,15 +45,24 @@ def test_a_very_short_round_still_asks_one(standing: Make) -> None:
 
 
 def test_what_is_worth_most_comes_in(standing: Make) -> None:
-    value = np.full((30, 2), 0.01)
-    value[[4, 9, 17], HOW] = 0.5
+    value = np.full((30, 2), 1.0)
+    value[[4, 9, 17], HOW] = 50.0
     plan = first_round(standing(30, value=value), wishes(minutes=1.0), PACE, NOW)
     assert {4, 9, 17} <= set(places(plan.picks))
 
 
+def test_what_is_as_good_as_sure_is_left_out(standing: Make) -> None:
+    value = np.full((30, 2), LEAST_WORTH / 2)
+    value[:6] = 9.0
+    plan = first_round(standing(30, value=value), wishes(minutes=9.0), PACE, NOW)
+    assert sorted(places(plan.picks)) == [0, 1, 2, 3, 4, 5]
+    few = first_round(standing(30, value=value / 100), wishes(minutes=9.0), PACE, NOW)
+    assert len(few.picks) == LEAST_PROMPTS
+
+
 def test_worth_is_counted_per_second(standing: Make) -> None:
     # What takes two thirds of the time of How, so a little less worth still wins.
-    value = np.tile([0.30, 0.25], (4, 1))
+    value = np.tile([30.0, 25.0], (4, 1))
     plan = first_round(standing(4, value=value), wishes(), PACE, NOW)
     assert {pick.prompt for pick in plan.picks} == {WHAT}
 
@@ -90,8 +101,8 @@ def test_a_tuning_that_waited_is_offered_not_imposed(standing: Make) -> None:
 
 def test_nothing_to_ask_in_the_instruments_tuning_takes_the_best_other(standing: Make) -> None:
     tuning = ("AEAE",) * 3 + ("GDGD",) * 3
-    value = np.full((6, 2), 0.1)
-    value[3:] = 0.4
+    value = np.full((6, 2), 10.0)
+    value[3:] = 40.0
     plan = first_round(standing(6, tuning=tuning, value=value), wishes(minutes=5), PACE, NOW)
     assert plan.tuning == "GDGD"
 
@@ -180,7 +191,7 @@ def test_a_plan_is_sound_and_the_same_twice(count: int, number: int, minutes: fl
         new=draw.random(count) < 0.3,
         favourite=draw.random(count) < 0.1,
         chance=draw.random(count),
-        value=draw.random((count, 2)),
+        value=draw.random((count, 2)) * 20,
         asked_today=draw.random(count) < 0.2,
         put_off=draw.random(count) < 0.1,
         last_met=np.where(draw.random(count) < 0.3, np.nan, NOW - draw.random(count) * 300),

@@ -23,8 +23,8 @@ UNMET_DAYS = 100.0
 UNMET_SHARE = 0.25
 """Largest share of a round given to such tunes."""
 
-LEAST_WORTH = 0.02
-"""A prompt worth less (in chances gained) is left out of a first round: it would only tire."""
+LEAST_WORTH = 0.5
+"""A prompt that wins fewer days callable is left out of a first round: it would only tire."""
 
 LEAST_PROMPTS = 4
 """A first round has at least so many prompts, if there are as many to ask."""
@@ -273,4 +273,3 @@ def _within(picks: Sequence[Pick], minutes: float, pace: Pace) -> list[Pick]:
 def _without(picks: Iterable[Pick], out: Sequence[Pick]) -> list[Pick]:
     places = {pick.place for pick in out}
     return [pick for pick in picks if pick.place not in places]
-

@@ -28,7 +28,7 @@ class Standing:
         new: (T,) in learning or met fewer than ``NEW_CHECKS`` times.
         favourite: (T,) weighs more.
         chance: (T,) chance of starting it now, 0 to 1.
-        value: (T, 2) worth of asking now, in expected chances gained (see ``value``).
+        value: (T, 2) worth of asking now, in days callable (see ``value``).
         asked_today: (T,) asked in any round of today.
         put_off: (T,) "not today".
         last_met: (T,) days on the model's scale, nan when never.

@@ -25,7 +25,7 @@ def prompt_values(
     """Return the worth of each prompt: the strands' values summed and weighted.
 
     Args:
-        strand_values: (T, F) worth of checking each strand, from the memory model.
+        strand_values: (T, F) days callable won by checking each strand, from the memory model.
         how_strands: (T, F) strands that "How does it go?" asks for.
         what_strands: (T, F) strands that "What's this one?" asks for.
         favourite: (T,) favourites.

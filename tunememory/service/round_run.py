@@ -13,7 +13,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.pages import picture_of
 from tunememory.service.recording import record, withdraw
-from tunememory.service.rounds import asked_of, checks_of, standing_now
+from tunememory.service.rounds import asked_of, moment
 from tunememory.store.errors import RepertoireError
 from tunememory.store.rounds import Round
 from tunememory.tunes.check import Check, Level
@@ -209,7 +209,7 @@ class RoundRun:
 
     def _take_another(self, *, chance: bool) -> bool:
         """Put one more tune into the round: first in line by chance, else last by worth."""
-        now = standing_now(self._desk, checks_of(self._desk, self._desk.day()))
+        now = moment(self._desk).now
         taken = [place for place, uuid in enumerate(now.uuids) if uuid in self._taken()]
         places = another(now, self._tuning, taken, self._only_kind)
         if not places:

@@ -7,8 +7,10 @@ from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from tunememory.clock import to_days
-from tunememory.memory.gain import strand_gain
+from tunememory.memory.gain import ask_value, asking
 from tunememory.planning.coming_back import RETURN_DAYS, returned_on
 from tunememory.planning.pace import measured_pace
 from tunememory.planning.rounds import Plan, Wishes, first_round, last_round, once_more
@@ -31,9 +33,6 @@ if TYPE_CHECKING:
 
 PACE_CHECKS = 200
 """Newest checks from which the player's pace is measured."""
-
-HORIZON_DAYS = 7.0
-"""How far ahead a check is valued."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +58,9 @@ def moment(desk: OpenFile) -> Moment:
     """Read what rounds are planned from."""
     day = desk.day()
     todays = checks_of(desk, day)
-    return Moment(day, todays, standing_now(desk, todays), pace_of(desk), _returned(desk, day))
+    pace = pace_of(desk)
+    prompts = max(1, round(desk.settings.minutes_first * 60 / pace.how))
+    return Moment(day, todays, standing_now(desk, todays, prompts), pace, _returned(desk, day))
 
 
 def chosen(
@@ -153,15 +154,24 @@ def fixed_now(desk: OpenFile) -> Fixed:
     )
 
 
-def standing_now(desk: OpenFile, todays: Sequence[Check]) -> Standing:
-    """Return the repertoire as the planner takes it, now."""
+def standing_now(desk: OpenFile, todays: Sequence[Check], prompts_a_day: int) -> Standing:
+    """Return the repertoire as the planner takes it, now.
+
+    Args:
+        desk: The open repertoire.
+        todays: The checks of the practice day so far.
+        prompts_a_day: How many prompts the player's minutes hold; sets what a check is worth.
+    """
     at = desk.now_days()
     beliefs = desk.remembered.all()
-    (worth,) = in_blocks(
-        beliefs, 1, lambda some: (strand_gain(some, at, desk.params, HORIZON_DAYS),)
-    )
+    tunes = fixed_now(desk)
+    keeping, growing = in_blocks(beliefs, 2, lambda some: asking(some, at, desk.params))
+    # What is left in peace must not set the price of a check.
+    idle = ~(tunes.how | tunes.what).any(axis=1)
+    keeping[idle] = growing[idle] = np.nan
+    worth = ask_value(keeping, growing, prompts_a_day)
     return standing(
-        fixed_now(desk),
+        tunes,
         beliefs,
         picture(beliefs, at, desk.params),
         worth,
