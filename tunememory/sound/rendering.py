@@ -1,0 +1,143 @@
+"""Starts as samples: notes one after the other on plucked strings, with or without a drone."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.sound.string import RATE, frequency, plucked
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from tunememory.tunes.pitch import Note
+
+QUIET, USUAL = -20.0, -12.0
+"""Highest peaks of a sound in decibels below full scale. What a program sounds starts quiet, never
+at full scale (World Health Organization and ITU 2019, *Safe listening devices and systems*); the
+two figures are common practice, no source.
+"""
+
+LEAD_SECONDS = 0.15
+"""Silence in front: a device that wakes up swallows the first moments (common practice)."""
+
+TAIL_SECONDS = 0.15
+"""Silence behind, so that a player that stops early does not cut the last note."""
+
+BETWEEN_SECONDS = 0.7
+"""Silence between two starts."""
+
+LONGEST_SECONDS = 60.0
+"""A start is two bars; whatever goes on longer than this is cut."""
+
+_DRONE_DECAY = 0.999
+_DRONE_SIZE = 0.35
+"""A drone rings on and stays under the tune: common practice, no source."""
+
+_LOWEST_MIDI, _HIGHEST_MIDI = 21, 120
+
+
+def start_samples(
+    notes: Sequence[Note],
+    quarters_per_minute: float,
+    random: np.random.Generator,
+    *,
+    drone: Sequence[int] = (),
+    bar: Fraction | None = None,
+    pickup: Fraction = Fraction(0),
+) -> NDArray[np.float64]:
+    """Sound a start.
+
+    Args:
+        notes: Melody notes; one beyond the reach of ears and strings is silent.
+        quarters_per_minute: Speed, positive.
+        random: Where the noise of the strings comes from.
+        drone: MIDI numbers of open strings, plucked together at the beginning and at each bar.
+        bar: Quarter notes in a bar; ``None`` plucks the drone every four.
+        pickup: Quarter notes before the first bar line.
+
+    Returns:
+        Samples at ``RATE``: shape ``(n,)`` with ``n`` the whole length of the notes at that speed
+        to within a sample, cut at ``LONGEST_SECONDS``. Not yet of any agreed size.
+    """
+    each = Fraction(60) / Fraction(quarters_per_minute)
+    ends = _times([note.quarters for note in notes], each)
+    whole = np.zeros(ends[-1])
+    for note, (begin, end) in zip(notes, pairwise(ends), strict=True):
+        _add(whole, note.pitch.midi, begin, end, random)
+    if drone:
+        length = sum((note.quarters for note in notes), Fraction(0))
+        under = np.zeros(ends[-1])
+        marks = _times(_gaps(length, bar or Fraction(4), pickup), each)
+        for begin, end in pairwise(marks):
+            for midi in drone:
+                _add(under, midi, begin, end, random, decay=_DRONE_DECAY)
+        whole += _DRONE_SIZE * under / max(1, len(drone))
+    return whole
+
+
+def together(starts: Sequence[NDArray[np.float64]], peak: float = QUIET) -> NDArray[np.float64]:
+    """Put starts after one another, with silence around them, at a peak in decibels.
+
+    Args:
+        starts: Samples of each.
+        peak: Size of the largest sample, in decibels below full scale; below 0.
+
+    Raises:
+        ValueError: The peak is at full scale or above.
+    """
+    if not peak < 0:
+        raise ValueError(f"a peak of {peak} dB would be at full scale")
+    pieces = [_silence(LEAD_SECONDS)]
+    for place, samples in enumerate(starts):
+        if place:
+            pieces.append(_silence(BETWEEN_SECONDS))
+        # Each is brought to the same peak, so that a drone on one does not hush another.
+        loudest = float(np.abs(samples).max(initial=0))
+        pieces.append(samples * (10 ** (peak / 20) / loudest) if loudest else samples)
+    pieces.append(_silence(TAIL_SECONDS))
+    return np.concatenate(pieces)
+
+
+def _add(
+    whole: NDArray[np.float64],
+    midi: int,
+    begin: int,
+    end: int,
+    random: np.random.Generator,
+    **more: float,
+) -> None:
+    if end > begin and _LOWEST_MIDI <= midi <= _HIGHEST_MIDI:
+        whole[begin:end] += plucked(frequency(midi), (end - begin) / RATE, random, **more)
+
+
+def _times(lengths: Sequence[Fraction], each: Fraction) -> list[int]:
+    """Sample numbers of the beginnings and the end; rounding does not add up."""
+    most = int(LONGEST_SECONDS * RATE)
+    at = Fraction(0)
+    marks = [0]
+    for length in lengths:
+        at += length * each
+        marks.append(min(round(at * RATE), most))
+    return marks
+
+
+def _gaps(length: Fraction, bar: Fraction, pickup: Fraction) -> list[Fraction]:
+    """Lengths in quarters between the plucks of a drone over ``length`` quarters."""
+    gaps: list[Fraction] = []
+    left = length
+    gap = pickup if 0 < pickup < bar else bar
+    while left > 0 and len(gaps) < LONGEST_SECONDS * 4:
+        gaps.append(min(gap, left))
+        left -= gaps[-1]
+        gap = bar
+    return gaps
+
+
+def _silence(seconds: float) -> NDArray[np.float64]:
+    return np.zeros(round(seconds * RATE))
