@@ -324,6 +324,6 @@ def app_on() -> Callable[[FakeDesk], TuneApp]:
     """Make the app over a desk."""
 
     def make(desk: FakeDesk) -> TuneApp:
-        return TuneApp(desk)
+        return TuneApp(lambda: desk)
 
     return make

@@ -50,7 +50,7 @@ def checks_on_disk(path, hands):
 
 
 async def test_a_sitting(desk, hands, wait_until, picture) -> None:
-    app = TuneApp(desk)
+    app = TuneApp(lambda: desk)
     async with app.run_test(size=(80, 24)) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         shown = picture(app)
@@ -94,7 +94,7 @@ async def test_a_sitting(desk, hands, wait_until, picture) -> None:
 
 
 async def test_tomorrow_follows_from_today(desk, hands, wait_until) -> None:
-    app = TuneApp(desk, RoundKind.FIRST)
+    app = TuneApp(lambda: desk, RoundKind.FIRST)
     async with app.run_test() as pilot:
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         while app.screen.run.current is not None:

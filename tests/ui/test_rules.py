@@ -70,13 +70,13 @@ def test_the_first_picture_loads_nothing_slow(tmp_path: Path) -> None:
 import asyncio
 from pathlib import Path
 from tunememory.clock import system_clock
-from tunememory.service.desk import open_desk
-from tunememory.ui.app import TuneApp
+from tunememory.ui.app import TuneApp, _light_of
+assert _light_of(Path(FILE)) == "lamp-light"
 class Stopped(TuneApp):
     def _read(self):
         self.exit(0)
 async def main():
-    app = Stopped(open_desk(Path(FILE), system_clock()))
+    app = Stopped(lambda: open_desk(Path(FILE), system_clock()))
     async with app.run_test() as pilot:
         await pilot.pause()
 asyncio.run(main())
@@ -91,7 +91,7 @@ asyncio.run(main())
     assert not loaded_after(code) & (slow | widgets)
 
 
-def test_opening_the_desk_loads_neither_music21_nor_sqlite_utils(tmp_path: Path) -> None:
+def test_the_day_is_worked_out_without_music21(tmp_path: Path) -> None:
     code = f"""
 from pathlib import Path
 from tunememory.clock import system_clock

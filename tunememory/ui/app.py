@@ -12,11 +12,20 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
 
+from tunememory.service.errors import ServiceError
+from tunememory.store.glance import glance
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.registry import screen_class
 from tunememory.ui.screens.today import TodayScreen
-from tunememory.ui.theme import NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
+from tunememory.ui.theme import (
+    CHOICES,
+    LAMP_LIGHT,
+    NO_COLOUR,
+    PLAIN_THEME,
+    THEMES,
+    no_colour_wanted,
+)
 from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
 
 if TYPE_CHECKING:
@@ -28,7 +37,6 @@ if TYPE_CHECKING:
 
     from tunememory.clock import Clock
     from tunememory.service.desk import Desk
-    from tunememory.service.settings import Settings
     from tunememory.tunes.check import RoundKind
 
 
@@ -46,11 +54,12 @@ class TuneApp(App[int]):
     """The whole program on screen.
 
     Args:
-        desk: The open repertoire. It is first read from once the first picture is painted.
+        open_desk: Opens the repertoire; called once the first picture is painted.
         begin: A round to begin at once, instead of showing the day first.
+        theme: The light of the first picture.
 
     Attributes:
-        desk: The repertoire; ``None`` until the first picture is painted.
+        desk: The open repertoire; ``None`` until the first picture is painted.
         fault: What ended the app, when it did not end by itself.
     """
 
@@ -69,17 +78,23 @@ class TuneApp(App[int]):
 
     desk: Desk | None = None
 
-    def __init__(self, desk: Desk, begin: RoundKind | None = None) -> None:
+    def __init__(
+        self,
+        open_desk: Callable[[], Desk],
+        begin: RoundKind | None = None,
+        theme: str = LAMP_LIGHT,
+    ) -> None:
         plain = no_colour_wanted()
         # Textual chooses between grey and no colour at all by this, before any theme is set.
         super().__init__(ansi_color=True if plain else None)
         self.fault: Exception | None = None
-        self._brought = desk
+        self._open_desk = open_desk
         self._begin = begin
         self._plain = plain
-        for theme in (*THEMES, PLAIN_THEME):
-            self.register_theme(theme)
-        self._follow(desk.settings)
+        for each in (*THEMES, PLAIN_THEME):
+            self.register_theme(each)
+        self.theme = NO_COLOUR if plain else theme
+        self.animation_level = "none"
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our own colours, for themes that lack them."""
@@ -108,7 +123,13 @@ class TuneApp(App[int]):
         self.exit(code, return_code=code)
 
     def _read(self) -> None:
-        self.desk = self._brought
+        try:
+            self.desk = self._open_desk()
+        except ServiceError as error:
+            self.fault = error
+            self.exit(1, return_code=1)
+            return
+        self.apply_settings()
         for screen in self.screen_stack:
             if isinstance(screen, DeskScreen):
                 screen.refill()
@@ -131,10 +152,9 @@ class TuneApp(App[int]):
 
     def apply_settings(self) -> None:
         """Follow the settings that the app itself shows."""
-        if self.desk is not None:
-            self._follow(self.desk.settings)
-
-    def _follow(self, settings: Settings) -> None:
+        if self.desk is None:
+            return
+        settings = self.desk.settings
         self.theme = NO_COLOUR if self._plain else settings.theme
         self.animation_level = "full" if settings.animations else "none"
 
@@ -170,10 +190,10 @@ class TuneApp(App[int]):
 
     def action_command_palette(self) -> None:
         """Offer every action of this screen by its name."""
-        from textual.command import CommandPalette  # noqa: PLC0415 - not needed to paint
+        from tunememory.ui.palette import Palette  # noqa: PLC0415 - not needed to paint
 
-        if not isinstance(self.screen, CommandPalette):
-            self.push_screen(CommandPalette(placeholder="What would you like to do?"))
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette(placeholder="What would you like to do?"))
 
     def action_help(self) -> None:
         """Show the keys of the screen on top."""
@@ -181,6 +201,15 @@ class TuneApp(App[int]):
 
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.screen))
+
+
+def _light_of(path: Path) -> str | None:
+    """Return the theme to begin in, or ``None`` when the file cannot be read at a glance."""
+    text = glance(path, "theme")
+    if text is None:
+        return None
+    chosen = text.strip('"')
+    return chosen if chosen in CHOICES else LAMP_LIGHT
 
 
 def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
@@ -209,13 +238,25 @@ def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
     if not os.environ.get("NO_COLOR", "unset"):
         # Set but empty means colour is welcome (https://no-color.org); Textual takes it for a no.
         del os.environ["NO_COLOR"]
-    from tunememory.service.desk import open_desk  # noqa: PLC0415 - not needed without a terminal
+    opened: list[Desk] = []
 
-    # Opened before the first picture: a file that cannot be used never shows a screen, and the
-    # picture comes in the light that the player chose. What costs time is read after it.
-    with open_desk(path, clock) as desk:
-        app = TuneApp(desk, begin)
+    def opening() -> Desk:
+        from tunememory.service.desk import open_desk  # noqa: PLC0415 - after the first paint
+
+        opened.append(open_desk(path, clock))
+        return opened[-1]
+
+    theme = _light_of(path)
+    if theme is None:
+        # What cannot be read at a glance is opened first, so that no screen is shown in vain.
+        opening().close()
+        theme = LAMP_LIGHT
+    app = TuneApp(opening, begin, theme)
+    try:
         app.run()
+    finally:
+        for desk in opened:
+            desk.close()
     if app.fault is not None:
         raise app.fault
     return app.return_code or 0

@@ -11,9 +11,8 @@ Lines and spaces mean what they mean in ``drawing_memory``: each of the four spa
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.ui.drawing_memory import SPACES, height_of
 
@@ -25,8 +24,7 @@ if TYPE_CHECKING:
 Row = list["Span"]
 
 
-@dataclass(frozen=True, slots=True)
-class Charset:
+class Charset(NamedTuple):
     """The signs pictures are drawn with, each one cell wide.
 
     Attributes:
@@ -152,8 +150,7 @@ def empty_staff(
     return grid
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(NamedTuple):
     """A tune as a note head.
 
     Attributes:
@@ -169,8 +166,7 @@ class Head:
     asked: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """The repertoire on a staff. One head stands for up to ``each`` tunes."""
 
     rows: list[Row]

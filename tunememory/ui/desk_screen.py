@@ -89,12 +89,24 @@ class DeskScreen(Screen[ResultT]):
 
     def compose(self) -> ComposeResult:
         """Head line, body, key line."""
+        # Known before the children are there, the size classes cost no second styling of them all.
+        self._take_size_classes()
         head = HeadLine()
         head.left = self.HEAD
         yield head
         yield from self.body()
         yield KeyLine()
         yield TooSmall()
+
+    def _take_size_classes(self) -> None:
+        width, height = self.app.size
+        for size, steps in (
+            (width, self.app.HORIZONTAL_BREAKPOINTS),
+            (height, self.app.VERTICAL_BREAKPOINTS),
+        ):
+            fitting = [name for least, name in steps or [] if least <= size]
+            self.add_class(*fitting[-1:])
+        self.set_class(height < LOW, "-low")
 
     def body(self) -> ComposeResult:
         """Widgets between the head line and the key line."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from textual.command import DiscoveryHit, Hit, Provider
+from textual.command import CommandPalette, DiscoveryHit, Hit, Provider
 
 from tunememory.ui.actions import acts_of
 from tunememory.ui.desk_screen import DeskScreen
@@ -16,6 +16,27 @@ if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Sequence
 
     from textual.command import Hits
+
+
+class Palette(CommandPalette):
+    """The palette in our own look."""
+
+    CSS = """
+    Palette { background: $background 55%; }
+    Palette > Vertical { background: $raised; margin-top: 3; }
+    Palette #--input, Palette #--input.--list-visible {
+        border: none; height: 3; padding: 1 2; background: $raised;
+    }
+    Palette SearchIcon { display: none; }
+    Palette CommandInput, Palette CommandInput:focus { border: none; padding: 0; }
+    Palette CommandList, Palette CommandList:focus, Palette CommandList.--populating {
+        border: none; background: $raised; padding: 0 0 1 0; scrollbar-size-vertical: 1;
+    }
+    Palette CommandList > .option-list--option { text-style: none; }
+    Palette CommandList > .option-list--option-highlighted {
+        background: $mark-bg; color: $foreground; text-style: bold;
+    }
+    """
 
 
 class ActionProvider(Provider):

@@ -8,6 +8,9 @@ from textual.theme import Theme
 
 LAMP_LIGHT = "lamp-light"
 PAPER = "paper"
+CHOICES = (LAMP_LIGHT, PAPER)
+"""What the player can choose between."""
+
 NO_COLOUR = "no colour"
 
 VARIABLES = ("quiet", "staff", "safe", "fading", "rusty", "lost", "raised", "mark-bg")
@@ -100,7 +103,8 @@ PLAIN_THEME = Theme(
     panel=_PLAIN,
     boost=_PLAIN,
     variables=dict.fromkeys(
-        (*VARIABLES, "ansi-background", "ansi-foreground", "block-cursor-foreground", "block-cursor-background",
+        (*VARIABLES, "ansi-background", "ansi-foreground",
+         "block-cursor-foreground", "block-cursor-background",
          "input-cursor-background", "input-cursor-foreground", "input-selection-background",
          "input-selection-foreground", "border", "border-blurred", "scrollbar",
          "scrollbar-background", "scrollbar-hover", "scrollbar-active",

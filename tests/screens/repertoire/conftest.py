@@ -116,7 +116,7 @@ def opened(wait_until: Callable[..., object]) -> object:
     async def run(
         desk: Desk, name: str, size: tuple[int, int] = (80, 24), **arguments: object
     ) -> AsyncIterator[Pilot[int]]:
-        app = TuneApp(desk)
+        app = TuneApp(lambda: desk)
         async with app.run_test(size=size) as pilot:
             await wait_until(lambda: app.desk is not None)
             await pilot.pause()

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
 from tunememory.ui.text import bare
-from tunememory.ui.widgets.row_list import ROLES, role_css
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,8 +27,7 @@ class Sheet(Widget):
     that of the few lines a key changes.
     """
 
-    DEFAULT_CSS = "Sheet { height: 1fr; }\n" + role_css("Sheet")
-    COMPONENT_CLASSES: ClassVar[set[str]] = set(ROLES)
+    DEFAULT_CSS = "Sheet { height: 1fr; }"
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
@@ -60,6 +60,19 @@ class Sheet(Widget):
         return Strip(segments).adjust_cell_length(width, plain)
 
     def _style(self, plain: Style, role: str) -> Style:
+        """Return the ink of a role: a colour of the theme, bold, or both.
+
+        Worked out here and not by style rules, which every sheet would have to match anew.
+        """
         if not role:
             return plain
-        return plain + self.get_component_rich_style(f"row--{role}", partial=True)
+        bold = role in {"strong", "bright"}
+        colour = {"bright": "accent", "new": "quiet"}.get(role, role)
+        if colour == "strong":
+            return plain + Style(bold=True)
+        return plain + _ink(self.app.theme_variables[colour], bold=bold)
+
+
+@lru_cache(maxsize=64)
+def _ink(colour: str, *, bold: bool) -> Style:
+    return Style(color=Color.parse(colour).rich_color, bold=bold or None)

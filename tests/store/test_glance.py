@@ -1,0 +1,36 @@
+"""A setting read at a glance is what opening the file says, and never more."""
+
+from pathlib import Path
+
+import pytest
+
+from tunememory.store.glance import glance
+from tunememory.store.repertoire import Repertoire
+
+
+def test_a_saved_setting_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "with space #1 ?.tunes"
+    with Repertoire.open(path) as file:
+        assert glance(path, "theme") == ""
+        file.save_settings({"theme": '"paper"'})
+        assert glance(path, "theme") == file.settings()["theme"] == '"paper"'
+
+
+def test_a_file_that_is_not_there_is_not_made(tmp_path: Path) -> None:
+    path = tmp_path / "none.tunes"
+    assert glance(path, "theme") == ""
+    assert not path.exists()
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"X:1\nT:A tune book\n", b"SQLite format 3\x00" + b"\xff" * 400]
+)
+def test_a_file_that_is_not_ours_gives_nothing_and_stays(tmp_path: Path, content: bytes) -> None:
+    path = tmp_path / "other.tunes"
+    path.write_bytes(content)
+    assert glance(path, "theme") is None
+    assert path.read_bytes() == content
+
+
+def test_a_folder_gives_nothing(tmp_path: Path) -> None:
+    assert glance(tmp_path, "theme") is None
