@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -40,7 +41,7 @@ def days(until: int = 10, prompts: float = 8.0, off: tuple[int, ...] = ()) -> Da
     return Days(NOW, TODAY, TODAY + timedelta(days=until), playing, prompts)
 
 
-def simulated(one, asked_at: list[float], on: float, players: int, seed: int) -> np.ndarray:
+def simulated(one, asked_at, on, params=PRIOR, players=6000, seed=5) -> np.ndarray:
     """Share of players, drawn from the belief, that have each strand at ``on``.
 
     They answer by what they hold, learn as the memory model says, and its belief about each
@@ -51,14 +52,14 @@ def simulated(one, asked_at: list[float], on: float, players: int, seed: int) ->
     held = rng.multivariate_normal(one.mean, one.cov, size=players)
 
     def chances(at, cut):
-        felt = felt_days(np.maximum(at - batch.exposed_at, 0.0), PRIOR)
-        p = success_curve(PRIOR.slope * (held - np.log(felt)) - cut)
-        return PRIOR.lapse / 2 + (1 - PRIOR.lapse) * p
+        felt = felt_days(np.maximum(at - batch.exposed_at, 0.0), params)
+        p = success_curve(params.slope * (held - np.log(felt)) - cut)
+        return params.lapse / 2 + (1 - params.lapse) * p
 
     for at in asked_at:
         draw = rng.random(held.shape)
         level = 1 + sum(
-            (draw < chances(at, cut)).astype(int) for cut in (PRIOR.join_in, 0.0, PRIOR.kick_off)
+            (draw < chances(at, cut)).astype(int) for cut in (params.join_in, 0.0, params.kick_off)
         )
         rows = EventRows(
             at=np.full(players, at),
@@ -67,12 +68,12 @@ def simulated(one, asked_at: list[float], on: float, players: int, seed: int) ->
             exposed=np.zeros(held.shape, dtype=bool),
             minutes=np.zeros(players),
         )
-        doubt = 1.0 - advance(batch, rows, PRIOR).chance
-        grown = PRIOR.gain * doubt**PRIOR.gain_power + PRIOR.gain_floor
+        doubt = 1.0 - advance(batch, rows, params).chance
+        grown = params.gain * doubt**params.gain_power + params.gain_floor
         gain = np.select(
-            [level == 4, level == 3], [grown, PRIOR.gain_found * grown], PRIOR.gain_failed
+            [level == 4, level == 3], [grown, params.gain_found * grown], params.gain_failed
         )
-        held = held + gain + rng.normal(0.0, np.sqrt(PRIOR.gain_noise), held.shape)
+        held = held + gain + rng.normal(0.0, np.sqrt(params.gain_noise), held.shape)
     return (rng.random(held.shape) < chances(on, 0.0)).mean(axis=0)
 
 
@@ -83,8 +84,22 @@ def test_the_forecast_is_what_simulated_players_come_to(word, asked_on):
     asked_at = [NOW + day for day in asked_on]
     batch = stack([one])
     told = if_asked(batch, np.array([asked_at]).reshape(1, -1), NOW + 12.0, PRIOR)[0]
-    came = simulated(one, asked_at, NOW + 12.0, players=6000, seed=5)
+    came = simulated(one, asked_at, NOW + 12.0)
     assert told == pytest.approx(came, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"gain_failed": 0.8}, {"gain_power": 3.0, "gain": 3.0}, {"gain_noise": 3.0},
+     {"gain_found": 0.0}],
+)  # fmt: skip
+def test_one_check_is_foretold_exactly_for_other_players_too(changes):
+    params = replace(PRIOR, **changes)
+    one = first_belief(COLUMNS, Declared.LEARNING, NOW, params)
+    for on in (6.0, 40.0):
+        told = if_asked(stack([one]), np.array([[NOW + 4.0]]), NOW + on, params)[0]
+        came = simulated(one, [NOW + 4.0], NOW + on, params, players=20_000)
+        assert told == pytest.approx(came, abs=0.013)
 
 
 def test_never_asked_is_what_the_model_says_of_that_day():
@@ -132,6 +147,12 @@ def test_most_is_asked_in_the_week_before_and_little_on_the_eve():
     assert by_day[13:19] == [8] * 6
     assert by_day[19] == 2
     assert all(2 <= number <= 4 for number in by_day[:13])
+
+
+def test_room_that_is_less_than_a_tune_is_kept_for_the_next_day():
+    plan = schedule(np.full(6, 0.5), days(7, prompts=0.5))
+    asked_on = sorted(int(at - NOW) for at in plan[np.isfinite(plan)])
+    assert asked_on == [1, 3, 5]
 
 
 def test_nothing_is_asked_on_days_off_or_past_the_date():

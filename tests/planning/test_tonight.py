@@ -37,7 +37,7 @@ def test_sure_ones_not_played_here_lately_come_first():
     place = Place(TODAY, {"lately": lately, "long ago": lately - timedelta(days=1)})
     every = [
         known("shaky", 0.79),
-        known("lately", 0.99),
+        known("lately", 0.99, favourite=True),
         known("long ago", 0.99),
         known("never", 0.85),
         known("loved", 0.81, favourite=True),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 
 import pytest
 from hypothesis import given, settings
@@ -72,6 +72,11 @@ def test_between_equals_the_chord_before_stays():
     assert names("c2e2 A4|", Key("D")) == ["A", "A"]
 
 
+def test_the_note_on_the_beat_counts_half_as_much_again():
+    assert names("e2gb e2gb|", Key("D")) == ["A", "A"]
+    assert names("gbe2 gbe2|", Key("D")) == ["G", "G"]
+
+
 def test_the_pickup_has_no_chord():
     start = a_start("ed|c2A2 A4|", Key("A"), "C|")
     spans = harmony(start, Key("A"), "C|")
@@ -119,6 +124,23 @@ def test_a_shape_found_sounds_its_chord_and_fits_a_hand(draw, data):
     stopped = [fret for fret in shape if fret]
     assert len(stopped) <= 4
     assert not stopped or max(stopped) - min(stopped) <= 3
+
+
+@settings(max_examples=25)
+@given(st.data())
+def test_the_fifth_is_there_wherever_a_hand_can_take_it(draw, data):
+    tuning = data.draw(draw.tunings.filter(lambda t: len(t.strings) <= 4))
+    chord = chord_on(data.draw(draw.keys), data.draw(st.integers(1, 7)))
+    whole = [
+        shape
+        for shape in product(range(6), repeat=len(tuning.strings))
+        if {pitch % 12 for pitch in sounding(shape, tuning)} == set(chord.classes)
+        and max(fret or 9 for fret in shape) - min(fret or 9 for fret in shape) <= 3
+        and all(shape)
+    ]
+    found = easiest(chord.classes, tuning)
+    if whole:
+        assert {pitch % 12 for pitch in sounding(found, tuning)} == set(chord.classes)
 
 
 def test_a_shape_is_found_in_other_tunings():
@@ -226,6 +248,10 @@ def test_double_stops_lie_on_neighbouring_strings_and_sound_together(draw, data)
             assert abs(stop.midi - note.pitch.midi) in CONSONANT
             if stop.place.finger == place.finger:
                 assert stop.place.semitones == place.semitones
+            if stop.place.semitones and place.semitones:
+                assert abs(stop.place.semitones - place.semitones) <= 5
+        ranks = [CONSONANT[abs(stop.midi - note.pitch.midi)] for stop in stops]
+        assert ranks == sorted(ranks)
 
 
 def test_without_long_notes_the_first_of_each_bar_is_leaned_on():

@@ -129,6 +129,12 @@ def test_from_g_to_c_every_note_moves_one_string_lower_under_the_same_finger(sub
     assert row(made, "fingers")[:4] == words("A1 A3 A1 D3")
 
 
+def test_one_string_lower_comes_before_one_string_higher(subject):
+    made = other_key(subject("D2FA d2A2"))
+    assert row(made, "letters", "In G: one string lower")[:3] == words("G, B, D")
+    assert "one string higher" not in " ".join(made.lines)
+
+
 def test_what_lies_on_the_lowest_string_moves_up(subject):
     made = other_key(subject("G,A,B,C DEFG", key=Key("G")))
     assert row(made, "letters", "In D: one string higher")[:4] == words("D E F G")
