@@ -74,6 +74,19 @@ async def test_arrows_go_from_field_to_field_and_what_is_typed_is_in_sight(reper
         assert pilot.app.focused.query_ancestor(Field).id == "name"
 
 
+async def test_letters_typed_while_room_for_another_part_is_made(repertoire, opened):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        typing = field(pilot, "start-C").control
+        # Both are told before the new field has got anything in it.
+        typing.value = "d"
+        typing.value = "d2"
+        field(pilot, "key").control.value = "D"
+        await pilot.pause()
+        assert field(pilot, "start-D").control.value == ""
+        assert not pilot.app.screen.query("#start-E")
+
+
 async def test_nothing_at_all_is_said_under_the_name(repertoire, opened):
     desk = repertoire((), history=False)
     async with opened(desk, "edit", uuid=None) as pilot:

@@ -37,13 +37,15 @@ class Field(Vertical):
         super().__init__(id=id)
         self._label = name
         self.control = control
+        # Made here, so that a field can be spoken to before it is on the screen.
+        self._said = Static(classes="said")
 
     def compose(self) -> ComposeResult:
         """Name and control on one line, what is said under them."""
         with Horizontal():
             yield Static(plain(self._label), classes="name")
             yield self.control
-        yield Static(classes="said")
+        yield self._said
 
     def on_descendant_focus(self) -> None:
         """Mark the name of the field one is in."""
@@ -55,7 +57,6 @@ class Field(Vertical):
 
     def say(self, text: str, *, wrong: bool = False) -> None:
         """Say one line under the control; an empty text takes it away."""
-        said = self.query_one(".said", Static)
-        said.set_class(wrong, "-wrong")
-        said.update(plain(text))
-        said.display = bool(text)
+        self._said.set_class(wrong, "-wrong")
+        self._said.update(plain(text))
+        self._said.display = bool(text)

@@ -31,23 +31,22 @@ class StartField(Field):
     """
 
     def __init__(self, part: str, kept: str | None) -> None:
-        super().__init__(
-            f"{part} start",
-            Input(kept or "", "the first two bars or so", compact=True, select_on_focus=False),
-            id=f"start-{part}",
-        )
+        typing = Input(kept or "", "the first two bars or so", compact=True, select_on_focus=False)
+        super().__init__(f"{part} start", typing, id=f"start-{part}")
         self.part = part
+        self._typing = typing
+        self._notes = Lines()
         self._known_of = kept == ""
 
     def compose(self) -> ComposeResult:
         """The field, and the notes under it."""
         yield from super().compose()
-        yield Lines()
+        yield self._notes
 
     @property
     def text(self) -> str:
         """What is typed."""
-        return self.query_one(Input).value.strip()
+        return self._typing.value.strip()
 
     @property
     def counts(self) -> bool:
@@ -57,11 +56,11 @@ class StartField(Field):
     def nothing(self) -> None:
         """Show no notes."""
         self.say("")
-        self.query_one(Lines).show(lambda _: [])
+        self._notes.show(lambda _: [])
 
     def wrong(self, why: str) -> None:
         """Say why the start cannot be read."""
-        self.query_one(Lines).show(lambda _: [])
+        self._notes.show(lambda _: [])
         self.say(why, wrong=True)
 
     def show(self, view: StartView) -> None:
@@ -73,5 +72,5 @@ class StartField(Field):
                 for form, text in start_lines(view, width, FORMS)
             ]
 
-        self.query_one(Lines).show(drawn)
+        self._notes.show(drawn)
         self.say(f"not sure: {view.doubt}" if view.doubt else "")
