@@ -5,7 +5,7 @@ import pytest
 from tunememory.service.views import State
 from tunememory.tunes.check import RoundKind
 from tunememory.ui.screens.today import Steps
-from tunememory.ui.widgets.staff import StaffPicture, draw, head_of
+from tunememory.ui.widgets.staff import NOT_ASKED, StaffPicture, draw, head_of
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -148,6 +148,10 @@ async def test_q_leaves(fake_desk, app_on, wait_until) -> None:
         assert not app.return_code
 
 
+def test_the_staff_knows_what_was_not_asked_by_the_name_of_that_state() -> None:
+    assert State.NOT_ASKED.value == NOT_ASKED
+
+
 def test_tunes_are_gathered_by_root(fake_desk) -> None:
     rows = fake_desk().rows()
     groups = {row.title: head_of(row).group for row in rows}
@@ -158,9 +162,9 @@ def test_tunes_are_gathered_by_root(fake_desk) -> None:
 @pytest.mark.parametrize("height", range(7, 45))
 def test_the_staff_never_needs_more_rows_than_there_are(fake_desk, height) -> None:
     desk = fake_desk()
-    counts = dict(desk.today().counts)
+    counts = {state.value: number for state, number in desk.today().counts}
     picture = draw(desk.rows(), counts, 60, height)
     assert len(picture) <= height
     said = "".join(text for row in picture for text, _ in row)
     for state in (State.SAFE, State.FADING, State.RUSTY, State.LOST):
-        assert f"{counts.get(state, 0)} {state.value}" in said
+        assert f"{counts.get(state.value, 0)} {state.value}" in said

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from textual.binding import Binding
 
@@ -13,8 +12,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
+class Act(NamedTuple):
     """One thing the player can do now.
 
     Attributes:

@@ -10,7 +10,7 @@ from textual.screen import Screen
 
 from tunememory.service.errors import ServiceError
 from tunememory.ui.text import say
-from tunememory.ui.widgets.frame import HeadLine, KeyLine, TooSmall
+from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH, HeadLine, KeyLine, TooSmall
 
 if TYPE_CHECKING:
     from types import TracebackType
@@ -96,7 +96,6 @@ class DeskScreen(Screen[ResultT]):
         yield head
         yield from self.body()
         yield KeyLine()
-        yield TooSmall()
 
     def _take_size_classes(self) -> None:
         width, height = self.app.size
@@ -105,8 +104,9 @@ class DeskScreen(Screen[ResultT]):
             (height, self.app.VERTICAL_BREAKPOINTS),
         ):
             fitting = [name for least, name in steps or [] if least <= size]
-            self.add_class(*fitting[-1:])
-        self.set_class(height < LOW, "-low")
+            self.add_class(*fitting[-1:], update=False)
+        if height < LOW:
+            self.add_class("-low", update=False)
 
     def body(self) -> ComposeResult:
         """Widgets between the head line and the key line."""
@@ -157,8 +157,11 @@ class DeskScreen(Screen[ResultT]):
 
     @on(Resize)
     def mark_low(self, event: Resize) -> None:
-        """Mark a very low window, where a screen shows only what it must."""
-        self.set_class(event.size.height < LOW, "-low")
+        """Mark a very low window; plead for more room in one that is of no use."""
+        width, height = event.size
+        self.set_class(height < LOW, "-low")
+        if (width < LEAST_WIDTH or height < LEAST_HEIGHT) and not self.query(TooSmall):
+            self.mount(TooSmall())
 
     def on_screen_suspend(self) -> None:
         """Remember that another screen covers this one."""

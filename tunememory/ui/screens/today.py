@@ -185,7 +185,8 @@ class TodayScreen(DeskScreen[None]):
         steps.view = view
         steps.marked = next((step.kind for step in view.steps if not step.done), RoundKind.FIRST)
         self.query_one(Fading).fading = view.fading if view.tunes else None
-        self.query_one(StaffPicture).show(view.tunes, dict(view.counts))
+        counts = {state.value: number for state, number in view.counts}
+        self.query_one(StaffPicture).show(view.tunes, counts)
 
     def action_mark(self, kind: str) -> None:
         """Mark the round that Enter begins."""

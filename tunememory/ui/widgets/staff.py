@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from tunememory.service.views import State
 from tunememory.ui.canvas import (
     Head,
     charset_here,
@@ -34,10 +33,14 @@ MOST_GAP = 4
 """Rows between two staff lines at most; taller looks empty."""
 
 
+NOT_ASKED = "not asked yet"
+"""The state of a tune that has no place in the four spaces."""
+
+
 def head_of(row: TuneRow) -> Head:
     """Return a tune as a note head, gathered by the letter of its root."""
     root = row.key[:2] if row.key[1:2] in {"#", "b"} else row.key[:1]
-    asked = row.chance.state is not State.NOT_ASKED
+    asked = row.chance.state.value != NOT_ASKED
     return Head(
         group=root.replace("b", "♭").replace("#", "♯") or "?",
         chance=row.chance.chance,
@@ -47,13 +50,13 @@ def head_of(row: TuneRow) -> Head:
 
 
 def draw(
-    tunes: tuple[TuneRow, ...], counts: Mapping[State, int], width: int, height: int
+    tunes: tuple[TuneRow, ...], counts: Mapping[str, int], width: int, height: int
 ) -> list[list[Span]]:
     """Draw the staff, the words beside it, the roots and the legend beneath.
 
     Args:
         tunes: In an order that stays from day to day.
-        counts: Tunes in each state.
+        counts: Tunes in each state, by its name.
         width: Cells across, words included.
         height: Rows there are, at least 7.
     """
@@ -68,7 +71,7 @@ def draw(
         rows, each = empty_staff(across, gap, (), charset, foot=1).rows(), 1
     words: dict[int, list[Span]] = {}
     for place, name in enumerate(reversed(SPACES)):
-        number = counts.get(State(name), 0)
+        number = counts.get(name, 0)
         word = f"{number:>4} " if counts else "     "
         words[space_row(place, gap)] = [(word, ""), (cell(name, WORDS - 5), name)]
     picture = [[*words.get(y, [(" " * WORDS, "")]), *row] for y, row in enumerate(rows)]
@@ -79,10 +82,10 @@ def draw(
     return picture
 
 
-def _legend(head: str, hollow: str, counts: Mapping[State, int], each: int) -> str:
+def _legend(head: str, hollow: str, counts: Mapping[str, int], each: int) -> str:
     said = [f"{head} asked"]
-    if counts.get(State.NOT_ASKED):
-        said.append(f"{hollow} not asked yet ({counts[State.NOT_ASKED]})")
+    if counts.get(NOT_ASKED):
+        said.append(f"{hollow} {NOT_ASKED} ({counts[NOT_ASKED]})")
     if each > 1:
         said.append(f"one note is up to {counted(each, 'tune')}")
     return "   ".join(said)
@@ -96,9 +99,9 @@ class StaffPicture(Widget):
     """
 
     tunes: reactive[tuple[TuneRow, ...]] = reactive((), init=False)
-    counts: reactive[dict[State, int]] = reactive({}, init=False)
+    counts: reactive[dict[str, int]] = reactive({}, init=False)
 
-    def show(self, tunes: tuple[TuneRow, ...], counts: dict[State, int]) -> None:
+    def show(self, tunes: tuple[TuneRow, ...], counts: dict[str, int]) -> None:
         """Draw these tunes."""
         self.counts = counts
         self.tunes = tunes
