@@ -31,7 +31,8 @@ def test_entries_come_back_as_they_were_in_order_of_time(kept: Repertoire) -> No
     assert kept.practices() == [a_practice(1), FREE, PLAYED]
     assert kept.practices(identity(2)) == [PLAYED]
     assert kept.beliefs() == {identity(1): b"belief"}
-    assert kept.practised() == {identity(1), identity(2)}
+    assert kept.last_practised() == {identity(1): a_practice(1).at, identity(2): PLAYED.at}
+    assert kept.practice_days() == [DAY]
     with pytest.raises(Unknown):
         kept.practices("nothing")
 
@@ -53,7 +54,8 @@ def test_an_entry_undone_no_longer_counts(kept: Repertoire) -> None:
     kept.add_practice(a_practice(1), b"after")
     kept.withdraw_practice(a_practice(1).uuid, NOON, b"before")
     assert kept.practices() == []
-    assert kept.practised() == set()
+    assert kept.last_practised() == {}
+    assert kept.practice_days() == []
     assert kept.beliefs() == {identity(1): b"before"}
     with pytest.raises(Unknown):
         kept.withdraw_practice(a_practice(1).uuid, NOON, None)
@@ -114,15 +116,18 @@ def test_a_sitting_stands_where_it_was_left(kept: Repertoire) -> None:
 def test_a_join_is_asked_apart_from_its_tune(kept: Repertoire) -> None:
     """The history of one tune's strands is not changed by what comes after it in a set."""
     join = a_check(2, prompt=Prompt.JOIN, levels=((join_to(identity(2)), Level.FIND),), seconds=4.0)
-    kept.record(a_check(1), None)
+    kept.record(a_check(1), b"belief")
     rows = list(kept.check_rows())
     kept.record(join, None)
+    assert kept.beliefs() == {identity(1): b"belief"}
     assert kept.join_checks() == [join]
     assert kept.checks() == [a_check(1), join]
     assert list(kept.check_rows()) == rows
     assert kept.last_checked() == {identity(1): a_check(1).at}
     kept.withdraw(join.uuid, NOON, None)
     assert kept.join_checks() == []
+    kept.add_checks([a_check(3, prompt=Prompt.JOIN, levels=join.levels)])
+    assert kept.beliefs() == {identity(1): b"belief"}
     assert kept.verify() == []
 
 

@@ -19,7 +19,15 @@ def start(part: str, letters: str, fingers: str) -> StartView:
 def asked_of():
     """Make a prompt: ``asked_of(prompt=Prompt.WHAT, key=None, starts=())``."""
 
-    def make(prompt=Prompt.HOW, *, title="Off to California", key=G_MAJOR, starts=None, twins=()):
+    def make(
+        prompt=Prompt.HOW,
+        *,
+        title="Off to California",
+        key=G_MAJOR,
+        starts=None,
+        twins=(),
+        after=None,
+    ):
         views = (
             (start("A", "D G F G B A", "D0 D3 D2 D3 A1 A0"), start("B", "e f g", "E0 E1 E2"))
             if starts is None
@@ -28,8 +36,10 @@ def asked_of():
         strands = ("name",) if prompt is Prompt.WHAT else (
             *(("key",) if key else ()), *(tuple(view.part for view in views) or ("A",))
         )  # fmt: skip
+        if prompt is Prompt.JOIN:
+            strands = ("join tune-1",)
         tune = Tune("tune-1", (title, "The Whiskey Hornpipe"), kind="hornpipe", key=key)
-        return Asked(tune, prompt, strands, 0.4, "", views, twins, "GDAE")
+        return Asked(tune, prompt, strands, 0.4, "", views, twins, "GDAE", after)
 
     return make
 

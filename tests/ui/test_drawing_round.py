@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.tunes.check import Level, Prompt
+from tunememory.tunes.tune import Tune
 from tunememory.ui.answering import Answer
 from tunememory.ui.canvas import ASCII
 from tunememory.ui.drawing_round import (
@@ -13,6 +14,7 @@ from tunememory.ui.drawing_round import (
     ladder_lines,
     name_hint,
     prompt_lines,
+    question,
     straying_lines,
     title_rows,
 )
@@ -144,3 +146,15 @@ def test_the_list_of_tunes_follows_the_cursor() -> None:
     assert [line.split()[1] if "▸" not in line else line for line in lines[1:]] == [
         "8", "9", "▸ Tune 10               reel G", "11", "12",
     ]  # fmt: skip
+
+
+def test_a_join_names_the_tune_before_and_shows_the_one_that_follows(asked_of):
+    before = Tune("tune-0", ("The Boys of Bluehill",))
+    answer = Answer(asked_of(Prompt.JOIN, after=before))
+    assert question(answer) == Prompt.JOIN.value
+    assert text(prompt_lines(answer, 40, 3, BOTH)) == ["", "The Boys of Bluehill"]
+    answer.hints = 2
+    assert "Off to California" not in "".join(text(hint_lines(answer, 60, BOTH)))
+    lines = text(answer_lines(answer, 60, 8, BOTH))
+    assert lines[0].split(maxsplit=1) == ["next", "Off to California"]
+    assert any(line.startswith("A ") for line in lines)

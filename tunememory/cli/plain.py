@@ -52,8 +52,8 @@ def _one(run: RoundRun, asked: Asked) -> bool:
     """Ask one prompt; ``False`` when the player stops."""
     _say("")
     _say(f"{run.done + 1}. {asked.prompt.value}")
-    if asked.prompt is Prompt.HOW:
-        _say(one_line(asked.tune.title, asked.tune.kind))
+    if asked.prompt is not Prompt.WHAT:
+        _say(one_line(asked.of.title, asked.of.kind))
     else:
         for start in asked.starts:
             if start.letters:

@@ -135,6 +135,12 @@ class Beliefs:
         views = {name: getattr(self, name)[begin:end] for name, _ in _FIELDS}
         return Beliefs(**views, uuids=self.uuids[begin:end])
 
+    def over(self, below: Beliefs) -> Beliefs:
+        """These beliefs and then others of as many columns, copied; identities are left out."""
+        arrays = ((name, getattr(self, name), getattr(below, name)) for name, _ in _FIELDS)
+        joined = {name: np.concatenate([own, more]) for name, own, more in arrays}
+        return Beliefs(**joined, uuids=())
+
     def tune(self, row: int, columns: int | None = None) -> TuneBelief:
         """Belief about one tune, copied, cut to ``columns`` columns."""
         f = self.mean.shape[1] if columns is None else columns

@@ -147,10 +147,12 @@ def once_more(
     return picks
 
 
-def another(standing: Standing, tuning: str, taken: Iterable[int], kind: str | None) -> list[int]:
+def another(standing: Standing, tuning: str, taken: Sequence[int], kind: str | None) -> list[int]:
     """Return places that could stand in for a prompt of a running round, in repertoire order."""
     usable = _usable(standing, Wishes(1.0, tuning, kind=kind)) & ~standing.asked_today
     out = set(taken)
+    for place in taken:
+        out |= standing.clash.get(place, frozenset())
     return [
         int(place)
         for place in np.flatnonzero(usable)
@@ -187,6 +189,8 @@ def _worthwhile(standing: Standing, ranked: list[Pick]) -> list[Pick]:
 
 
 def _reason(standing: Standing, place: int) -> str:
+    if standing.is_join(place):
+        return "the join of a set"
     if standing.learning[place]:
         return "in learning"
     if not np.isfinite(standing.last_met[place]):
@@ -234,6 +238,7 @@ def _fill(standing: Standing, wanted: list[Pick], wishes: Wishes, pace: Pace) ->
         if pick.place in blocked:
             continue
         allowed.append(pick)
+        blocked |= standing.clash.get(pick.place, frozenset())
         for twin in standing.twins.get(pick.place, frozenset()):
             # A similar tune on the same evening undoes the night's gain of a new one
             # (Duke & Davis 2006, J. Res. Music Educ. 54, 111-124; Allen 2013).

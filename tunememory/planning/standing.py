@@ -34,6 +34,9 @@ class Standing:
         last_met: (T,) days on the model's scale, nan when never.
         added: (T,) day ordinal it came in; older learning tunes go first.
         twins: Place of a tune to the places of tunes that begin alike.
+        clash: Place to the places that may not be in the same round: one gives the other away.
+        joins: How many places at the end are joins of sets, which are asked for like a tune but
+            are none.
     """
 
     uuids: tuple[str, ...]
@@ -51,6 +54,12 @@ class Standing:
     last_met: NDArray[np.float64]
     added: NDArray[np.int64]
     twins: dict[int, frozenset[int]] = field(default_factory=dict)
+    clash: dict[int, frozenset[int]] = field(default_factory=dict)
+    joins: int = 0
+
+    def is_join(self, place: int) -> bool:
+        """Whether a place is a join."""
+        return place >= len(self.uuids) - self.joins
 
 
 NEW_CHECKS = 6

@@ -56,7 +56,8 @@ def waiting_tunings(
         met = standing.last_met[places]
         since = now - np.nanmax(met) if np.isfinite(met).any() else np.inf
         if since >= WAITING_DAYS:
-            waits.append(Waiting(other, len(places), float(since)))
+            tunes = sum(not standing.is_join(int(p)) for p in places)
+            waits.append(Waiting(other, tunes, float(since)))
     return tuple(sorted(waits, key=lambda w: (-w.days, w.tuning)))
 
 

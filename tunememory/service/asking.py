@@ -7,32 +7,45 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tunememory.clock import to_days
+from tunememory.memory.belief import stack
 from tunememory.memory.columns import column_of
 from tunememory.planning.standing import HOW, NEW_CHECKS, WHAT, Standing
 from tunememory.planning.value import prompt_values
+from tunememory.service.joins import COLUMN, join_of, row_of
 from tunememory.tunes.check import Level, Prompt, prompt_strands
 from tunememory.tunes.tune import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from datetime import datetime
 
     from numpy.typing import NDArray
 
-    from tunememory.memory.belief import Beliefs
+    from tunememory.memory.belief import Beliefs, TuneBelief
     from tunememory.service.chances import Picture
+    from tunememory.service.joins import Join, Joins
     from tunememory.tunes.check import Check
     from tunememory.tunes.tune import Tune
     from tunememory.tunes.tuning import Tuning
 
 PROMPTS = {HOW: Prompt.HOW, WHAT: Prompt.WHAT}
-COLUMNS = {Prompt.HOW: HOW, Prompt.WHAT: WHAT}
+COLUMNS = {Prompt.HOW: HOW, Prompt.WHAT: WHAT, Prompt.JOIN: HOW}
+
+
+JOIN_WEIGHT = 2.0
+"""How much more a join counts than a single strand of a tune: a set is only as good as its
+weakest join, and a join has no second strand that would come to its help (own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Fixed:
-    """What planning needs of the tunes themselves; made anew only when a tune changes.
+    """What planning needs of the tunes themselves; made anew only when a tune or set changes.
 
-    Arrays have one place a tune, in the order of the beliefs.
+    Arrays have one place a tune, in the order of the beliefs, then one a join.
+
+    Attributes:
+        joins: The joins, in the order of their places.
     """
 
     uuids: tuple[str, ...]
@@ -45,42 +58,71 @@ class Fixed:
     favourite: NDArray[np.bool_]
     added: NDArray[np.int64]
     twins: dict[int, frozenset[int]]
+    joins: tuple[Join, ...]
+    clash: dict[int, frozenset[int]]
 
 
 def fixed(
-    tunes: Sequence[Tune], columns: int, usual: Tuning, twins: Mapping[str, frozenset[str]]
+    tunes: Sequence[Tune],
+    columns: int,
+    usual: Tuning,
+    twins: Mapping[str, frozenset[str]],
+    joins: Iterable[Join] = (),
+    awake: frozenset[str] = frozenset(),
 ) -> Fixed:
-    """Return the arrays of ``tunes``.
+    """Return the arrays of ``tunes`` and joins.
 
     Args:
         tunes: In the order of the beliefs.
         columns: F, the number of strand columns of the beliefs.
         usual: Tuning of tunes that name none.
         twins: Identity of a tune to those that begin alike.
+        joins: Joins of sets; those of which a tune is not asked for are left out.
+        awake: Resting tunes that a date or its season needs.
     """
-    how = np.zeros((len(tunes), columns), dtype=bool)
-    what = np.zeros((len(tunes), columns), dtype=bool)
+    places = {tune.uuid: place for place, tune in enumerate(tunes)}
+    asked = frozenset(
+        tune.uuid
+        for tune in tunes
+        if tune.status in {Status.KEPT, Status.LEARNING}
+        or (tune.status is Status.RESTING and tune.uuid in awake)
+    )
+    pairs = tuple(join for join in joins if asked.issuperset(join))
+    seconds = [places[second] for _, second in pairs]
+    rows = (*tunes, *(tunes[second] for second in seconds))
+    how = np.zeros((len(rows), columns), dtype=bool)
+    what = np.zeros((len(rows), columns), dtype=bool)
     for place, tune in enumerate(tunes):
-        if tune.status in {Status.KEPT, Status.LEARNING}:
+        if tune.uuid in asked:
             how[place, [column_of(s) for s in prompt_strands(tune, Prompt.HOW)]] = True
             what[place, [column_of(s) for s in prompt_strands(tune, Prompt.WHAT)]] = True
-    places = {tune.uuid: place for place, tune in enumerate(tunes)}
+    how[len(tunes) :, COLUMN] = True
     return Fixed(
-        uuids=tuple(tune.uuid for tune in tunes),
-        tuning=tuple((tune.tuning or usual).letters for tune in tunes),
-        root=np.array([tune.key.root_class if tune.key else -1 for tune in tunes], dtype=np.int64),
-        kind=tuple(tune.kind for tune in tunes),
+        uuids=(*(tune.uuid for tune in tunes), *map(row_of, pairs)),
+        tuning=tuple((tune.tuning or usual).letters for tune in rows),
+        root=np.array([tune.key.root_class if tune.key else -1 for tune in rows], dtype=np.int64),
+        kind=tuple(tune.kind for tune in rows),
         how=how,
         what=what,
-        learning=np.array([tune.status is Status.LEARNING for tune in tunes], dtype=bool),
-        favourite=np.array([tune.favourite for tune in tunes], dtype=bool),
-        added=np.array([tune.added.toordinal() for tune in tunes], dtype=np.int64),
+        learning=_per_tune(tunes, pairs, lambda tune: tune.status is Status.LEARNING),
+        favourite=_per_tune(tunes, pairs, lambda tune: tune.favourite),
+        added=np.array([tune.added.toordinal() for tune in rows], dtype=np.int64),
         twins={
             places[uuid]: frozenset(places[mate] for mate in mates if mate in places)
             for uuid, mates in twins.items()
             if uuid in places
         },
+        joins=pairs,
+        clash=_clashes(len(tunes), seconds),
     )
+
+
+def with_joins(beliefs: Beliefs, joins: Sequence[TuneBelief]) -> Beliefs:
+    """Return the beliefs of tunes with those of joins below, in the order of ``Fixed``."""
+    if not joins:
+        return beliefs
+    # One of the tunes gives the number of columns.
+    return beliefs.over(stack([*joins, beliefs.tune(0)]).first(len(joins)))
 
 
 def standing(
@@ -91,20 +133,31 @@ def standing(
     last_met: Mapping[str, float],
     asked_today: frozenset[str],
     put_off: frozenset[str],
+    dated: NDArray[np.float64] | None = None,
 ) -> Standing:
     """Return the repertoire as the planner takes it.
 
     Args:
-        tunes: Arrays of the tunes.
+        tunes: Arrays of the tunes and joins.
         beliefs: Beliefs in the same order.
         drawn: Chances now.
         strand_values: (T, F) worth of checking each strand now.
-        last_met: Last check of each tune, in days on the model's scale.
-        asked_today: Tunes asked in any round today.
+        last_met: Last check of each tune and join, in days on the model's scale.
+        asked_today: Tunes and joins asked in any round today.
         put_off: Tunes not wanted today.
+        dated: (T,) what each weighs because of the dates coming, ``None`` for none.
     """
     rows = np.arange(len(tunes.uuids))
     opening = np.where(drawn.opening >= 0, drawn.chance[rows, drawn.opening], 0.0)
+    value = prompt_values(
+        strand_values, tunes.how, tunes.what, tunes.favourite, tunes.learning, dated
+    )
+    own = len(rows) - len(tunes.joins)
+    value[own:] *= JOIN_WEIGHT
+    new = tunes.learning | (beliefs.checks.max(axis=1, initial=0) < NEW_CHECKS)
+    new[own:] = False
+    off = [uuid in put_off for uuid in tunes.uuids[:own]]
+    off += [not put_off.isdisjoint(join) for join in tunes.joins]
     return Standing(
         uuids=tunes.uuids,
         tuning=tunes.tuning,
@@ -112,23 +165,64 @@ def standing(
         kind=tunes.kind,
         askable=np.stack([tunes.how.any(axis=1), tunes.what.any(axis=1)], axis=1),
         learning=tunes.learning,
-        new=tunes.learning | (beliefs.checks.max(axis=1, initial=0) < NEW_CHECKS),
+        new=new,
         favourite=tunes.favourite,
         chance=opening,
-        value=prompt_values(strand_values, tunes.how, tunes.what, tunes.favourite, tunes.learning),
+        value=value,
         asked_today=np.array([uuid in asked_today for uuid in tunes.uuids], dtype=bool),
-        put_off=np.array([uuid in put_off for uuid in tunes.uuids], dtype=bool),
+        put_off=np.array(off, dtype=bool),
         last_met=np.array([last_met.get(uuid, np.nan) for uuid in tunes.uuids], dtype=float),
         added=tunes.added,
         twins=tunes.twins,
+        clash=tunes.clash,
+        joins=len(tunes.joins),
     )
+
+
+def last_met(
+    checked: Mapping[str, datetime], practised: Mapping[str, datetime], joins: Joins
+) -> dict[str, float]:
+    """Return when each tune and join was met last, in days on the model's scale.
+
+    A tune practised, or played in company, was met too.
+    """
+    met = {uuid: to_days(at) for uuid, at in checked.items()}
+    for uuid, at in practised.items():
+        met[uuid] = max(to_days(at), met.get(uuid, -np.inf))
+    for join in joins.of_sets:
+        asked = joins.last_asked(join)
+        if asked is not None:
+            met[row_of(join)] = to_days(asked)
+    return met
+
+
+def row_asked(check: Check) -> str:
+    """Return what a check asked for: a tune, or a join, by its identity in ``Standing``."""
+    join = join_of(check)
+    return row_of(join) if join else check.tune
 
 
 def failed_today(checks: Sequence[Check], places: Mapping[str, int]) -> list[tuple[int, int]]:
     """Return ``(place, prompt)`` of today's cold checks with a level below 3, in order."""
     failed: list[tuple[int, int]] = []
     for check in checks:
-        place = places.get(check.tune)
+        place = places.get(row_asked(check))
         if place is not None and any(level < Level.FIND for _, level in check.levels):
             failed.append((place, COLUMNS[check.prompt]))
     return failed
+
+
+def _per_tune(
+    tunes: Sequence[Tune], joins: Sequence[Join], fact: Callable[[Tune], bool]
+) -> NDArray[np.bool_]:
+    """A fact of each tune; no join has it."""
+    return np.array([*map(fact, tunes), *(False for _ in joins)], dtype=bool)
+
+
+def _clashes(tunes: int, seconds: Sequence[int]) -> dict[int, frozenset[int]]:
+    """A join's answer is the start of its second tune, so they are not asked in one round."""
+    clash: dict[int, set[int]] = {}
+    for number, second in enumerate(seconds):
+        clash.setdefault(tunes + number, set()).add(second)
+        clash.setdefault(second, set()).add(tunes + number)
+    return {place: frozenset(others) for place, others in clash.items()}

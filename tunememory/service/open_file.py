@@ -19,10 +19,12 @@ if TYPE_CHECKING:
     from tunememory.memory.parameters import Parameters
     from tunememory.service.remembered import Remembered
     from tunememory.store.repertoire import Repertoire
+    from tunememory.tunes.dates import Date, DayOff
+    from tunememory.tunes.sets import TuneSet
 
 Made = TypeVar("Made")
 
-_OF_THE_HISTORY = frozenset({"parameters", "last_met"})
+_OF_THE_HISTORY = frozenset({"parameters", "last_met", "last_practised", "days_off"})
 """What stays as it is when only a tune changes."""
 
 
@@ -117,6 +119,26 @@ class OpenFile:
     def last_met(self) -> dict[str, datetime]:
         """Last check of each tune that was ever asked."""
         return self.kept("last_met", self.repertoire.last_checked)
+
+    @property
+    def last_practised(self) -> dict[str, datetime]:
+        """When each tune that was ever practised or played in company was so last."""
+        return self.kept("last_practised", self.repertoire.last_practised)
+
+    @property
+    def sets(self) -> dict[str, TuneSet]:
+        """Every set by identity."""
+        return self.kept("sets", lambda: {one.uuid: one for one in self.repertoire.sets()})
+
+    @property
+    def dates(self) -> dict[str, Date]:
+        """Every date by identity."""
+        return self.kept("dates", lambda: {one.uuid: one for one in self.repertoire.dates()})
+
+    @property
+    def days_off(self) -> list[DayOff]:
+        """Every stretch of days off."""
+        return self.kept("days_off", self.repertoire.days_off)
 
     def tune(self, uuid: str) -> Tune:
         """Return one tune.

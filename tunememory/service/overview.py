@@ -6,7 +6,9 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.service.chances import Picture, chance_at, picture, strand_name, weakest
-from tunememory.service.rounds import chosen, minutes_of, moment, note_of
+from tunememory.service.joins import joined_tunes
+from tunememory.service.prompts import note_of
+from tunememory.service.rounds import chosen, minutes_of, moment
 from tunememory.service.views import FadingRow, State, Step, TodayView, TuneRow
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.text import ARTICLES, fold
@@ -37,7 +39,7 @@ def today(desk: OpenFile) -> TodayView:
         for place, tune in enumerate(desk.tunes.values())
         if tune.status in ASKED_OF
     )
-    hidden = {at.now.uuids[pick.place] for pick in first.picks}
+    hidden = {uuid for pick in first.picks for uuid in joined_tunes(at.now.uuids[pick.place])}
     counts = dict.fromkeys(State, 0)
     for line in lines:
         counts[line.chance.state] += 1
@@ -53,7 +55,7 @@ def today(desk: OpenFile) -> TodayView:
         fading=tuple(weak[:FADING_SHOWN]),
         tunes=lines,
         counts=tuple((state, number) for state, number in counts.items() if number),
-        note=note_of(desk, at, first),
+        note=note_of(desk, first, coming_back=at.returned is not None),
         coming_back=at.returned is not None,
     )
 

@@ -8,6 +8,7 @@ from tunememory.service.chances import Picture, chance_at, picture, strand_views
 from tunememory.service.shown import start_views
 from tunememory.service.twins import ensure, twins_of
 from tunememory.service.views import CheckView, TuneView
+from tunememory.tunes.check import Prompt
 
 if TYPE_CHECKING:
     from tunememory.service.open_file import OpenFile
@@ -29,9 +30,10 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
     ensure(desk, [uuid])
     drawn = picture_of(desk, uuid)
     last = desk.last_met.get(uuid)
+    checks = [c for c in desk.repertoire.checks(uuid) if c.prompt is not Prompt.JOIN]
     history = tuple(
         CheckView(c.day, c.prompt, c.round_kind, c.levels, c.hints, c.seconds)
-        for c in reversed(desk.repertoire.checks(uuid)[-HISTORY_SHOWN:])
+        for c in reversed(checks[-HISTORY_SHOWN:])
     )
     return TuneView(
         tune=tune,

@@ -1,4 +1,4 @@
-"""Putting checks on disk and beliefs in step with them."""
+"""Putting checks and practice on disk, and beliefs in step with them."""
 
 from __future__ import annotations
 
@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.clock import to_days
+from tunememory.memory.update import after
+from tunememory.service import joins
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
-from tunememory.service.remembered import capped, replayed, step
+from tunememory.service.remembered import capped, event_of, exposure_of, replayed
 from tunememory.store.errors import RepertoireError
 from tunememory.tunes.check import NAME, Check, Level, Prompt, RoundKind, strands_of
 
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
 
     from tunememory.memory.belief import TuneBelief
     from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.journal import Practice
 
 
 def record(desk: OpenFile, check: Check) -> None:
@@ -31,12 +34,17 @@ def record(desk: OpenFile, check: Check) -> None:
         with desk.repertoire.writing():
             if desk.changed_elsewhere():
                 desk.reload()
+            if check.prompt is Prompt.JOIN:
+                joins.beliefs_of(desk)  # as they were before this check
+                desk.repertoire.record(check, None)
+                joins.asked(desk, check)
+                return
             before = desk.remembered.of(check.tune)
-            belief = (
-                step(before, check, desk.params)
-                if _comes_after(check, before)
-                else _replayed(desk, check)
-            )
+            if _comes_after(check.at, before):
+                belief = after(before, event_of(check), desk.params)
+            else:
+                # A late or merged check: put in its place in the history.
+                belief = _replayed(desk, check.tune, checks=[check])
             desk.repertoire.record(check, belief.to_bytes())
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
@@ -53,19 +61,61 @@ def withdraw(desk: OpenFile, check: Check) -> None:
     try:
         with desk.repertoire.writing():
             desk.repertoire.withdraw(check.uuid, desk.now(), None)
-            tune = desk.tune(check.tune)
-            checks = desk.repertoire.checks(check.tune)
-            belief = replayed([tune], checks, desk.params)[check.tune]
-            desk.repertoire.save_beliefs(
-                {check.tune: belief.to_bytes()}, parameters_version=desk.params_version
-            )
+            if check.prompt is Prompt.JOIN:
+                joins.changed(desk)
+                return
+            belief = _replayed(desk, check.tune)
+            _keep(desk, check.tune, belief)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
     desk.remembered.put(check.tune, belief)
-    if checks:
-        desk.last_met[check.tune] = max(past.at for past in checks)
-    else:
-        desk.last_met.pop(check.tune, None)
+    desk.forget("last_met")
+
+
+def record_practice(desk: OpenFile, entry: Practice) -> None:
+    """Write a practice entry and its tune's belief after it in one transaction.
+
+    Raises:
+        ServiceError: It could not be written; nothing was.
+    """
+    belief = None
+    try:
+        with desk.repertoire.writing():
+            if desk.changed_elsewhere():
+                desk.reload()
+            if entry.tune:
+                before = desk.remembered.of(entry.tune)
+                if _comes_after(entry.at, before):
+                    exposure = exposure_of(entry, desk.tune(entry.tune))
+                    belief = after(before, exposure, desk.params)
+                else:
+                    belief = _replayed(desk, entry.tune, practices=[entry])
+            desk.repertoire.add_practice(entry, belief.to_bytes() if belief else None)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    if belief is not None:
+        desk.remembered.put(entry.tune, belief)
+    desk.forget("last_practised")
+
+
+def withdraw_practice(desk: OpenFile, entry: Practice) -> None:
+    """Take back a practice entry: it stays in the file, marked, and no longer counts.
+
+    Raises:
+        ServiceError: It could not be written.
+    """
+    belief = None
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.withdraw_practice(entry.uuid, desk.now(), None)
+            if entry.tune in desk.tunes:
+                belief = _replayed(desk, entry.tune)
+                _keep(desk, entry.tune, belief)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    if belief is not None:
+        desk.remembered.put(entry.tune, belief)
+    desk.forget("last_practised")
 
 
 def check_away(desk: OpenFile, uuid: str, levels: dict[str, Level], at: datetime) -> Check:
@@ -90,14 +140,22 @@ def check_away(desk: OpenFile, uuid: str, levels: dict[str, Level], at: datetime
     return check
 
 
-def _comes_after(check: Check, belief: TuneBelief) -> bool:
-    """Whether ``check`` is later than all the belief has seen, so that one step is enough."""
+def _comes_after(at: datetime, belief: TuneBelief) -> bool:
+    """Whether ``at`` is later than all the belief has seen, so that one step is enough."""
     seen = belief.exposed_at[np.isfinite(belief.exposed_at)]
-    return not belief.checks.any() or not len(seen) or bool(to_days(check.at) > seen.max())
+    return not belief.gains.any() or not len(seen) or bool(to_days(at) > seen.max())
 
 
-def _replayed(desk: OpenFile, check: Check) -> TuneBelief:
-    """Belief from the whole history with ``check`` put in its place (a late or merged check)."""
-    checks = [*desk.repertoire.checks(check.tune), check]
-    checks.sort(key=lambda past: (past.at, past.uuid))
-    return replayed([desk.tune(check.tune)], checks, desk.params)[check.tune]
+def _replayed(
+    desk: OpenFile, tune: str, checks: list[Check] | None = None,
+    practices: list[Practice] | None = None,
+) -> TuneBelief:  # fmt: skip
+    """Belief of a tune from its whole history and what comes to it now."""
+    kept = desk.repertoire
+    every = [*kept.checks(tune), *(checks or ())]
+    entries = [*kept.practices(tune), *(practices or ())]
+    return replayed([desk.tune(tune)], every, entries, desk.params)[tune]
+
+
+def _keep(desk: OpenFile, tune: str, belief: TuneBelief) -> None:
+    desk.repertoire.save_beliefs({tune: belief.to_bytes()}, parameters_version=desk.params_version)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, time
 from functools import lru_cache
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,20 +18,33 @@ import numpy as np
 from tunememory.clock import to_days
 from tunememory.memory.belief import Beliefs, TuneBelief, stack
 from tunememory.memory.columns import column_of
-from tunememory.memory.events import CheckEvent
+from tunememory.memory.events import CheckEvent, ExposureEvent
 from tunememory.memory.parameters import PRIOR
 from tunememory.memory.replay import replay
 from tunememory.memory.start import first_belief
-from tunememory.memory.update import after
-from tunememory.tunes.check import HINT_CAP, KEY, NAME, Check, Level, RoundKind, strands_of
+from tunememory.tunes.check import (
+    HINT_CAP,
+    KEY,
+    NAME,
+    Check,
+    Level,
+    Prompt,
+    RoundKind,
+    strands_of,
+)
 from tunememory.tunes.tune import Declared
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from tunememory.memory.events import Event
     from tunememory.memory.parameters import Parameters
+    from tunememory.tunes.journal import Practice
     from tunememory.tunes.tune import Tune
 
+UNTIMED_MINUTES = 1.0
+"""How long practice nobody timed, or a tune played in company, counts: once through (common
+practice, no source)."""
 
 _LEAST_COLUMNS = tuple(column_of(strand) for strand in (KEY, NAME, "A"))
 
@@ -101,6 +115,21 @@ def event_of(check: Check) -> CheckEvent:
     )
 
 
+def exposure_of(entry: Practice, tune: Tune) -> ExposureEvent:
+    """What the memory model takes from practice: strands met without being asked for.
+
+    The name is not met: the player knows what is worked on. In the head alone the key is not
+    met either: a tune is hummed in any.
+    """
+    left_out = {KEY, NAME} if entry.head_only else {NAME}
+    return ExposureEvent(
+        at=to_days(entry.at),
+        day=entry.day.toordinal(),
+        columns=tuple(column_of(strand) for strand in strands_of(tune) if strand not in left_out),
+        minutes=entry.minutes or UNTIMED_MINUTES,
+    )
+
+
 def capped(check: Check) -> Check:
     """``check`` with no level above the hint cap once a hint was shown."""
     if not check.hints:
@@ -109,21 +138,34 @@ def capped(check: Check) -> Check:
     return replace(check, levels=levels)
 
 
-def step(belief: TuneBelief, check: Check, params: Parameters) -> TuneBelief:
-    """Belief after one more check."""
-    return after(belief, event_of(check), params)
-
-
 def replayed(
-    tunes: Sequence[Tune], checks: Iterable[Check], params: Parameters
+    tunes: Sequence[Tune],
+    checks: Iterable[Check],
+    practices: Iterable[Practice],
+    params: Parameters,
 ) -> dict[str, TuneBelief]:
-    """Beliefs of ``tunes`` recomputed from their checks (in order of time, then identity)."""
-    events: dict[str, list[CheckEvent]] = {tune.uuid: [] for tune in tunes}
+    """Beliefs of ``tunes`` recomputed from their history, in order of time, then identity.
+
+    Args:
+        tunes: Whose beliefs.
+        checks: Any checks; those of other tunes and of joins are passed over.
+        practices: Any entries; those of other tunes are passed over.
+        params: The player's parameters.
+    """
+    by_uuid = {tune.uuid: tune for tune in tunes}
+    events: dict[str, list[tuple[datetime, str, Event]]] = {tune.uuid: [] for tune in tunes}
     for check in checks:
-        if check.tune in events:
-            events[check.tune].append(event_of(check))
+        if check.tune in events and check.prompt is not Prompt.JOIN:
+            events[check.tune].append((check.at, check.uuid, event_of(check)))
+    for entry in practices:
+        if entry.tune in events:
+            exposure = exposure_of(entry, by_uuid[entry.tune])
+            events[entry.tune].append((entry.at, entry.uuid, exposure))
+    for of_tune in events.values():
+        of_tune.sort(key=itemgetter(0, 1))
     firsts = [untouched(tune, params) for tune in tunes]
-    beliefs = replay(firsts, [events[tune.uuid] for tune in tunes], params)
+    histories = [[event for _, _, event in events[tune.uuid]] for tune in tunes]
+    beliefs = replay(firsts, histories, params)
     return {tune.uuid: belief for tune, belief in zip(tunes, beliefs, strict=True)}
 
 

@@ -19,8 +19,8 @@ def remembered_by(desk: OpenFile) -> Remembered:
     current = desk.repertoire.beliefs_version() == desk.params_version
     stored = desk.repertoire.beliefs() if current else {}
     beliefs, missing = load(list(desk.tunes.values()), stored, desk.params)
-    asked = [tune for tune in missing if tune.uuid in desk.last_met]
-    again = _replay(desk, asked)
+    met = desk.last_met.keys() | desk.last_practised.keys()
+    again = _replay(desk, [tune for tune in missing if tune.uuid in met])
     beliefs.update(again)
     if (again or not current) and not desk.repertoire.readonly:
         _keep(desk, again)
@@ -63,10 +63,13 @@ def _different(before: dict[str, bytes], again: dict[str, bytes]) -> int:
 def _replay(desk: OpenFile, tunes: list[Tune]) -> dict[str, TuneBelief]:
     if not tunes:
         return {}
-    # A handful is read tune by tune; for more, one walk through the whole history is quicker.
-    checks = (
-        [check for tune in tunes for check in desk.repertoire.checks(tune.uuid)]
-        if len(tunes) <= _A_HANDFUL
-        else desk.repertoire.checks()
+    kept = desk.repertoire
+    if len(tunes) > _A_HANDFUL:
+        # One walk through the whole history is quicker.
+        return replayed(tunes, kept.checks(), kept.practices(), desk.params)
+    return replayed(
+        tunes,
+        (check for tune in tunes for check in kept.checks(tune.uuid)),
+        (entry for tune in tunes for entry in kept.practices(tune.uuid)),
+        desk.params,
     )
-    return replayed(tunes, checks, desk.params)

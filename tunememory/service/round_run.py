@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 
 from tunememory.planning.rounds import another
 from tunememory.planning.standing import HOW, Pick
+from tunememory.service import joins
 from tunememory.service.drafts import tuning_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.pages import picture_of
+from tunememory.service.prompts import asked_of
 from tunememory.service.recording import record, withdraw
-from tunememory.service.rounds import asked_of, moment
+from tunememory.service.rounds import moment
 from tunememory.store.errors import RepertoireError
 from tunememory.store.rounds import Round
 from tunememory.tunes.check import Check, Level
@@ -128,7 +130,7 @@ class RoundRun:
             raise ServiceError("give a level from 1 to 4")
         check = Check(
             uuid=new_identity(),
-            tune=asked.tune.uuid,
+            tune=asked.of.uuid,
             at=self._desk.now(),
             day=self._desk.day(),
             round_kind=self.kind,
@@ -140,11 +142,11 @@ class RoundRun:
             strayed_into=strayed_into,
             round_uuid=self._uuid,
         )
-        before = self._chance(asked.tune.uuid)
+        before = self._chance(asked)
         record(self._desk, check)
         self._waiting.pop(0)
         self._answered.append((asked, check))
-        return Rated(asked.tune.title, before, self._chance(asked.tune.uuid))
+        return Rated(asked.of.title, before, self._chance(asked))
 
     def skip(self) -> None:
         """Ask the present tune later in this round."""
@@ -155,7 +157,7 @@ class RoundRun:
         """Leave the present tune out of today's rounds."""
         asked = self._asked()
         try:
-            self._desk.repertoire.put_off(asked.tune.uuid, self._desk.day())
+            self._desk.repertoire.put_off(asked.of.uuid, self._desk.day())
         except RepertoireError as error:
             raise ServiceError(str(error)) from error
         self._waiting.pop(0)
@@ -198,7 +200,8 @@ class RoundRun:
         would_not: list[str] = []
         for asked, check in self._answered:
             easy = all(level >= Level.FIND for _, level in check.levels)
-            (came if easy else would_not).append(asked.tune.title)
+            title = f"{asked.after.title} → {asked.tune.title}" if asked.after else asked.tune.title
+            (came if easy else would_not).append(title)
         seconds = sum(check.seconds or 0.0 for _, check in self._answered)
         return RoundSummary(len(self._answered), tuple(came), tuple(would_not), seconds)
 
@@ -226,10 +229,19 @@ class RoundRun:
         return True
 
     def _taken(self) -> set[str]:
-        waiting = {asked.tune.uuid for asked in self._waiting}
-        return waiting | {asked.tune.uuid for asked, _ in self._answered}
+        waiting = {_row(asked) for asked in self._waiting}
+        return waiting | {_row(asked) for asked, _ in self._answered}
 
-    def _chance(self, uuid: str) -> float:
-        drawn = picture_of(self._desk, uuid)
+    def _chance(self, asked: Asked) -> float:
+        if asked.after:
+            return joins.chance_of(self._desk, (asked.after.uuid, asked.tune.uuid))
+        drawn = picture_of(self._desk, asked.tune.uuid)
         column = int(drawn.opening[0])
         return float(drawn.chance[0, column]) if column >= 0 else 0.0
+
+
+def _row(asked: Asked) -> str:
+    """Identity of what is asked, as the planner has it."""
+    if asked.after:
+        return joins.row_of((asked.after.uuid, asked.tune.uuid))
+    return asked.tune.uuid

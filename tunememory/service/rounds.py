@@ -14,22 +14,33 @@ from tunememory.memory.gain import ask_value, asking
 from tunememory.planning.coming_back import RETURN_DAYS, returned_on
 from tunememory.planning.pace import measured_pace
 from tunememory.planning.rounds import Plan, Wishes, first_round, last_round, once_more
-from tunememory.service.asking import PROMPTS, Fixed, failed_today, fixed, standing
+from tunememory.service import agenda
+from tunememory.service.asking import (
+    Fixed,
+    failed_today,
+    fixed,
+    last_met,
+    row_asked,
+    standing,
+    with_joins,
+)
 from tunememory.service.blocks import in_blocks
 from tunememory.service.chances import picture
 from tunememory.service.drafts import tuning_of
-from tunememory.service.shown import start_views
-from tunememory.service.twins import ensure, twin_map, twins_of
-from tunememory.service.views import Asked, Planned
-from tunememory.tunes.check import NAME, Prompt, RoundKind, prompt_strands
+from tunememory.service.joins import beliefs_of, joins_of
+from tunememory.service.prompts import asked_of, note_of
+from tunememory.service.twins import ensure, twin_map
+from tunememory.service.views import Planned
+from tunememory.tunes.check import Prompt, RoundKind
 from tunememory.tunes.tune import Status
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tunememory.planning.standing import Pace, Pick, Standing
+    from tunememory.planning.standing import Pace, Standing
     from tunememory.service.open_file import OpenFile
     from tunememory.tunes.check import Check
+    from tunememory.tunes.journal import Practice
 
 PACE_CHECKS = 200
 """Newest checks from which the player's pace is measured."""
@@ -42,6 +53,7 @@ class Moment:
     Attributes:
         day: The practice day.
         todays: Its checks so far, in order.
+        practised: Its practice so far, in order.
         now: The repertoire as the planner takes it.
         pace: Seconds a check takes this player.
         returned: Model day on which the player came back from time away, or ``None``.
@@ -49,6 +61,7 @@ class Moment:
 
     day: date
     todays: tuple[Check, ...]
+    practised: tuple[Practice, ...]
     now: Standing
     pace: Pace
     returned: float | None
@@ -60,7 +73,9 @@ def moment(desk: OpenFile) -> Moment:
     todays = checks_of(desk, day)
     pace = pace_of(desk)
     prompts = max(1, round(desk.settings.minutes_first * 60 / pace.how))
-    return Moment(day, todays, standing_now(desk, todays, prompts), pace, _returned(desk, day))
+    practised = tuple(desk.repertoire.practices(first_day=day, last_day=day))
+    now = standing_now(desk, todays, prompts)
+    return Moment(day, todays, practised, now, pace, _returned(desk, day))
 
 
 def chosen(
@@ -123,7 +138,7 @@ def plan(
         tuning=made.tuning,
         minutes=minutes_of(at, made),
         asked=tuple(asked_of(desk, at.now, pick) for pick in made.picks),
-        note=note_of(desk, at, made),
+        note=note_of(desk, made, coming_back=at.returned is not None),
         coming_back=at.returned is not None,
     )
 
@@ -143,6 +158,9 @@ def checks_of(desk: OpenFile, day: date) -> tuple[Check, ...]:
 def fixed_now(desk: OpenFile) -> Fixed:
     """Return the planning arrays of the tunes, made anew only when a tune changed."""
     beliefs = desk.remembered.all()
+    awake = agenda.awake(desk)
+    if desk.kept("awake", lambda: awake) != awake:
+        desk.forget("awake", "fixed")
     return desk.kept(
         "fixed",
         lambda: fixed(
@@ -150,6 +168,8 @@ def fixed_now(desk: OpenFile) -> Fixed:
             beliefs.mean.shape[1],
             desk.settings.usual,
             twin_map(desk),
+            joins_of(desk).of_sets,
+            desk.kept("awake", lambda: awake),
         ),
     )
 
@@ -163,8 +183,9 @@ def standing_now(desk: OpenFile, todays: Sequence[Check], prompts_a_day: int) ->
         prompts_a_day: How many prompts the player's minutes hold; sets what a check is worth.
     """
     at = desk.now_days()
-    beliefs = desk.remembered.all()
     tunes = fixed_now(desk)
+    joins = beliefs_of(desk)
+    beliefs = with_joins(desk.remembered.all(), [joins[join] for join in tunes.joins])
     keeping, growing = in_blocks(beliefs, 2, lambda some: asking(some, at, desk.params))
     # What is left in peace must not set the price of a check.
     idle = ~(tunes.how | tunes.what).any(axis=1)
@@ -175,9 +196,10 @@ def standing_now(desk: OpenFile, todays: Sequence[Check], prompts_a_day: int) ->
         beliefs,
         picture(beliefs, at, desk.params),
         worth,
-        {uuid: to_days(moment) for uuid, moment in desk.last_met.items()},
-        frozenset(check.tune for check in todays),
+        last_met(desk.last_met, desk.last_practised, joins_of(desk)),
+        frozenset(map(row_asked, todays)),
         frozenset(desk.repertoire.put_off_on(desk.day())),
+        agenda.weights(desk, tunes.uuids, tunes.joins),
     )
 
 
@@ -191,39 +213,22 @@ def pace_of(desk: OpenFile) -> Pace:
     return measured_pace(seconds[Prompt.HOW], seconds[Prompt.WHAT])
 
 
-def asked_of(desk: OpenFile, now: Standing, pick: Pick) -> Asked:
-    """Return a prompt with all that may be revealed."""
-    tune = desk.tune(now.uuids[pick.place])
-    prompt = PROMPTS[pick.prompt]
-    return Asked(
-        tune=tune,
-        prompt=prompt,
-        strands=(NAME,) if prompt is Prompt.WHAT else prompt_strands(tune, prompt),
-        chance=float(now.chance[pick.place]),
-        why=pick.why,
-        starts=start_views(tune, desk.settings.usual),
-        twins=twins_of(desk, tune.uuid),
-        tuning=now.tuning[pick.place],
-    )
-
-
 def _last(desk: OpenFile, at: Moment, wishes: Wishes) -> Plan | None:
     """The last round from what today brought; ``None`` when nothing was asked yet."""
     now, todays = at.now, at.todays
     places = {uuid: place for place, uuid in enumerate(now.uuids)}
     earlier = [check for check in todays if check.round_kind is not RoundKind.LAST]
-    if not earlier:
+    if not earlier and not at.practised:
         return None
     asked_last = frozenset(
-        places[check.tune]
+        places[row_asked(check)]
         for check in todays
-        if check.round_kind is RoundKind.LAST and check.tune in places
+        if check.round_kind is RoundKind.LAST and row_asked(check) in places
     )
-    worked_on = [
-        places[check.tune]
-        for check in earlier
-        if check.tune in places and desk.tune(check.tune).status is Status.LEARNING
-    ]
+    learned = [check.tune for check in earlier if row_asked(check) == check.tune]
+    learned = [uuid for uuid in learned if desk.tunes[uuid].status is Status.LEARNING]
+    practised = [entry.tune for entry in at.practised if not entry.played_at]
+    worked_on = [places[uuid] for uuid in (*learned, *practised) if uuid in places]
     again = once_more(now, failed_today(earlier, places), worked_on, asked_last)
     tunings = [now.tuning[pick.place] for pick in again]
     tuning = wishes.tuning or (tunings[0] if tunings else wishes.instrument)
@@ -239,20 +244,3 @@ def _returned(desk: OpenFile, day: date) -> float | None:
     if back is None:
         return None
     return to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC))
-
-
-def note_of(desk: OpenFile, at: Moment, made: Plan) -> str:
-    """Return the one line that goes with a plan, mostly empty."""
-    if at.returned is not None:
-        return "Welcome back. The surest tunes first, a few a day."
-    if made.waiting:
-        longest = made.waiting[0]
-        number = "1 tune" if longest.tunes == 1 else f"{longest.tunes} tunes"
-        since = "not met yet" if longest.days == float("inf") else f"for {longest.days:.0f} days"
-        return f"{number} in {longest.tuning} waiting ({since})."
-    learning = sum(tune.status is Status.LEARNING for tune in desk.tunes.values())
-    if learning > desk.settings.intake:
-        return f"{learning} tunes in learning; {desk.settings.intake} at a time are asked."
-    if not made.picks:
-        return "Nothing to ask just now."
-    return ""

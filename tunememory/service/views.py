@@ -118,7 +118,12 @@ class TuneView:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One prompt of a round, with all that may be revealed."""
+    """One prompt of a round, with all that may be revealed.
+
+    Attributes:
+        tune: The tune asked for; of a join the one that comes next, its title included.
+        after: Of a join the tune before it, which is named in the question; else ``None``.
+    """
 
     tune: Tune
     prompt: Prompt
@@ -128,6 +133,12 @@ class Asked:
     starts: tuple[StartView, ...]
     twins: tuple[Twin, ...]
     tuning: str
+    after: Tune | None = None
+
+    @property
+    def of(self) -> Tune:
+        """The tune its checks stand under in the history."""
+        return self.after or self.tune
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,8 @@ class CheckRows(RepertoireFile):
     def record(self, check: Check, belief: bytes | None) -> None:
         """Keep one check and what is now believed of its tune; on the disk when this returns.
 
+        A join is no strand of its tune, so its checks leave the tune's belief alone.
+
         Args:
             check: The check.
             belief: The tune's belief after it, or ``None`` to leave it to be worked out again
@@ -63,7 +65,9 @@ class CheckRows(RepertoireFile):
             RepertoireError: Nothing was kept.
         """
         with self.writing():
-            set_belief(self.connection, self._insert(check), belief)
+            number = self._insert(check)
+            if check.prompt is not Prompt.JOIN:
+                set_belief(self.connection, number, belief)
 
     def add_checks(self, checks: Iterable[Check]) -> None:
         """Keep many checks, all or none; the beliefs of their tunes are dropped.
@@ -72,8 +76,9 @@ class CheckRows(RepertoireFile):
             RepertoireError: Nothing was kept.
         """
         with self.writing():
-            for number in {self._insert(check) for check in checks}:
-                set_belief(self.connection, number, None)
+            for number, prompt in {(self._insert(check), check.prompt) for check in checks}:
+                if prompt is not Prompt.JOIN:
+                    set_belief(self.connection, number, None)
 
     def withdraw(self, check_uuid: str, at: datetime, belief: bytes | None) -> None:
         """Undo a check: it stays in the file, marked, and no longer counts.
@@ -88,7 +93,8 @@ class CheckRows(RepertoireFile):
         """
         with self.writing():
             row = self.connection.execute(
-                "SELECT check_id, tune_id FROM checks WHERE uuid = ? AND withdrawn_at IS NULL",
+                "SELECT check_id, tune_id, prompt FROM checks"
+                " WHERE uuid = ? AND withdrawn_at IS NULL",
                 (check_uuid,),
             ).fetchone()
             if row is None:
@@ -96,7 +102,8 @@ class CheckRows(RepertoireFile):
             self.connection.execute(
                 "UPDATE checks SET withdrawn_at = ? WHERE check_id = ?", (stamp(at), row[0])
             )
-            set_belief(self.connection, row[1], belief)
+            if _PROMPTS[row[2]] is not Prompt.JOIN:
+                set_belief(self.connection, row[1], belief)
 
     def checks(self, tune: str | None = None, since: datetime | None = None) -> list[Check]:
         """Return the checks that count, oldest first.
@@ -152,16 +159,17 @@ class CheckRows(RepertoireFile):
         return int(number)
 
     def practice_days(self, since: datetime | None = None) -> list[date]:
-        """Return the practice days with checks that count, oldest first.
+        """Return the practice days with checks or practice that count, oldest first.
 
         Args:
-            since: Only of checks from this moment on, aware.
+            since: Only of what was from this moment on, aware.
         """
         with self.reading():
             return [
                 date.fromisoformat(day)
                 for (day,) in self.connection.execute(
-                    "SELECT DISTINCT day FROM checks WHERE withdrawn_at IS NULL AND at >= ?"
+                    "SELECT day FROM checks WHERE withdrawn_at IS NULL AND at >= ?1 UNION"
+                    " SELECT day FROM practices WHERE withdrawn_at IS NULL AND at >= ?1"
                     " ORDER BY day",
                     (stamp(since) if since else "",),
                 )

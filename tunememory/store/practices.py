@@ -117,14 +117,14 @@ class PracticeRows(DateRows):
                 in self.connection.execute(sql + _ORDER, parameters)
             ]  # fmt: skip
 
-    def practised(self) -> set[str]:
-        """Return the tunes that have an entry that counts."""
+    def last_practised(self) -> dict[str, datetime]:
+        """Return when each tune that has an entry that counts was practised or played last."""
         with self.reading():
             return {
-                uuid
-                for (uuid,) in self.connection.execute(
-                    "SELECT uuid FROM tunes WHERE removed_at IS NULL AND tune_id IN"
-                    " (SELECT tune_id FROM practices WHERE withdrawn_at IS NULL)"
+                uuid: datetime.fromisoformat(at)
+                for uuid, at in self.connection.execute(
+                    "SELECT tunes.uuid, max(at) FROM practices JOIN tunes USING (tune_id)"
+                    " WHERE withdrawn_at IS NULL AND removed_at IS NULL GROUP BY tune_id"
                 )
             }
 

@@ -34,14 +34,16 @@ Forms = tuple[str, ...]
 def prompt_lines(answer: Answer, width: int, height: int, forms: Forms) -> list[list[Span]]:
     """Return what is asked about: the title, or the start without its title.
 
+    Of a join it is the title of the tune before.
+
     Args:
         answer: The prompt and how far it is answered.
         width: Cells across.
         height: Rows there are, at least 1.
         forms: Rows a start is shown in, ``("letters", "fingers")``.
     """
-    if answer.asked.prompt is Prompt.HOW or answer.start is None:
-        rows = title_rows(answer.asked.tune.title, width, height)
+    if answer.asked.prompt is not Prompt.WHAT or answer.start is None:
+        rows = title_rows(answer.asked.of.title, width, height)
         return _with_air([[(row, "bright")] for row in rows], height)
     lines = start_lines(answer.start, width, forms)
     if len(lines) > height:
@@ -124,10 +126,11 @@ def _answer(answer: Answer, width: int, forms: Forms) -> list[list[Span]]:
     asked = answer.asked
     tune = asked.tune
     lines: list[list[Span]] = []
-    if asked.prompt is Prompt.WHAT:
+    if asked.prompt is not Prompt.HOW:
         others = " · ".join(tune.titles[1:])
         rows = title_rows(tune.title, max(1, width - PART), 2)
-        lines.append([_label(answer, "name"), (rows[0], "strong")])
+        label = ("next  ", "quiet") if asked.after else _label(answer, "name")
+        lines.append([label, (rows[0], "strong")])
         lines.extend([(" " * PART, ""), (row, "strong")] for row in rows[1:])
         if others:
             lines.append(_line("", cell(f"also {others}", width - PART).rstrip(), "quiet"))
@@ -357,8 +360,8 @@ def round_page(
 
 def question(answer: Answer) -> str:
     """Return the question and what is asked for, ``"How does it go?  key, A start"``."""
-    if answer.asked.prompt is Prompt.WHAT:
-        return Prompt.WHAT.value
+    if answer.asked.prompt is not Prompt.HOW:
+        return answer.asked.prompt.value
     strands = ", ".join(strand_words(strand) for strand in answer.asked.strands)
     return f"{Prompt.HOW.value}  {strands}"
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.tunes.check import joined_by
+
 if TYPE_CHECKING:
     from datetime import date
 
@@ -73,5 +75,7 @@ def figures(number: int) -> str:
 
 
 def strand_words(strand: str) -> str:
-    """Name a strand as it is called on screen: ``"key"``, ``"name"``, ``"A start"``."""
+    """Name a strand as it is called: ``"key"``, ``"name"``, ``"A start"``, ``"join"``."""
+    if joined_by(strand):
+        return "join"
     return strand if strand in {"key", "name"} else f"{strand} start"

@@ -1,0 +1,152 @@
+"""Joins of sets: remembered apart from their tunes, asked in rounds like a tune of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from tunememory.clock import Clock
+from tunememory.service import joins
+from tunememory.service.desk import Desk, open_desk
+from tunememory.service.remembering import differing, rebuild
+from tunememory.service.round_run import RoundRun
+from tunememory.tunes.check import Level, Prompt, RoundKind
+from tunememory.tunes.sets import TuneSet
+from tunememory.tunes.tune import Status
+
+Kept = Callable[..., list[str]]
+
+
+@pytest.fixture
+def in_set(desk: Desk, kept: Kept) -> list[str]:
+    """Three tunes of one set."""
+    uuids = kept(3)
+    desk.repertoire.save_set(TuneSet("set", "Low Tide", tuple(uuids)))
+    desk.reload()
+    return uuids
+
+
+def play(run: RoundRun, level: Level = Level.KICK_OFF) -> list[str]:
+    asked = []
+    while run.current is not None:
+        asked.append(joins.row_of((run.current.after.uuid, run.current.tune.uuid))
+                     if run.current.after else run.current.tune.uuid)  # fmt: skip
+        run.rate(dict.fromkeys(run.current.strands, level), seconds=2.0)
+    run.stop()
+    return asked
+
+
+def test_a_join_asks_for_the_next_tune_by_the_one_before(
+    desk: Desk, in_set: list[str], hands: Any
+) -> None:
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    planned = desk.plan(RoundKind.FIRST)
+    found = {(asked.after.uuid, asked.tune.uuid) for asked in planned.asked if asked.after}
+    assert found == {(in_set[0], in_set[1]), (in_set[1], in_set[2])}
+    asked = planned.asked[0]
+    assert asked.prompt is Prompt.JOIN
+    assert asked.after is not None
+    assert asked.of is asked.after
+    assert asked.strands == (f"join {asked.tune.uuid}",)
+    assert [start.part for start in asked.starts] == ["A", "B"]
+
+
+def test_a_join_is_never_in_a_round_with_the_tune_it_leads_to(
+    desk: Desk, in_set: list[str]
+) -> None:
+    planned = desk.plan(RoundKind.FIRST)
+    named = [asked.tune.uuid for asked in planned.asked]
+    assert len(named) == len(set(named))
+
+
+def test_a_rated_join_changes_its_own_belief_and_no_tunes(
+    desk: Desk, in_set: list[str], hands: Any
+) -> None:
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    tunes = desk.repertoire.beliefs()
+    pair = (in_set[0], in_set[1])
+    before = joins.beliefs_of(desk)[pair].mean[joins.COLUMN]
+    asked = play(desk.begin(desk.plan(RoundKind.FIRST)), Level.SIT_OUT)
+    assert joins.row_of(pair) in asked
+    assert joins.beliefs_of(desk)[pair].mean[joins.COLUMN] < before
+    assert desk.repertoire.beliefs() == tunes
+    assert desk.last_met.keys() == set(in_set)
+    assert (differing(desk), rebuild(desk)) == (0, 0)
+
+
+def test_step_by_step_gives_the_same_bits_as_the_history(
+    desk: Desk, in_set: list[str], hands: Any, clock: Clock
+) -> None:
+    for level in (Level.FIND, Level.SIT_OUT, Level.KICK_OFF):
+        play(desk.begin(desk.plan(RoundKind.FIRST)), level)
+        play(desk.begin(desk.plan(RoundKind.FIRST)), level)
+        hands.forward(days=2)
+    pair = (in_set[0], in_set[1])
+    assert joins.joins_of(desk).last_asked(pair) is not None
+    kept = joins.beliefs_of(desk)[pair].to_bytes()
+    with open_desk(desk.path, clock) as other:
+        assert joins.beliefs_of(other)[pair].to_bytes() == kept
+
+
+def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_any(
+    desk: Desk, in_set: list[str], hands: Any
+) -> None:
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    run = desk.begin(desk.plan(RoundKind.FIRST))
+    assert run.current is not None
+    first = run.current
+    chance = joins.chance_of(desk, (first.of.uuid, first.tune.uuid))
+    run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=30.0)
+    assert run.undo()
+    assert run.current is first
+    assert desk.repertoire.join_checks() == []
+    assert joins.chance_of(desk, (first.of.uuid, first.tune.uuid)) == pytest.approx(
+        chance, abs=1e-3
+    )
+    run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=30.0)
+    while run.current is not None:
+        run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=2.0)
+    summary = run.stop()
+    assert summary.would_not_come == (f"{first.of.title} → {first.tune.title}",)
+    last = desk.plan(RoundKind.LAST)
+    assert [asked.prompt for asked in last.asked] == [Prompt.JOIN]
+
+
+def test_a_join_is_left_alone_when_one_of_its_tunes_is(
+    desk: Desk, in_set: list[str], hands: Any
+) -> None:
+    desk.set_status(in_set[1], Status.RESTING)
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    assert not any(asked.after for asked in desk.plan(RoundKind.FIRST).asked)
+    hands.forward(days=1)
+    desk.set_status(in_set[1], Status.KEPT)
+    desk.repertoire.put_off(in_set[0], desk.day())
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    after = [asked.after.uuid for asked in desk.plan(RoundKind.FIRST).asked if asked.after]
+    assert after == [in_set[1]]
+
+
+def test_what_is_known_of_a_join_outlives_its_set(desk: Desk, in_set: list[str]) -> None:
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    pair = (in_set[0], in_set[1])
+    kept = joins.beliefs_of(desk)[pair].to_bytes()
+    desk.repertoire.remove_set("set")
+    desk.repertoire.save_set(TuneSet("other", "", (in_set[2], *pair)))
+    desk.reload()
+    assert joins.beliefs_of(desk)[pair].to_bytes() == kept
+    assert set(joins.joins_of(desk).of_sets) == {(in_set[2], in_set[0]), pair}
+
+
+def test_today_hides_the_tunes_of_a_join_in_the_round(desk: Desk, in_set: list[str]) -> None:
+    play(desk.begin(desk.plan(RoundKind.FIRST)), Level.SIT_OUT)
+    assert any(asked.after for asked in desk.plan(RoundKind.FIRST).asked)
+    assert desk.today().fading == ()
+
+
+def test_a_page_of_the_first_tune_shows_its_own_checks_only(desk: Desk, in_set: list[str]) -> None:
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    assert {check.prompt for check in desk.view(in_set[0]).history} <= {Prompt.HOW, Prompt.WHAT}

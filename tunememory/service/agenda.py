@@ -1,0 +1,112 @@
+"""What the dates, their sets and the days off mean for today."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, TypeVar
+
+from tunememory.service.errors import ServiceError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import date
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from tunememory.service.joins import Join
+    from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.dates import Date
+
+Made = TypeVar("Made")
+
+# ruff: noqa: PLC0415 - a player without dates loads nothing of them
+
+
+def coming(desk: OpenFile, within: int | None = None) -> tuple[tuple[date, Date], ...]:
+    """Return every date with its next day from today on, soonest first.
+
+    Args:
+        desk: The open repertoire.
+        within: Only those at most so many days ahead.
+    """
+    if not desk.dates:
+        return ()
+    from tunememory.planning import calendar
+
+    day = desk.day()
+    found = desk.kept(
+        f"coming {day}", lambda: _readable(lambda: calendar.coming(desk.dates.values(), day))
+    )
+    return tuple(pair for pair in found if within is None or (pair[0] - day).days <= within)
+
+
+def awake(desk: OpenFile) -> frozenset[str]:
+    """Return the tunes that must not rest today: a date is near, or its season has come."""
+    if not desk.dates:
+        return frozenset()
+    from tunememory.planning.calendar import tunes_of
+    from tunememory.planning.dates import RISING_DAYS
+
+    day = desk.day()
+    needed: set[str] = set()
+    for on, dated in coming(desk):
+        ahead = timedelta(weeks=dated.weeks_before) if dated.weeks_before else None
+        if on - day <= (ahead or timedelta(days=RISING_DAYS)):
+            needed.update(tunes_of(dated, desk.sets))
+    return frozenset(needed)
+
+
+def weights(
+    desk: OpenFile, uuids: Sequence[str], joins: Sequence[Join]
+) -> NDArray[np.float64] | None:
+    """Return what tunes and joins weigh today because of dates, ``None`` for all the same.
+
+    A join weighs what the tune it leads to weighs, as far as a date wants its set.
+
+    Args:
+        desk: The open repertoire.
+        uuids: T identities, the joins last.
+        joins: The joins.
+    """
+    if not desk.dates:
+        return None
+    from tunememory.planning.dates import date_weights
+
+    tunes = uuids[: len(uuids) - len(joins)]
+    rows = (*tunes, *(second for _, second in joins))
+    dated: NDArray[np.float64] = _readable(
+        lambda: date_weights(rows, desk.dates.values(), desk.sets, desk.day())
+    )
+    return dated
+
+
+def is_off(desk: OpenFile, day: date | None = None) -> bool:
+    """Whether a day (today if none is given) is off."""
+    if not desk.days_off:
+        return False
+    from tunememory.planning import calendar
+
+    on = day or desk.day()
+    return bool(_readable(lambda: calendar.is_off(on, desk.days_off)))
+
+
+def is_eve(desk: OpenFile) -> bool:
+    """Whether a date that is no regular one is tomorrow."""
+    if not desk.dates:
+        return False
+    from tunememory.planning import dates
+
+    return bool(_readable(lambda: dates.is_eve(desk.dates.values(), desk.day())))
+
+
+def _readable(work: Callable[[], Made]) -> Made:
+    """Do something with the rules of dates; one that cannot be read is told in a line.
+
+    Raises:
+        ServiceError: A rule cannot be read.
+    """
+    try:
+        return work()
+    except ValueError as error:
+        raise ServiceError(f"a date cannot be read: {error}") from error
