@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tunememory.sound.rate import RATE
 from tunememory.sound.rendering import (
     BETWEEN_SECONDS,
     LEAD_SECONDS,
@@ -21,7 +22,7 @@ from tunememory.sound.rendering import (
     start_samples,
     together,
 )
-from tunememory.sound.string import RATE, frequency
+from tunememory.sound.string import frequency
 from tunememory.sound.wav import wav_bytes
 from tunememory.tunes.pitch import Note, Pitch
 

@@ -7,7 +7,8 @@ import pytest
 from scipy.optimize import minimize_scalar
 from scipy.signal import periodogram
 
-from tunememory.sound.string import RATE, frequency, plucked
+from tunememory.sound.rate import RATE
+from tunememory.sound.string import frequency, plucked
 
 SEED = 1983
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.sound.string import RATE, frequency, plucked
+from tunememory.sound.rate import RATE
+from tunememory.sound.string import frequency, plucked
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

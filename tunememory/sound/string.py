@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tunememory.sound.rate import RATE
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-RATE = 44_100
-"""Samples a second."""
 
 DECAY = 0.996
 """What is left of the tone after each period, by ear: 1 never fades."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.sound.string import RATE
+from tunememory.sound.rate import RATE
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
