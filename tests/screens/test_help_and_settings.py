@@ -75,15 +75,15 @@ async def test_settings_are_changed_and_kept_by_keys(fake_desk, app_on, wait_unt
         await wait_until(lambda: app.screen.HEAD == "Today")
 
 
-async def test_a_setting_that_cannot_be_is_refused_in_one_line(
-    fake_desk, app_on, wait_until
+async def test_a_setting_that_cannot_be_is_refused_beside_it(
+    fake_desk, app_on, wait_until, picture
 ) -> None:
     desk = fake_desk()
     app = app_on(desk)
-    async with app.run_test(notifications=True) as pilot:
+    async with app.run_test() as pilot:
         await wait_until(lambda: app.desk is not None)
         await pilot.press("comma", "down", "down", "enter", "ctrl+u", *"[q]", "enter")
-        await wait_until(lambda: len(app._notifications) == 1)
+        await wait_until(lambda: "[q]" in picture(app).splitlines()[-6])
         assert desk.settings.standing_tuning == "AEAE"
         assert app.screen.has_class("-typing")
         await pilot.press("escape", "down", "down", "down", "left", "left", "left")

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Input, Static
 
+from tunememory.service.errors import ServiceError
+from tunememory.store.errors import RepertoireError
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.setting_fields import FIELDS, Field
@@ -38,7 +40,7 @@ class SettingsScreen(DeskScreen[None]):
     HEAD = "Settings"
     DEFAULT_CSS = """
     SettingsScreen FieldList { margin: 1 2 0 0; }
-    SettingsScreen #says { height: 2; margin: 0 2; color: $quiet; }
+    SettingsScreen #says { height: 4; margin: 0 2; color: $quiet; }
     SettingsScreen Input {
         display: none; height: 1; margin: 0 2; border: none; padding: 0; background: $mark-bg;
     }
@@ -73,7 +75,10 @@ class SettingsScreen(DeskScreen[None]):
 
     @on(RowList.Highlighted)
     def _explain(self) -> None:
-        self.query_one("#says", Static).update(plain(self._field.says), layout=False)
+        self._say(self._field.says)
+
+    def _say(self, text: str, style: str = "") -> None:
+        self.query_one("#says", Static).update(plain(text, style), layout=False)
 
     @on(RowList.Chosen)
     def action_change(self) -> None:
@@ -105,12 +110,15 @@ class SettingsScreen(DeskScreen[None]):
         self.query_one(FieldList).focus()
 
     def _keep(self, settings: Settings) -> bool:
-        with self.trying():
+        try:
             self.desk.save_settings(settings)
-            self.tune_app.apply_settings()
-            self.fill()
-            return True
-        return False
+        except (ServiceError, RepertoireError) as error:
+            # Where the eye is, beside the line that has to be written anew.
+            self._say(str(error), "$lost")
+            return False
+        self.tune_app.apply_settings()
+        self.fill()
+        return True
 
     def action_back(self) -> None:
         """Leave the line, or the screen."""
