@@ -8,6 +8,7 @@ from rich.cells import chop_cells
 
 from tunememory.tunes.check import NAME, NAME_WORDS, START_WORDS
 from tunememory.ui.drawing_memory import LINES, curve_lines, curve_sentence, merged, space_of
+from tunememory.ui.drawing_staff import staff_lines
 from tunememory.ui.drawing_start import start_lines
 from tunememory.ui.text import bare, cell, width_of
 from tunememory.ui.words import ago, counted, in_ten, strand_words
@@ -47,8 +48,8 @@ def facts_lines(view: TuneView, width: int) -> list[list[Span]]:
     return lines
 
 
-def starts_lines(view: TuneView, width: int) -> list[list[Span]]:
-    """Write every start, letters over fingers, its part in front."""
+def starts_lines(view: TuneView, width: int, *, drawn: bool = False) -> list[list[Span]]:
+    """Write every start, letters over fingers, its part in front; ``drawn``: under a staff."""
     if not view.starts:
         return [[("No start written down yet. Press ", "quiet"), ("e", "accent"),
                  (" to put one in.", "quiet")]]  # fmt: skip
@@ -56,7 +57,11 @@ def starts_lines(view: TuneView, width: int) -> list[list[Span]]:
     for start in view.starts:
         if lines:
             lines.append([])
-        lines.extend(one_start(start, width))
+        if drawn and start.letters:
+            lines.append([(f"{start.part} start", "strong")])
+            lines.extend(staff_lines(start, view.tune.key, view.tune.metre, width))
+        else:
+            lines.extend(one_start(start, width))
     return lines
 
 

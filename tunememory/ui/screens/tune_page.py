@@ -48,6 +48,7 @@ class TunePage(DeskScreen[None]):
         bind("r", "status('resting')", "rest", "Let this tune rest: it is not asked for"),
         bind("w", "status('wanted')", "want", "This tune is wanted, not had yet", shown=False),
         bind("x", "remove", "remove", "Take this tune out of the repertoire", shown=False),
+        bind("v", "view", "staff", "Show the starts on the staff, or as letters and fingers"),
         bind("escape,q", "dismiss", "back", "Go back"),
     ]
 
@@ -56,6 +57,7 @@ class TunePage(DeskScreen[None]):
         self.uuid = uuid
         self._view: TuneView | None = None
         self._gone = False
+        self._drawn = False
 
     def body(self) -> ComposeResult:
         """Two columns of sections, under one another unless the window is wide."""
@@ -101,7 +103,7 @@ class TunePage(DeskScreen[None]):
             return [draw.heading("note", width), *draw.wrapped(view.tune.note, width, "")]
 
         self._section("facts", lambda width: draw.facts_lines(view, width))
-        self._section("starts", lambda width: draw.starts_lines(view, width))
+        self._section("starts", lambda width: draw.starts_lines(view, width, drawn=self._drawn))
         self._section("strands", strands, shown=bool(view.strands))
         self._section("twins", lambda width: draw.twins_lines(view, width), shown=bool(view.twins))
         self._section("curve", curve, shown=bool(view.strands) and len(view.curve) > 1)
@@ -121,6 +123,11 @@ class TunePage(DeskScreen[None]):
         if action == "status" and self._view is not None:
             return self._view.tune.status.value != parameters[0]
         return super().check_action(action, parameters)
+
+    def action_view(self) -> None:
+        """Show the starts on the staff, or as letters and fingers again."""
+        self._drawn = not self._drawn
+        self.fill()
 
     def action_edit(self) -> None:
         """Open the form."""

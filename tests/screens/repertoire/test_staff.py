@@ -1,0 +1,36 @@
+"""The starts of a tune's page on the five-line staff."""
+
+from __future__ import annotations
+
+import pytest
+
+from tunememory.ui.drawing_staff import staff_lines
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_a_key_shows_the_starts_on_the_staff(
+    repertoire, opened, same_picture, still_memory, picture, size
+):
+    desk = repertoire()
+    uuid = next(row.uuid for row in desk.rows() if row.title.startswith("The Flowers"))
+    async with opened(desk, "tune", size, uuid=uuid) as pilot:
+        before = picture(pilot.app)
+        await pilot.press("v")
+        await pilot.pause()
+        same_picture(pilot.app, f"tune-page-staff-{size[0]}x{size[1]}")
+        await pilot.press("v")
+        await pilot.pause()
+        assert picture(pilot.app) == before
+
+
+def test_letters_and_fingers_stand_under_their_notes(repertoire):
+    desk = repertoire()
+    uuid = next(row.uuid for row in desk.rows() if row.title.startswith("Haste"))
+    view = desk.view(uuid)
+    rows = ["".join(text for text, _ in line) for line in
+            staff_lines(view.starts[0], view.tune.key, view.tune.metre, 78)]  # fmt: skip
+    letters = rows[-2]
+    columns = [place for place, sign in enumerate(letters) if sign not in " ,'"]
+    assert [letters[column] for column in columns] == list("AFAAFA")
+    for column in columns:
+        assert any(row[column : column + 1] == "●" for row in rows[:-2])
