@@ -98,6 +98,16 @@ def test_a_rule_that_never_falls_does_not_search_for_ever(text):
         list(parse_rule(text).days(date(2026, 1, 1), date(2027, 1, 1)))
 
 
+@pytest.mark.parametrize("year", [1900, 1999, 2026, 2199])
+def test_a_rare_rule_is_not_taken_for_one_that_never_falls(year):
+    for rule, first in (
+        ("FREQ=YEARLY;BYMONTHDAY=17;BYMONTH=3", date(year, 4, 1)),
+        ("FREQ=MONTHLY;BYMONTH=2;BYMONTHDAY=29;BYDAY=MO", date(year, 3, 1)),
+        ("FREQ=YEARLY;INTERVAL=40", date(year, 12, 31)),
+    ):
+        assert next(parse_rule(rule).days(first, date(year + 60, 12, 31))) >= first
+
+
 def test_next_and_last_day():
     assert next_occurrence(SESSION, date(2026, 12, 18)) == date(2026, 12, 31)
     assert next_occurrence(SESSION, date(2026, 12, 17)) == date(2026, 12, 17)

@@ -29,6 +29,9 @@ _PARTS = ("FREQ", "INTERVAL", "COUNT", "UNTIL", "BYDAY", "BYMONTHDAY", "BYMONTH"
           "WKST")  # fmt: skip
 _MOST_INTERVAL = 366
 _MOST_COUNT = 9999
+_RAREST_YEARS = 60
+"""Years left for a rule to fall on a day: 29 February is a Monday once in 28 or 40."""
+
 _NUMBERED = ("YEARLY", "MONTHLY")
 
 
@@ -220,8 +223,9 @@ def _refuse_never(rule: Rule, first_day: date) -> None:
     """Refuse a rule without a day, which dateutil would look for up to the year 9999.
 
     The calendar comes round every 400 years, weekdays included, so the same rule is tried from a
-    day near the end of dateutil's years.
+    day in the last centuries dateutil knows.
     """
-    late = first_day.replace(year=first_day.year + 400 * ((MAXYEAR - first_day.year) // 400))
+    rounds = (MAXYEAR - _RAREST_YEARS - first_day.year) // 400
+    late = first_day.replace(year=first_day.year + 400 * rounds)
     if next(iter(_made(rule, late)), None) is None:
         raise ValueError(f"the rule {rule.text} never falls on any day")
