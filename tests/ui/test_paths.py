@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.ui.paths import MOST_ENTRIES, Entry, completed, completions, expanded
+from tunememory.ui.paths import MOST_ENTRIES, Entry, begun_anew, completed, completions, expanded
 
 
 @pytest.fixture
@@ -51,6 +51,21 @@ def test_completing_stops_where_names_part():
     assert completed("x/salt", entries) == "x/salt"
     assert completed("x/saltp", entries[:1]) == "x/saltpan.abc"
     assert completed("x/zz", []) == "x/zz"
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("", ""),
+        ("/home/player/", "/home/player/"),
+        ("/home/player//books/saltpan.abc", "/books/saltpan.abc"),
+        ("/home/player/~/saltpan.abc", "~/saltpan.abc"),
+        ("/home/player/~saltpan.abc", "/home/player/~saltpan.abc"),
+        ("/a//b/~/c", "~/c"),
+    ],
+)
+def test_a_whole_path_after_the_folder_offered_replaces_it(typed, meant):
+    assert begun_anew(typed) == meant
 
 
 def test_home(monkeypatch, tmp_path):

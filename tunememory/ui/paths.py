@@ -39,6 +39,15 @@ def expanded(typed: str) -> Path:
         return path
 
 
+def begun_anew(typed: str) -> str:
+    """Return ``typed`` from where a whole path begins in it: ``x//y`` means ``/y``, ``x/~`` ``~``.
+
+    A path that is pasted or typed after the folder offered replaces that folder.
+    """
+    whole = max(typed.rfind("//") + 1, typed.rfind("/~/") + 1)
+    return typed[whole:]
+
+
 def completions(typed: str) -> tuple[list[Entry], str]:
     """Return what ``typed`` may become, folders first, then tune books, then other files.
 

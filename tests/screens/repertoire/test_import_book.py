@@ -87,6 +87,15 @@ async def test_letters_and_tab_in_one_go_complete_the_letters(
         await wait_until(lambda: field.value == f"{shelf}/saltpan.abc")
 
 
+async def test_a_pasted_path_replaces_the_folder_offered(repertoire, opened, shelf, tmp_path):
+    async with opened(repertoire(()), "import", folder=tmp_path) as pilot:
+        field = pilot.app.screen.query_one("PathInput")
+        field.post_message(events.Paste(f"{shelf}/saltpan.abc"))
+        await pilot.pause()
+        assert field.value == f"{shelf}/saltpan.abc"
+        assert names(pilot) == ["saltpan.abc"]
+
+
 async def test_enter_goes_into_a_folder(repertoire, opened, shelf):
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
         await pilot.press("enter")

@@ -18,7 +18,7 @@ from tunememory.service.views import ImportReport
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_report import report_lines, report_sentence
-from tunememory.ui.paths import Entry, completed, completions, expanded
+from tunememory.ui.paths import Entry, begun_anew, completed, completions, expanded
 from tunememory.ui.text import lines, plain
 from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.lines import Lines
@@ -110,10 +110,14 @@ class ImportScreen(DeskScreen[None]):
             self.query_one(PathInput).take(event)
 
     @on(PathInput.Changed)
-    def _typed(self, event: PathInput.Changed) -> None:
+    def _typed(self) -> None:
         if not self._choosing:
             return
-        entries, why = completions(event.value)
+        typed = self.query_one(PathInput).value
+        if begun_anew(typed) != typed:
+            self._type(begun_anew(typed))
+            return
+        entries, why = completions(typed)
         if not entries and not why:
             why = "Nothing here is called that."
         self.query_one(PathList).show(tuple(entries))
