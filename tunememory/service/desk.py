@@ -11,12 +11,13 @@ from tunememory.store.repertoire import Repertoire
 from tunememory.tunes.tune import Declared, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection
     from datetime import datetime
     from pathlib import Path
 
     from tunememory.clock import Clock
     from tunememory.service.round_run import RoundRun
+    from tunememory.service.sounding import Sound
     from tunememory.service.views import (
         Draft,
         FadingRow,
@@ -180,6 +181,32 @@ class Desk(OpenFile):
         from tunememory.service import twins
 
         twins.catch_up(self)
+
+    def sound(self, tune: Tune, parts: Collection[str] = (), *, drone: bool | None = None) -> Sound:
+        """Return starts of a tune ready to be heard; no parts is all of them.
+
+        Raises:
+            ServiceError: None of them is written down.
+        """
+        from tunememory.service import sounding
+
+        return sounding.sound(tune, self.settings, parts, drone=drone)
+
+    def sound_of_draft(self, draft: Draft, part: str) -> Sound:
+        """Return a start as typed, ready to be heard.
+
+        Raises:
+            ServiceError: It cannot be read.
+        """
+        from tunememory.service import sounding
+
+        return sounding.sound_of_draft(self, draft, part)
+
+    def sound_caution(self) -> str:
+        """Return what is said the first time sound is used; afterwards an empty text."""
+        from tunememory.service import sounding
+
+        return sounding.caution(self)
 
     def check_away(self, uuid: str, levels: dict[str, Level], at: datetime) -> Check:
         """Record a check made away from the screen.

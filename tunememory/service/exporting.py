@@ -71,16 +71,16 @@ def to_musicxml(tune: Tune) -> str:
         raise ServiceError(str(error)) from error
 
 
-def write_file(path: Path, text: str) -> None:
-    """Write ``text`` whole or not at all.
+def write_file(path: Path, content: str | bytes) -> None:
+    """Write ``content`` whole or not at all; text as UTF-8.
 
     Raises:
         ServiceError: The file cannot be written; what was there before is as it was.
     """
     partial = path.with_name(path.name + ".partial")
     try:
-        with partial.open("w", encoding="utf-8", newline="") as file:
-            file.write(text)
+        with partial.open("wb") as file:
+            file.write(content.encode() if isinstance(content, str) else content)
             file.flush()
             os.fsync(file.fileno())
         partial.replace(path)

@@ -19,6 +19,8 @@ THEMES = ("lamp-light", "paper")
 ENTRY_FORMS = ("abc", "letters", "steps", "fingers")
 SHOWN_AS = ("both", "letters", "fingers")
 SET_WORDS = ("set", "medley")
+LOUDNESS = ("quiet", "usual")
+ASKED_BY = ("shown", "heard", "both")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,9 @@ class Settings:
         animations: Let the screen move.
         set_word: What tunes played in a row are called.
         day_ends_at: Local hour at which a practice day ends, 0 to 12.
+        drone: Open strings sound under a start.
+        loudness: How loud a start sounds.
+        asked_by: Whether a start asked about is shown, heard or both.
     """
 
     minutes_first: float = 4.0
@@ -50,6 +55,9 @@ class Settings:
     animations: bool = False
     set_word: str = "set"
     day_ends_at: int = 4
+    drone: bool = False
+    loudness: str = "quiet"
+    asked_by: str = "shown"
 
     @property
     def usual(self) -> Tuning:
@@ -67,6 +75,8 @@ _CHOICES = {
     "entry_form": ENTRY_FORMS,
     "shown_as": SHOWN_AS,
     "set_word": SET_WORDS,
+    "loudness": LOUDNESS,
+    "asked_by": ASKED_BY,
 }
 _RANGES = {
     "minutes_first": (1, 60),

@@ -5,7 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tunememory.service.settings import ENTRY_FORMS, SET_WORDS, SHOWN_AS, THEMES, Settings
+from tunememory.service.settings import (
+    ASKED_BY,
+    ENTRY_FORMS,
+    LOUDNESS,
+    SET_WORDS,
+    SHOWN_AS,
+    THEMES,
+    Settings,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +79,10 @@ FIELDS = (
           "What is meant when a start is typed without a prefix.", ENTRY_FORMS),
     Field("theme", "Light", "Lamp-light is dark, paper is light.", THEMES),
     Field("animations", "Movement", "Whether the screen may glide.", (False, True)),
+    Field("asked_by", "“What's this one?” is",
+          "A start to be named is shown, heard on a plucked string, or both.", ASKED_BY),
+    Field("drone", "Drone", "Open strings of the root sound under a start.", (False, True)),
+    Field("loudness", "Loudness", "How loud a start sounds.", LOUDNESS),
     Field("set_word", "Tunes in a row", "What you call tunes played in a row.", SET_WORDS),
     Field("day_ends_at", "A day ends at", "What is played before this hour counts for the day "
           "before.", step=1, unit="in the morning"),

@@ -1,0 +1,175 @@
+"""Starts made ready to be heard."""
+
+from __future__ import annotations
+
+import io
+import sqlite3
+import subprocess
+import sys
+import wave
+from dataclasses import replace
+from pathlib import Path
+from threading import Thread
+
+import numpy as np
+import pytest
+
+from tunememory.service import sounding
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import Draft
+from tunememory.store.errors import RepertoireError
+from tunememory.tunes.tuning import STANDARD, parse_tuning
+
+JIG = Draft(("Saltpan Jig",), "jig", "D", "6/8", starts=(("A", "d2 f afd"), ("B", "A2 d fed")))
+
+
+def heard(wav: bytes) -> np.ndarray:
+    with wave.open(io.BytesIO(wav)) as file:
+        assert (file.getnchannels(), file.getsampwidth(), file.getframerate()) == (1, 2, 44_100)
+        return np.frombuffer(file.readframes(file.getnframes()), "<i2") / 32_767
+
+
+def test_a_start_sounds_at_the_speed_of_its_kind(desk) -> None:
+    """Six eighths of a jig at 110 dotted quarters a minute; common practice, no source."""
+    sound = desk.sound(desk.add(JIG), ["A"])
+    assert sound.seconds == pytest.approx(2 * 60 / 110)
+    samples = heard(sound.wav())
+    audible = np.flatnonzero(np.abs(samples) > 1e-3)
+    assert (audible[-1] - audible[0]) / 44_100 == pytest.approx(sound.seconds, abs=0.08)
+
+
+def test_all_starts_that_are_written_down(desk) -> None:
+    tune = desk.add(replace(JIG, starts=(*JIG.starts, ("C", ""))))
+    both = desk.sound(tune)
+    assert [start.part for start in both.starts] == ["A", "B"]
+    assert both.seconds == pytest.approx(2 * desk.sound(tune, ["B"]).seconds)
+    assert heard(both.wav()).size > heard(desk.sound(tune, ["A"]).wav()).size * 1.8
+
+
+@pytest.mark.parametrize(("parts", "named"), [((), "a start"), (("B",), "the B start")])
+def test_nothing_written_down_is_said(desk, parts, named) -> None:
+    tune = desk.add(Draft(("Silent Jig",), starts=(("A", ""),)))
+    with pytest.raises(ServiceError, match=f"Silent Jig has not got {named} written down"):
+        desk.sound(tune, parts)
+
+
+def test_loudness_and_drone_are_remembered(desk) -> None:
+    tune = desk.add(JIG)
+    quiet = heard(desk.sound(tune).wav())
+    assert 20 * np.log10(np.abs(quiet).max()) == pytest.approx(-20, abs=0.05)
+    assert desk.sound(tune).drones == ((), ())
+    desk.save_settings(replace(desk.settings, loudness="usual", drone=True))
+    desk.reload()
+    sound = desk.sound(tune)
+    assert sound.drones == ((62, 69), (62, 69))
+    assert 20 * np.log10(np.abs(heard(sound.wav())).max()) == pytest.approx(-12, abs=0.05)
+    assert desk.sound(tune, drone=False).drones == ((), ())
+
+
+@pytest.mark.parametrize(
+    ("root", "tuning", "pitches"),
+    [
+        ("D", "GDAE", (62, 69)),
+        ("G", "GDAE", (55, 62)),
+        ("A", "GDAE", (69, 76)),
+        ("E", "GDAE", (76,)),
+        ("C", "GDAE", (55,)),
+        ("F", "GDAE", ()),
+        ("A", "AEAE", (57, 64)),
+        ("D", "ADAE", (62, 57)),
+        ("G", "gDGBD", (55, 50)),
+    ],
+)
+def test_drones_are_the_lowest_strings_of_root_and_fifth(root, tuning, pitches) -> None:
+    """Common practice, no source."""
+    classes = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9}
+    assert sounding.drone_pitches(classes[root], parse_tuning(tuning)) == pitches
+
+
+def test_the_drone_follows_the_tuning_and_the_key_of_the_part(desk) -> None:
+    tune = desk.add(replace(JIG, key="A", tuning="AEAE"))
+    assert desk.sound(tune, drone=True).drones == ((57, 64), (57, 64))
+    in_d = replace(tune, tuning=STANDARD, starts=(replace(tune.starts[0], key=None),))
+    assert desk.sound(replace(in_d, key=None), drone=True).drones == ((),)
+    desk.sound(replace(in_d, key=None), drone=True).wav()
+
+
+def test_a_start_as_typed_needs_neither_name_nor_the_other_starts(desk) -> None:
+    draft = replace(JIG, titles=(), starts=(("A", "?!"), ("B", "A2 d fed")))
+    sound = desk.sound_of_draft(draft, "B")
+    assert [note.pitch.midi for note in sound.starts[0].notes] == [69, 74, 78, 76, 74]
+    with pytest.raises(ServiceError, match="A start"):
+        desk.sound_of_draft(draft, "A")
+    with pytest.raises(ServiceError, match="not a key"):
+        desk.sound_of_draft(replace(draft, key="H sharp"), "B")
+    with pytest.raises(ServiceError, match="nothing to hear"):
+        desk.sound_of_draft(draft, "C")
+    assert desk.tunes == {}
+
+
+def test_the_caution_is_said_once_for_good(desk) -> None:
+    assert "low" in desk.sound_caution()
+    assert desk.sound_caution() == ""
+    desk.reload()
+    assert desk.sound_caution() == ""
+    desk.save_settings(replace(desk.settings, drone=True))
+    assert desk.sound_caution() == ""
+
+
+def test_a_file_that_cannot_be_written_to_does_not_hush_the_sound(desk, monkeypatch) -> None:
+    def full(_: object) -> None:
+        raise RepertoireError("own.tunes: the disk is full")
+
+    monkeypatch.setattr(desk.repertoire, "save_settings", full)
+    assert desk.sound_caution() == sounding.CAUTION
+    assert desk.sound_caution() == sounding.CAUTION
+
+
+def test_the_same_start_always_sounds_the_same(desk) -> None:
+    tune = desk.add(JIG)
+    assert desk.sound(tune).wav() == desk.sound(tune).wav()
+
+
+def test_making_a_sound_ready_loads_no_numpy() -> None:
+    code = (
+        "import sys\n"
+        "from tunememory.service.sounding import sound\n"
+        "from tunememory.service.settings import Settings\n"
+        "from tunememory.tunes.tune import Tune, Start\n"
+        "from tunememory.tunes.pitch import Note, Pitch\n"
+        "from fractions import Fraction\n"
+        "tune = Tune('x', ('It',), starts=(Start('A', (Note(Pitch(4, 'D'), Fraction(1)),)),))\n"
+        "print(sound(tune, Settings()).seconds)\n"
+        "import tunememory.sound.player\n"
+        "assert 'numpy' not in sys.modules\n"
+    )
+    subprocess.run(
+        [sys.executable, "-c", code], check=True, capture_output=True, cwd=Path(__file__).parents[2]
+    )
+
+
+def test_the_sound_can_be_made_on_another_thread(desk) -> None:
+    """SQLite refuses a connection to other threads than its own: none is used."""
+    sound = desk.sound(desk.add(JIG))
+    made: list[bytes] = []
+    thread = Thread(target=lambda: made.append(sound.wav()))
+    thread.start()
+    thread.join(10)
+    assert made == [sound.wav()]
+    with pytest.raises(sqlite3.ProgrammingError):
+        raise_from_another_thread(desk)
+
+
+def raise_from_another_thread(desk) -> None:
+    caught: list[Exception] = []
+
+    def use() -> None:
+        try:
+            desk.repertoire.settings()
+        except sqlite3.ProgrammingError as error:
+            caught.append(error)
+
+    thread = Thread(target=use)
+    thread.start()
+    thread.join(10)
+    raise caught[0]
