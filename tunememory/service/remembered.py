@@ -152,6 +152,15 @@ def replayed(
         practices: Any entries; those of other tunes are passed over.
         params: The player's parameters.
     """
+    firsts = [untouched(tune, params) for tune in tunes]
+    beliefs = replay(firsts, histories_of(tunes, checks, practices), params)
+    return {tune.uuid: belief for tune, belief in zip(tunes, beliefs, strict=True)}
+
+
+def histories_of(
+    tunes: Sequence[Tune], checks: Iterable[Check], practices: Iterable[Practice]
+) -> list[list[Event]]:
+    """Return what the memory model takes from each tune's history, arguments as ``replayed``."""
     by_uuid = {tune.uuid: tune for tune in tunes}
     events: dict[str, list[tuple[datetime, str, Event]]] = {tune.uuid: [] for tune in tunes}
     for check in checks:
@@ -163,10 +172,7 @@ def replayed(
             events[entry.tune].append((entry.at, entry.uuid, exposure))
     for of_tune in events.values():
         of_tune.sort(key=itemgetter(0, 1))
-    firsts = [untouched(tune, params) for tune in tunes]
-    histories = [[event for _, _, event in events[tune.uuid]] for tune in tunes]
-    beliefs = replay(firsts, histories, params)
-    return {tune.uuid: belief for tune, belief in zip(tunes, beliefs, strict=True)}
+    return [[event for _, _, event in events[tune.uuid]] for tune in tunes]
 
 
 def load(

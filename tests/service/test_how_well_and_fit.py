@@ -1,0 +1,182 @@
+"""What was said against what came, fitting to the player, and going back."""
+
+import json
+import shutil
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from tunememory.clock import fixed_clock, to_days
+from tunememory.memory.fitting import ENOUGH_CHECKS
+from tunememory.memory.parameters import PRIOR
+from tunememory.service import fitting
+from tunememory.service.demo import make_demo
+from tunememory.service.desk import open_desk
+from tunememory.service.errors import ServiceError
+from tunememory.service.history import entry_of, whole_history
+from tunememory.service.how_well import how_well, sentences
+from tunememory.service.parameters import in_use
+from tunememory.service.remembered import untouched
+from tunememory.service.remembering import differing
+from tunememory.tunes.check import Level
+
+NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def sample(tmp_path_factory):
+    """The Saltpan Hall repertoire, seven months of checks."""
+    path = tmp_path_factory.mktemp("sample") / "sample.tunes"
+    make_demo(path, fixed_clock(NOW))
+    return path
+
+
+@pytest.fixture
+def saltpan(sample, tmp_path):
+    path = tmp_path / "own.tunes"
+    shutil.copy(sample, path)
+    with open_desk(path, fixed_clock(NOW)) as desk:
+        yield desk
+
+
+def test_nothing_yet_is_said_kindly(desk):
+    found = how_well(desk)
+    assert (found.checks, found.steps, found.enough) == (0, (), False)
+    assert "No cold check yet" in sentences(found)[0]
+
+
+def test_too_few_checks_are_said_to_be_too_few(desk, kept, hands):
+    for uuid in kept(8):
+        hands.forward(days=1)
+        desk.check_away(uuid, {"key": Level.FIND, "A": Level.SIT_OUT}, hands.now())
+    found = how_well(desk)
+    assert found.checks == 8
+    assert found.came == 0.5
+    assert not found.enough
+    (said,) = sentences(found)
+    assert said.startswith("8 cold checks so far. From about 100 on")
+
+
+def test_a_long_history_is_judged(saltpan):
+    found = how_well(saltpan)
+    assert found.enough
+    assert 100 < found.checks <= saltpan.repertoire.check_count()
+    assert all(s.low <= s.came <= s.high for s in found.steps)
+    assert all(s.begin <= s.said <= s.begin + 0.1 for s in found.steps)
+    assert found.log_loss < found.average_log_loss
+    assert found.said == pytest.approx(
+        sum(s.said * s.checks for s in found.steps) / sum(s.checks for s in found.steps)
+    )
+    first = sentences(found)[0]
+    words = {1: "too much", -1: "too little", 0: "guess right"}
+    assert words[found.leaning] in first
+
+
+def test_a_first_belief_from_an_entry_is_that_of_the_tune(saltpan):
+    for tune in saltpan.tunes.values():
+        entry = entry_of(tune)
+        first = untouched(tune, PRIOR)
+        assert tuple(np.flatnonzero(first.present)) == tuple(sorted(entry.columns))
+        since = first.exposed_at[first.present]
+        assert (since <= entry.added_at).all()
+
+
+def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
+    before = how_well(saltpan)
+    assert fitting.is_due(saltpan)
+    tried = fitting.try_fit(saltpan)
+    assert tried.taken
+    assert tried.won > 0
+    assert tried.held_out >= 40
+    assert saltpan.params != PRIOR
+    state = fitting.state_of(saltpan)
+    assert state.checks == saltpan.repertoire.check_count()
+    assert fitting.state_words(state) == f"fitted on 2026-11-24 from {state.checks} checks"
+    # Beliefs were rebuilt with it, to the bit.
+    assert saltpan.repertoire.beliefs_version() == saltpan.params_version > 0
+    assert differing(saltpan) == 0
+    # Nothing it has seen is held against it or for it.
+    assert how_well(saltpan) == before
+    evidence = json.loads(in_use(saltpan.repertoire).evidence)
+    assert evidence["taken"] is True
+    assert evidence["held_out_levels"] == tried.held_out
+    names, covariance = fitting.uncertainty(saltpan)
+    assert covariance.shape == (len(names), len(names))
+    assert np.linalg.eigvalsh(covariance).min() > 0
+
+
+def test_there_and_back(saltpan):
+    beliefs = saltpan.repertoire.beliefs()
+    fitting.try_fit(saltpan)
+    fitted = saltpan.params
+    assert saltpan.repertoire.beliefs() != beliefs
+    assert fitting.use_other(saltpan).fitted_on is None
+    assert saltpan.params == PRIOR
+    assert saltpan.repertoire.beliefs() == beliefs
+    assert differing(saltpan) == 0
+    assert fitting.state_words(fitting.state_of(saltpan)) == "the starting values"
+    assert fitting.use_other(saltpan).fitted_on == saltpan.day()
+    assert saltpan.params == fitted
+    assert differing(saltpan) == 0
+
+
+def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
+    found = fitting.refit(*_all(saltpan), PRIOR)
+    worse = type(found)(found.fitted, -1.0, found.held_out)
+    monkeypatch.setattr(fitting, "refit", lambda *_: worse)
+    tried = fitting.try_fit(saltpan)
+    assert not tried.taken
+    assert tried.won < 0
+    assert saltpan.params == PRIOR
+    assert not fitting.is_due(saltpan)
+    assert not fitting.state_of(saltpan).other
+    with pytest.raises(ServiceError, match="nothing was fitted"):
+        fitting.use_other(saltpan)
+    tunes = list(saltpan.tunes)
+    with saltpan.repertoire.writing():
+        for number in range(ENOUGH_CHECKS):
+            at = saltpan.now() - timedelta(minutes=ENOUGH_CHECKS - number)
+            saltpan.check_away(tunes[number % 5], {"name": Level.FIND}, at)
+            assert fitting.is_due(saltpan) == (number == ENOUGH_CHECKS - 1)
+
+
+def _all(desk):
+    tunes, histories = whole_history(desk)
+    return [entry_of(tune) for tune in tunes], histories
+
+
+def test_too_few_checks_to_fit(desk, kept):
+    kept(2)
+    assert not fitting.is_due(desk)
+    with pytest.raises(ServiceError, match="too few"):
+        fitting.try_fit(desk)
+    assert desk.repertoire.parameters() == []
+
+
+def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
+    """Another window rates in the middle of the fit: what it rated is in the beliefs after."""
+    real = fitting.refit
+    tune = next(tune for tune in saltpan.active() if tune.starts)
+
+    def and_meanwhile(*arguments):
+        found = real(*arguments)
+        with open_desk(saltpan.path, fixed_clock(NOW)) as other:
+            other.check_away(tune.uuid, {"A": Level.KICK_OFF}, NOW)
+        return found
+
+    monkeypatch.setattr(fitting, "refit", and_meanwhile)
+    assert fitting.try_fit(saltpan).taken
+    seen = saltpan.remembered.of(tune.uuid)
+    assert np.nanmax(seen.exposed_at) == pytest.approx(to_days(NOW))
+    assert differing(saltpan) == 0
+
+
+def test_another_window_follows_a_switch(saltpan):
+    with open_desk(saltpan.path, fixed_clock(NOW)) as other:
+        other.remembered.all()
+        fitting.try_fit(saltpan)
+        tune = next(other.active())
+        other.check_away(tune.uuid, {"key": Level.FIND}, NOW)
+        assert other.params == saltpan.params
+        assert differing(other) == 0

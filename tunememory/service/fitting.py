@@ -1,0 +1,179 @@
+"""The player's own parameters: when they are fitted, whether they are used, how to go back.
+
+Every try is kept with its date and what it rests on, whether it was taken or not, so that there
+is at most one for every so many new checks.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tunememory.memory.fitting import ENOUGH_CHECKS, refit
+from tunememory.service.errors import ServiceError
+from tunememory.service.history import entry_of, whole_history
+from tunememory.service.identities import new_identity
+from tunememory.service.parameters import in_use
+from tunememory.service.remembered import replayed, to_stored
+from tunememory.store.beliefs import ParameterSet
+from tunememory.store.errors import RepertoireError
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from tunememory.memory.fitting import Refit
+    from tunememory.service.open_file import OpenFile
+
+
+@dataclass(frozen=True, slots=True)
+class InUse:
+    """What chances are worked out with.
+
+    Attributes:
+        fitted_on: Practice day of the fit in use; ``None`` for the starting values.
+        checks: Checks there were then.
+        other: Whether there is another to go to: the starting values, or an accepted fit.
+    """
+
+    fitted_on: date | None
+    checks: int
+    other: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What came of a try.
+
+    Attributes:
+        taken: Whether it is used from now on.
+        checks: Checks in the file.
+        held_out: Later levels that it was tried on.
+        won: How much likelier each of them was under it, as a share; negative when less.
+    """
+
+    taken: bool
+    checks: int
+    held_out: int
+    won: float
+
+
+def is_due(desk: OpenFile) -> bool:
+    """Whether there are new checks enough for a try."""
+    kept = desk.repertoire.parameters()
+    before = max((_evidence(one).get("checks", 0) for one in kept), default=0)
+    return desk.repertoire.check_count() - before >= ENOUGH_CHECKS
+
+
+def state_of(desk: OpenFile) -> InUse:
+    """Return what is in use."""
+    used = in_use(desk.repertoire)
+    if used is None:
+        return InUse(None, 0, other=_last_taken(desk) is not None)
+    return InUse(desk.day_of(used.made_at), _evidence(used).get("checks", 0), other=True)
+
+
+def state_words(state: InUse) -> str:
+    """Say what is in use."""
+    if state.fitted_on is None:
+        return "the starting values"
+    return f"fitted on {state.fitted_on.isoformat()} from {state.checks} checks"
+
+
+def try_fit(desk: OpenFile) -> Tried:
+    """Fit the player's parameters, and use them if they foretell the latest checks better.
+
+    The fit is the one that was tried: it rests on the earlier checks alone. The file is held
+    only while the result is written.
+
+    Raises:
+        ServiceError: There are too few checks, or it could not be written.
+    """
+    count = desk.repertoire.check_count()
+    if count < ENOUGH_CHECKS:
+        raise ServiceError(
+            f"{count} checks are too few to learn from; from {ENOUGH_CHECKS} on it is worth a try"
+        )
+    desk.changed_elsewhere()
+    tunes, histories = whole_history(desk)
+    found = refit([entry_of(tune) for tune in tunes], histories, desk.params)
+    own = found.fitted.parameters
+    made = ParameterSet(
+        uuid=new_identity(),
+        made_at=desk.now(),
+        numbers=json.dumps(own.as_dict()),
+        evidence=json.dumps(_evidence_of(found, count)),
+        active=found.better,
+    )
+    beliefs = {}
+    if found.better:
+        kept = desk.repertoire
+        beliefs = to_stored(replayed(tunes, kept.checks(), kept.practices(), own))
+    try:
+        with desk.repertoire.writing():
+            stale = desk.changed_elsewhere()
+            version = desk.repertoire.add_parameters(made)
+            if found.better:
+                # Checks that came meanwhile are not in these beliefs: then the next to read
+                # the file works all out anew.
+                desk.repertoire.save_beliefs({} if stale else beliefs, parameters_version=version)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    desk.reload()
+    each = found.won / found.held_out if found.held_out else 0.0
+    return Tried(found.better, count, found.held_out, float(np.expm1(each)))
+
+
+def use_other(desk: OpenFile) -> InUse:
+    """Go back to the starting values, or from them to the last accepted fit.
+
+    Raises:
+        ServiceError: There is nothing to go to, or it could not be written.
+    """
+    used = in_use(desk.repertoire)
+    other = None if used is not None else _last_taken(desk)
+    if used is None and other is None:
+        raise ServiceError("the starting values are in use, and nothing was fitted yet")
+    try:
+        desk.repertoire.use_parameters(None if other is None else other.version)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    desk.reload()
+    # Reading the beliefs works them out anew and keeps them.
+    desk.remembered.all()
+    return state_of(desk)
+
+
+def uncertainty(desk: OpenFile) -> tuple[tuple[str, ...], NDArray[np.float64]] | None:
+    """Return names and covariance of the fit in use; ``None`` for the starting values."""
+    used = in_use(desk.repertoire)
+    if used is None:
+        return None
+    evidence = _evidence(used)
+    return tuple(evidence["names"]), np.array(evidence["covariance"])
+
+
+def _last_taken(desk: OpenFile) -> ParameterSet | None:
+    taken = [one for one in desk.repertoire.parameters() if _evidence(one).get("taken")]
+    return taken[-1] if taken else None
+
+
+def _evidence_of(found: Refit, checks: int) -> dict[str, Any]:
+    return {
+        "checks": checks,
+        "fitted_to_levels": found.fitted.checks,
+        "held_out_levels": found.held_out,
+        "log_likelihood_won": round(found.won, 4),
+        "taken": found.better,
+        "names": list(found.fitted.names),
+        "covariance": np.round(found.fitted.covariance, 9).tolist(),
+    }
+
+
+def _evidence(kept: ParameterSet) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(kept.evidence)
+    return found
