@@ -25,6 +25,9 @@ BOOKS = (
 )
 TARGET = 5.0
 
+PIECES = ("[A:", '"a', "{a", "[ce", "!a", "(3", "A//", "+c", "a>", "x", ":", "[|", "a-")
+"""Unfinished or crowded signs that a careless pattern reads over and over."""
+
 
 def seconds(work) -> float:
     begin = time.process_time()
@@ -38,6 +41,17 @@ def full_parse(text: str) -> None:
         translate.abcToStreamOpus(abcFormat.ABCFile(abcVersion=(2, 1, 0)).readstr(text))
 
 
+def growth() -> None:
+    """Ten times as long a line should take about ten times as long, never a hundred."""
+    print("\nten times the line takes so many times as long")
+    for piece in PIECES:
+        short, long = (
+            min(seconds(lambda data=data: read_book(data)) for _ in range(3))
+            for data in (f"X:1\nT:One\nK:D\n{piece * n}\n".encode() for n in (1_000, 10_000))
+        )
+        print(f"{piece!r:6} {long / short:6.1f}x")
+
+
 def main(names: list[str]) -> None:
     corpus = Path(music21.__file__).parent / "corpus"
     print(f"{'book':45} {'tunes':>6} {'ours, s':>9} {'music21, s':>11} {'ratio':>7}")
@@ -48,6 +62,7 @@ def main(names: list[str]) -> None:
         theirs = seconds(lambda data=data: full_parse(data.decode()))
         print(f"{name:45} {tunes:6} {ours:9.3f} {theirs:11.3f} {theirs / ours:6.1f}x")
     print(f"target: at least {TARGET:.0f}x")
+    growth()
 
 
 if __name__ == "__main__":

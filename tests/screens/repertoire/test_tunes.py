@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from datetime import UTC, datetime
 
 import pytest
@@ -13,7 +12,6 @@ from tunememory.service.desk import open_desk
 from tunememory.service.views import Draft
 from tunememory.tunes.check import Level
 from tunememory.tunes.tune import Status
-from tunememory.ui.choosing import Shown, choose
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -187,38 +185,6 @@ async def test_a_change_in_another_window_is_seen_on_coming_back(repertoire, ope
         await pilot.press("escape")
         await pilot.pause()
         assert "Another Window's Tune" in titles(pilot.app)
-
-
-async def test_five_thousand_tunes_move_and_narrow_at_once(repertoire, opened):
-    """A list line costs a fixed amount: measured against fifty tunes in the same run."""
-
-    async def cost(number):
-        book = (
-            Draft((f"Tune {n} of the Saltpan", f"Other {n}"), "reel", "D") for n in range(number)
-        )
-        async with opened(repertoire(tuple(book), history=False), "tunes") as pilot:
-            screen = pilot.app.screen
-            painted = fastest(lambda: [screen.tunes.render_line(y) for y in range(20)])
-            moved = fastest(lambda: screen.tunes.action_move(1))
-            narrowed = fastest(lambda: choose(screen.tunes.rows, Shown("salt other")))
-            return painted, moved, narrowed
-
-    painted_few, moved_few, _ = await cost(50)
-    painted, moved, narrowed = await cost(5_000)
-    assert painted < 3 * painted_few
-    assert moved < 3 * moved_few
-    # Typing a letter looks at every title, and still costs less than a few paints of the list.
-    assert narrowed < 10 * painted
-
-
-def fastest(action, times=20):
-    """Seconds of the quickest of a number of runs: noise only adds."""
-    best = float("inf")
-    for _ in range(times):
-        start = time.perf_counter()
-        action()
-        best = min(best, time.perf_counter() - start)
-    return best
 
 
 async def test_levels_given_elsewhere_move_the_note(repertoire, opened, picture):

@@ -1,0 +1,84 @@
+"""The tune list with many tunes against the same list with fifty.
+
+Run it: ``python -m tests.benchmarks.list_speed [TUNES]``. It prints figures and gates nothing. A
+row costs a fixed amount to paint and to move to, so both ratios should be near 1; narrowing reads
+every title.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from tunememory.clock import fixed_clock
+from tunememory.service.changes import add_all
+from tunememory.service.desk import open_desk
+from tunememory.service.drafts import tune_of
+from tunememory.service.views import Draft
+from tunememory.ui.app import TuneApp
+from tunememory.ui.choosing import Shown, choose
+
+NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
+FEW = 50
+
+
+def best(work: Callable[[], object], runs: int = 20) -> float:
+    """Fewest processor seconds of a number of runs: noise only adds."""
+    taken = []
+    for _ in range(runs):
+        begun = time.process_time()
+        work()
+        taken.append(time.process_time() - begun)
+    return min(taken)
+
+
+async def cost(number: int) -> dict[str, float]:
+    """Seconds to paint 20 rows, move by one, and narrow by two words, with so many tunes."""
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_desk(Path(folder) / "list.tunes", fixed_clock(NOW)) as desk,
+    ):
+        add_all(
+            desk,
+            [
+                tune_of(
+                    Draft((f"Tune {n} of the Saltpan", f"Other {n}"), "reel", "D"),
+                    uuid=f"{n:08}",
+                    added=NOW.date(),
+                    settings=desk.settings,
+                    old=None,
+                )
+                for n in range(number)
+            ],
+        )
+        app = TuneApp(lambda: desk)
+        async with app.run_test(size=(80, 24)) as pilot:
+            while app.desk is None:
+                await pilot.pause(0.01)
+            app.open_screen("tunes")
+            await pilot.pause()
+            tunes = app.screen.tunes
+            figures = {
+                "paint 20 rows": best(lambda: [tunes.render_line(y) for y in range(20)]),
+                "move by one": best(lambda: tunes.action_move(1)),
+                "narrow": best(lambda: choose(tunes.rows, Shown("salt other"))),
+            }
+            await app.workers.wait_for_complete()
+            return figures
+
+
+async def main(number: int = 5_000) -> None:
+    few, many = await cost(FEW), await cost(number)
+    print(f"{'':14} {FEW:>9} {number:>9}")
+    for name, seconds in many.items():
+        then = few[name]
+        print(f"{name:14} {1000 * then:7.2f}ms {1000 * seconds:7.2f}ms {seconds / then:7.1f}x")
+
+
+if __name__ == "__main__":
+    asyncio.run(main(*map(int, sys.argv[1:])))

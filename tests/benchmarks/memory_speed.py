@@ -1,0 +1,67 @@
+"""The memory model over many tunes: worth of a check, one update, a whole history anew.
+
+Run it: ``python -m tests.benchmarks.memory_speed [TUNES [CHECKS_A_TUNE]]``. It prints figures
+beside a numpy sort of a million numbers in the same minute, and gates nothing. Processor time,
+best of a few.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from tunememory.memory.belief import stack
+from tunememory.memory.events import CheckEvent, Event
+from tunememory.memory.gain import strand_gain
+from tunememory.memory.parameters import PRIOR
+from tunememory.memory.replay import replay
+from tunememory.memory.start import first_belief
+from tunememory.memory.update import after
+from tunememory.tunes.tune import Declared
+
+COLUMNS = (0, 1, 2, 3)
+
+
+def a_history(count: int, draw: np.random.Generator) -> list[Event]:
+    moments = np.cumsum(draw.exponential(20, count))
+    levels = draw.integers(1, 5, count)
+    return [
+        CheckEvent(float(at), int(at), tuple((column, int(level)) for column in (0, 2, 3)))
+        for at, level in zip(moments, levels, strict=True)
+    ]
+
+
+def best(work: Callable[[], object], runs: int) -> float:
+    """Fewest processor seconds of a number of runs: noise only adds."""
+    taken = []
+    for _ in range(runs):
+        begun = time.process_time()
+        work()
+        taken.append(time.process_time() - begun)
+    return min(taken)
+
+
+def main(tunes: int = 5_000, checks: int = 100) -> None:
+    draw = np.random.default_rng(9)
+    numbers = draw.random(1_000_000)
+    beside = best(lambda: np.sort(numbers), 5)
+    firsts = [first_belief(COLUMNS, Declared.KNOWN, 0.0, PRIOR) for _ in range(tunes)]
+    histories = [a_history(checks, draw) for _ in range(tunes)]
+    few = stack(replay(firsts, [history[:3] for history in histories], PRIOR))
+    one = firsts[0]
+    rated = CheckEvent(10.0, 10, tuple((column, 3) for column in COLUMNS))
+    figures = {
+        "sort a million numbers (1)": beside,
+        f"worth of a check, {tunes} tunes": best(lambda: strand_gain(few, 100.0, PRIOR, 7.0), 7),
+        "one update": best(lambda: after(one, rated, PRIOR), 50),
+        f"{tunes * checks} checks anew": best(lambda: replay(firsts, histories, PRIOR), 1),
+    }
+    for name, seconds in figures.items():
+        print(f"{name:34} {1000 * seconds:10.2f} ms {seconds / beside:9.2f}x")
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:]))
