@@ -109,6 +109,9 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
         "show", "tables", "show", "Key, tuning and starts of a tune, by any of its words."
     )
     made.add_argument("words", metavar="WORDS", nargs="+")
+    made.add_argument("--sound", metavar="FILE", help="write the starts of one tune as WAV")
+    made.add_argument("--play", action="store_true", help="let the starts of one tune be heard")
+    made.add_argument("--drone", action="store_true", help="with open strings sounding under them")
     _json(made)
 
     made = command("find", "tables", "find", "Which tune begins like this? In any key.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from tunememory.cli import sounding
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import about, day_words, one_line, starts_line, twin_line
 from tunememory.service.errors import ServiceError
@@ -63,7 +64,9 @@ def fading(options: argparse.Namespace) -> int:
 
 
 def show(options: argparse.Namespace) -> int:
-    """Print key, tuning and starts of the tunes that ``words`` fit."""
+    """Print key, tuning and starts of the tunes that ``words`` fit, or sound those of one."""
+    if sounding.wanted(options):
+        return sounding.sound(options)
     with open_desk_of(options) as desk:
         words = " ".join(options.words)
         views = [desk.view(row.uuid) for row in desk.search(words)]
