@@ -46,6 +46,23 @@ def test_a_rating_is_on_disk_before_the_next_prompt(desk: Desk, clock: Clock, ke
         )
 
 
+def test_a_tune_taken_out_in_another_window_cannot_be_rated(
+    desk: Desk, clock: Clock, kept: Kept
+) -> None:
+    kept(6)
+    run = desk.begin(desk.plan(RoundKind.FIRST))
+    first = run.current
+    assert first is not None
+    with open_desk(desk.path, clock) as other:
+        other.remove(first.tune.uuid)
+    with pytest.raises(ServiceError, match="no longer in this repertoire"):
+        run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
+    assert desk.repertoire.checks() == []
+    run.skip()
+    assert run.current is not None
+    run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.5)
+
+
 def test_a_round_asks_each_tune_once_and_ends(desk: Desk, kept: Kept) -> None:
     kept(8)
     asked = all_at(desk, Level.KICK_OFF)

@@ -27,13 +27,14 @@ def record(desk: OpenFile, check: Check) -> None:
     """Write ``check`` and the tune's belief after it in one transaction, on disk on return.
 
     Raises:
-        ServiceError: It could not be written; nothing was.
+        ServiceError: It could not be written, or the tune was taken out; nothing was written.
     """
     check = capped(check)
     try:
         with desk.repertoire.writing():
             if desk.changed_elsewhere():
                 desk.reload()
+                desk.tune(check.tune)  # another window may have taken it out
             if check.prompt is Prompt.JOIN:
                 joins.beliefs_of(desk)  # as they were before this check
                 desk.repertoire.record(check, None)
