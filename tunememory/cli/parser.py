@@ -103,6 +103,21 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made = command("fading", "tables", "fading", "Which tunes are fading.")
     made.add_argument("--days", type=int, default=0, metavar="N", help="as it will be in N days")
     made.add_argument("--all", action="store_true", help="the safe ones too")
+    made.add_argument(
+        "--how-well",
+        dest="run",
+        action="store_const",
+        const=_later("guessing", "how_well"),
+        help="how well we guess: what we said against what came",
+    )
+    _json(made)
+
+    made = command("forecast", "guessing", "forecast", "How many tunes the minutes keep in a year.")
+    made.add_argument("--minutes", type=float, metavar="M", help="of asking on a day of practice")
+    made.add_argument("--tunes", type=int, metavar="N", help="if there were so many")
+    made.add_argument(
+        "--new-per-month", type=float, metavar="K", default=0.0, help="new tunes (default: 0)"
+    )
     _json(made)
 
     made = command(
@@ -123,6 +138,12 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
 def _upkeep(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
     command("verify", "upkeep", "verify", "Check that the file is sound.")
     command("rebuild", "upkeep", "rebuild", "Work out the beliefs anew from the history.")
+    made = command("fit", "guessing", "fit", "Learn from your checks how your memory works.")
+    made.add_argument("--undo", action="store_true", help="go back to the starting values")
+    made.add_argument(
+        "--if-due", action="store_true", help="only with 300 new checks since the last try"
+    )
+    _json(made)
 
 
 def _standing(parser: argparse.ArgumentParser) -> None:

@@ -172,9 +172,10 @@ def sentence(found: YearAhead) -> str:
 def assumed(found: YearAhead) -> str:
     """Say what the forecast takes for granted."""
     days = round(7 * found.days)
+    minutes = "minute" if found.minutes == 1 else "minutes"
     often = "every day" if days >= 7 else f"{max(1, days)} days a week"
     return (
-        f"Taken for granted: {found.minutes:g} minutes of cold checks {often} "
+        f"Taken for granted: {found.minutes:g} {minutes} of cold checks {often} "
         f"({found.checks:.0f} checks), {_new_words(found.new_a_month)}, "
         "and that your memory goes on as we believe it does now."
     )
