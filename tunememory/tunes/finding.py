@@ -45,6 +45,10 @@ _OCTAVE = 0.1
 _SEMITONE = 0.2
 """Cost of a note on the right place with another accidental, where accidentals are meant."""
 
+_OTHER_LETTERS = 0.2
+"""How much nearer a start must be to come first although its letters are not those typed: the
+notes are mostly typed in the key the tune is played in."""
+
 _UNWRITTEN = 0.3
 """Cost of a typed note where the start kept is already at its end."""
 
@@ -129,10 +133,12 @@ class NoteIndex:
         columns = self._most_agreeing(steps, columns)
         distances, moved = self._distances(steps, midis if accidentals else None, columns)
         best: dict[str, Found] = {}
-        for place in np.lexsort((moved, distances)):
+        for place in np.argsort(distances + _OTHER_LETTERS * moved, kind="stable"):
             distance = float(distances[place])
-            if distance > allowed(len(notes)) or len(best) == limit:
+            if len(best) == limit:
                 break
+            if distance > allowed(len(notes)):
+                continue
             tune, part = self._owners[columns[place]]
             best.setdefault(tune, Found(tune, part, distance))
         return tuple(best.values())
