@@ -118,7 +118,7 @@ async def test_hints_cap_the_level_and_say_so(begin, picture) -> None:
         assert "G major" in picture(app)
         await pilot.press("space", "4")
         assert not run.rated
-        assert "A hint was shown: 2 at most." in picture(app)
+        assert "A hint was shown: give 2 or less." in picture(app)
         await pilot.press("2")
         assert run.rated[0][1] == {"key": 2, "A": 2, "B": 2}
         assert run.rated[0][2]["hints"] == 1
@@ -226,7 +226,7 @@ async def test_skip_not_today_surprise_and_only_this_kind(begin, picture) -> Non
         assert run.current is first
         await pilot.press("o")
         assert {asked.tune.kind for asked in run.waiting} == {"hornpipe"}
-        assert "Only hornpipes from here on." in picture(app)
+        assert "From here on only this kind: hornpipe." in picture(app)
         assert not run.rated
 
 

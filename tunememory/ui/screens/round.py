@@ -277,7 +277,7 @@ class RoundScreen(DeskScreen[None]):
             return
         level = Level(number)
         if level > answer.cap:
-            self._tell(f"A hint was shown: {int(answer.cap)} at most.", "fading")
+            self._tell(f"A hint was shown: give {int(answer.cap)} or less.", "fading")
             return
         strand = answer.strand
         if answer.take(level):
@@ -439,7 +439,7 @@ class RoundScreen(DeskScreen[None]):
             return
         with self.trying():
             self.run.only_kind(kind)
-            self._say(f"Only {kind}s from here on.")
+            self._say(f"From here on only this kind: {kind}.")
             self._draw()
 
     def _change(self, change: object, said: str) -> None:
