@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tunememory.service.errors import ServiceError
 from tunememory.service.overview import rows_of
 from tunememory.service.views import FoundView
-from tunememory.tunes.entry import EntryError, Form, read_start
+from tunememory.tunes.entry import EntryError, Form, form_of, read_start
 from tunememory.tunes.finding import LEAST_NOTES, NoteIndex
 from tunememory.tunes.key import Key
 from tunememory.tunes.naming import NameIndex
@@ -32,10 +32,13 @@ def by_notes(desk: OpenFile, notes: str, kind: str) -> tuple[FoundView, ...]:
     Raises:
         ServiceError: The notes cannot be read, or there are too few of them.
     """
-    pitches = _typed(desk, clean_text(notes, limit=NOTE_LIMIT))
+    text = clean_text(notes, limit=NOTE_LIMIT)
+    pitches = _typed(desk, text)
     if len(pitches) < LEAST_NOTES:
         raise ServiceError(f"type at least {LEAST_NOTES} notes; 8 mostly find the one tune")
-    found = _starts(desk).find(pitches, kind=clean_text(kind).casefold())
+    # Fingers say which sharps and flats are meant; letters read as if in C do not.
+    exact = form_of(text, desk.settings.entry_form) in {Form.FINGERS, Form.FRETS}
+    found = _starts(desk).find(pitches, kind=clean_text(kind).casefold(), accidentals=exact)
     return tuple(
         FoundView(one.tune, desk.tune(one.tune).title, one.part, one.distance) for one in found
     )

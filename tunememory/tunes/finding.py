@@ -89,16 +89,15 @@ class NoteIndex:
         """Prepare every start of at least ``LEAST_NOTES`` notes."""
         self._owners: list[tuple[str, str]] = []
         kinds: list[str] = []
-        lines: list[tuple[Pitch, ...]] = []
+        lines: list[list[Pitch]] = []
         for tune in tunes:
             for start in tune.starts:
-                pitches = tuple(note.pitch for note in start.notes[: _KEPT + 8])
                 pickup = _pickup_notes(start.notes, start.pickup)
-                for line in dict.fromkeys((pitches[:_KEPT], pitches[pickup:][:_KEPT])):
-                    if len(line) >= LEAST_NOTES:
+                for notes in (start.notes, start.notes[pickup:])[: 1 + bool(pickup)]:
+                    if len(notes) >= LEAST_NOTES:
                         self._owners.append((tune.uuid, start.part))
                         kinds.append(tune.kind.casefold())
-                        lines.append(line)
+                        lines.append([note.pitch for note in notes[:_KEPT]])
         self._kinds = np.array(kinds, dtype=np.str_)
         self._lengths = np.array([len(line) for line in lines], dtype=np.intp)
         # On their side, a row for each place: then every comparison runs along the starts.
@@ -251,10 +250,10 @@ def _running(scores: Small) -> Small:
 
 def _laid_out(lines: Sequence[Sequence[int]]) -> Small:
     """Lines of numbers side by side, one a column, ended by ``_PAD``."""
-    table = np.full((_KEPT, len(lines)), _PAD, dtype=np.int8)
-    for column, line in enumerate(lines):
-        table[: len(line), column] = line
-    return table
+    lengths = np.array([len(line) for line in lines], dtype=np.intp)
+    across = np.full((len(lines), _KEPT), _PAD, dtype=np.int8)
+    across[np.arange(_KEPT) < lengths[:, None]] = [number for line in lines for number in line]
+    return np.ascontiguousarray(across.T)
 
 
 def _pickup_notes(notes: Sequence[Note], pickup: Fraction) -> int:
