@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 
 from tunememory.notation.abc_body import is_music
 from tunememory.notation.decode import decode
-from tunememory.notation.reading import ReadTune, Refusal, read_lines
+from tunememory.notation.reading import ReadTune, Refusal, melody_of, read_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+    from tunememory.tunes.pitch import Note
 
 Raw = tuple[int, str]
 """A line and its 1-based number."""
@@ -99,6 +101,14 @@ def read_one(text: str) -> ReadTune | Refusal:
     if not split.chunks:
         return Refusal(0, "no tune in it")
     return _read(split.chunks[0], split.header)
+
+
+def read_melody(text: str) -> tuple[Note, ...]:
+    """Read the whole tune from a text as kept in ``ReadTune.abc``; empty where there is none."""
+    split = _split(text)
+    if not split.chunks or split.chunks[0].refused:
+        return ()
+    return melody_of(split.chunks[0].lines, split.header)
 
 
 def _read(chunk: _Chunk, header: Sequence[Raw]) -> ReadTune | Refusal:

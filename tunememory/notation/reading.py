@@ -96,6 +96,22 @@ def read_lines(
     )
 
 
+def melody_of(
+    raw: Sequence[tuple[int, str]], file_header: Sequence[tuple[int, str]] = ()
+) -> tuple[Note, ...]:
+    """Return the notes of a whole tune as written, repeats once; empty where only starts stand.
+
+    Args:
+        raw: As for ``read_lines``.
+        file_header: As for ``read_lines``.
+    """
+    header, body = read_header(raw, file_header)
+    if any(name == f"{PREFIX}uuid" for name, _ in header.directives):
+        return ()
+    bars = _body(header, body).bars
+    return join_sounds(sound for bar in bars for sound in bar.sounds)
+
+
 def _read_any(header: Header, lines: Sequence[Line]) -> ReadTune:
     body = _body(header, lines)
     parts = find_parts(body.bars, body.closing)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
 from tunememory.service.errors import ServiceError
@@ -32,13 +33,27 @@ def coming(desk: OpenFile, within: int | None = None) -> tuple[tuple[date, Date]
     """
     if not desk.dates:
         return ()
-    from tunememory.planning import calendar
-
     day = desk.day()
-    found = desk.kept(
-        f"coming {day}", lambda: _readable(lambda: calendar.coming(desk.dates.values(), day))
-    )
+    on, found = desk.kept("coming", lambda: (day, _coming(desk, day)))
+    if on != day:
+        # It has become another day.
+        desk.forget("coming")
+        on, found = desk.kept("coming", lambda: (day, _coming(desk, day)))
     return tuple(pair for pair in found if within is None or (pair[0] - day).days <= within)
+
+
+def between(desk: OpenFile, first_day: date, last_day: date) -> list[tuple[date, str]]:
+    """Return day and title of all that takes place from one day to another, both included."""
+    if not desk.dates:
+        return []
+    from tunememory.planning.calendar import occurrences
+
+    found = [
+        (day, dated.title)
+        for dated in desk.dates.values()
+        for day in readable(partial(occurrences, dated, first_day, last_day))
+    ]
+    return sorted(found)
 
 
 def awake(desk: OpenFile) -> frozenset[str]:
@@ -75,7 +90,7 @@ def weights(
 
     tunes = uuids[: len(uuids) - len(joins)]
     rows = (*tunes, *(second for _, second in joins))
-    dated: NDArray[np.float64] = _readable(
+    dated: NDArray[np.float64] = readable(
         lambda: date_weights(rows, desk.dates.values(), desk.sets, desk.day())
     )
     return dated
@@ -88,7 +103,7 @@ def is_off(desk: OpenFile, day: date | None = None) -> bool:
     from tunememory.planning import calendar
 
     on = day or desk.day()
-    return bool(_readable(lambda: calendar.is_off(on, desk.days_off)))
+    return bool(readable(lambda: calendar.is_off(on, desk.days_off)))
 
 
 def is_eve(desk: OpenFile) -> bool:
@@ -97,10 +112,16 @@ def is_eve(desk: OpenFile) -> bool:
         return False
     from tunememory.planning import dates
 
-    return bool(_readable(lambda: dates.is_eve(desk.dates.values(), desk.day())))
+    return bool(readable(lambda: dates.is_eve(desk.dates.values(), desk.day())))
 
 
-def _readable(work: Callable[[], Made]) -> Made:
+def _coming(desk: OpenFile, day: date) -> tuple[tuple[date, Date], ...]:
+    from tunememory.planning import calendar
+
+    return readable(lambda: calendar.coming(desk.dates.values(), day))
+
+
+def readable(work: Callable[[], Made]) -> Made:
     """Do something with the rules of dates; one that cannot be read is told in a line.
 
     Raises:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.service.dates_desk import DatesDesk
 from tunememory.service.errors import ServiceError
-from tunememory.service.open_file import OpenFile
+from tunememory.service.practice_desk import PracticeDesk
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
 from tunememory.tunes.tune import Declared, Status
@@ -35,14 +36,14 @@ if TYPE_CHECKING:
 # ruff: noqa: PLC0415 - each part loads when it is first asked for, so that start-up stays quick
 
 
-class Desk(OpenFile):
+class Desk(PracticeDesk, DatesDesk):
     """The open repertoire as a front end sees it."""
 
     def today(self) -> TodayView:
         """Return the first screen."""
-        from tunememory.service import overview
+        from tunememory.service import first_screen
 
-        return overview.today(self)
+        return first_screen.today(self)
 
     def rows(self) -> tuple[TuneRow, ...]:
         """Return every tune as a line of the tune list, in title order."""

@@ -37,7 +37,7 @@ def to_csv(desk: OpenFile) -> str:
     for tune in desk.tunes.values():
         shown = start_views(tune, desk.settings.usual)
         rows.writerow(
-            _harmless(value)
+            harmless(value)
             for value in (
                 tune.title if tune.titles else "",
                 "; ".join(tune.titles[1:]),
@@ -91,6 +91,6 @@ def write_file(path: Path, content: str | bytes) -> None:
         raise ServiceError(f"{clean_text(str(path))}: {why}") from error
 
 
-def _harmless(value: str) -> str:
-    """A text that a spreadsheet does not take for a formula."""
+def harmless(value: str) -> str:
+    """Return a text so that a spreadsheet does not take it for a formula."""
     return "'" + value if value[:1] in {"=", "+", "-", "@"} else value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Self, TypeVar, cast
 
 from tunememory.clock import practice_day, to_days
@@ -11,7 +12,6 @@ from tunememory.tunes.tune import Status, Tune
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-    from datetime import date, datetime
     from pathlib import Path
     from types import TracebackType
 
@@ -76,6 +76,11 @@ class OpenFile:
     def day(self) -> date:
         """The present practice day."""
         return self.day_of(self.clock.now())
+
+    def evening_of(self, day: date) -> datetime:
+        """Ten in the evening of a practice day, when a session is over; not after this moment."""
+        at = datetime.combine(day, time(22), tzinfo=self.clock.zone)
+        return min(at.astimezone(UTC), self.clock.now())
 
     def day_of(self, moment: datetime) -> date:
         """The practice day that holds ``moment``."""
@@ -168,6 +173,10 @@ class OpenFile:
         """Read the tunes anew at the next use, and all that is made of them."""
         for name in self._kept.keys() - _OF_THE_HISTORY:
             del self._kept[name]
+
+    def sets_changed(self) -> None:
+        """Read sets and dates anew at the next use, and all that is made of them."""
+        self.forget("sets", "dates", "days_off", "joins", "join beliefs", "coming", "fixed")
 
     def forget(self, *names: str) -> None:
         """Make what is kept under ``names`` anew at the next use."""

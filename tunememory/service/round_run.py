@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.planning.rounds import another
 from tunememory.planning.standing import HOW, Pick
-from tunememory.service import joins
+from tunememory.service import joins, sitting
 from tunememory.service.drafts import tuning_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
@@ -189,7 +189,10 @@ class RoundRun:
     def stop(self) -> RoundSummary:
         """End the round, at any moment; everything rated is kept."""
         try:
-            self._desk.repertoire.end_round(self._uuid, self._desk.now())
+            with self._desk.repertoire.writing():
+                self._desk.repertoire.end_round(self._uuid, self._desk.now())
+                if self._answered:
+                    sitting.after_round(self._desk, self.kind)
         except RepertoireError as error:
             raise ServiceError(str(error)) from error
         return self.summary()

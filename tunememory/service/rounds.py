@@ -29,6 +29,7 @@ from tunememory.service.chances import picture
 from tunememory.service.drafts import tuning_of
 from tunememory.service.joins import beliefs_of, joins_of
 from tunememory.service.prompts import asked_of, note_of
+from tunememory.service.spent import checks_between
 from tunememory.service.twins import ensure, twin_map
 from tunememory.service.views import Planned
 from tunememory.tunes.check import Prompt, RoundKind
@@ -70,11 +71,10 @@ class Moment:
 def moment(desk: OpenFile) -> Moment:
     """Read what rounds are planned from."""
     day = desk.day()
-    todays = checks_of(desk, day)
+    todays = tuple(checks_between(desk, day, day))
     pace = pace_of(desk)
-    prompts = max(1, round(desk.settings.minutes_first * 60 / pace.how))
     practised = tuple(desk.repertoire.practices(first_day=day, last_day=day))
-    now = standing_now(desk, todays, prompts)
+    now = standing_now(desk, todays, prompts_in(desk, pace))
     return Moment(day, todays, practised, now, pace, _returned(desk, day))
 
 
@@ -143,16 +143,14 @@ def plan(
     )
 
 
+def prompts_in(desk: OpenFile, pace: Pace) -> int:
+    """Return how many prompts the first round holds at this player's pace, at least 1."""
+    return max(1, round(desk.settings.minutes_first * 60 / pace.how))
+
+
 def minutes_of(at: Moment, made: Plan) -> float:
     """Return the minutes a plan takes this player."""
     return sum(at.pace.of(pick.prompt) for pick in made.picks) / 60
-
-
-def checks_of(desk: OpenFile, day: date) -> tuple[Check, ...]:
-    """Return the checks of one practice day, in order."""
-    # A practice day may begin a day earlier in UTC, and its end may have been moved since.
-    since = datetime.combine(day, time(), tzinfo=UTC) - timedelta(days=1)
-    return tuple(check for check in desk.repertoire.checks(since=since) if check.day == day)
 
 
 def fixed_now(desk: OpenFile) -> Fixed:

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from tunememory.store.sittings import At
 from tunememory.tunes.tune import Declared, Start, Status, Tune
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
+    from tunememory.service.day_views import DateView
     from tunememory.tunes.check import Level, Prompt, RoundKind
 
 
@@ -182,6 +184,12 @@ class TodayView:
     Attributes:
         tunes: Every kept or learning tune, for the staff picture.
         counts: How many tunes are in each state.
+        at: The step of the sitting the player has come to.
+        closed: The day was closed.
+        pick_up: The last pick-up line of an earlier day, empty for none.
+        pick_up_day: Its day.
+        practice: How many tunes the work-list holds.
+        coming: The next dates, soonest first.
     """
 
     day: date
@@ -192,6 +200,12 @@ class TodayView:
     counts: tuple[tuple[State, int], ...]
     note: str
     coming_back: bool
+    at: At = At.FIRST
+    closed: bool = False
+    pick_up: str = ""
+    pick_up_day: date | None = None
+    practice: int = 0
+    coming: tuple[DateView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,6 +124,12 @@ class RepertoireFile:
             raise self.unknown("tune", uuid)
         return int(row[0])
 
+    def knows_tune(self, uuid: str) -> bool:
+        """Whether the file has, or had and removed, a tune of this identity."""
+        with self.reading():
+            find = "SELECT EXISTS (SELECT 1 FROM tunes WHERE uuid = ?)"
+            return bool(self.connection.execute(find, (uuid,)).fetchone()[0])
+
     def edit_stamp(self, was: tuple[str] | None) -> str:
         """Return when an edit made now counts as made.
 

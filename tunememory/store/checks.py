@@ -48,6 +48,16 @@ _PAGE_OF_ROWS = (
 )
 
 
+_MET = (
+    "SELECT at, day FROM checks WHERE withdrawn_at IS NULL UNION ALL"
+    " SELECT at, day FROM practices WHERE withdrawn_at IS NULL"
+)
+_DAYS = (
+    f"SELECT DISTINCT day FROM ({_MET}) WHERE at >= :since UNION"
+    f" SELECT max(day) FROM ({_MET}) WHERE at < :since GROUP BY 1 = 1 ORDER BY 1"
+)
+
+
 class CheckRows(RepertoireFile):
     """The history of checks. Order is by moment, then by identity."""
 
@@ -105,12 +115,18 @@ class CheckRows(RepertoireFile):
             if _PROMPTS[row[2]] is not Prompt.JOIN:
                 set_belief(self.connection, row[1], belief)
 
-    def checks(self, tune: str | None = None, since: datetime | None = None) -> list[Check]:
+    def checks(
+        self,
+        tune: str | None = None,
+        since: datetime | None = None,
+        before: datetime | None = None,
+    ) -> list[Check]:
         """Return the checks that count, oldest first.
 
         Args:
             tune: Only of this tune.
             since: Only from this moment on, aware.
+            before: Only before this moment, aware.
 
         Raises:
             Unknown: The file never had such a tune.
@@ -124,6 +140,9 @@ class CheckRows(RepertoireFile):
             if since is not None:
                 sql += " AND c.at >= ?"
                 parameters.append(stamp(since))
+            if before is not None:
+                sql += " AND c.at < ?"
+                parameters.append(stamp(before))
             return _assemble(self.connection.execute(sql + _ORDER, parameters).fetchall())
 
     def recent_checks(self, limit: int) -> list[Check]:
@@ -158,20 +177,34 @@ class CheckRows(RepertoireFile):
             ).fetchone()
         return int(number)
 
+    def checks_by_day(self, since: datetime, before: datetime) -> dict[date, int]:
+        """Return how many checks count on each practice day that has any.
+
+        Args:
+            since: Only of checks from this moment on, aware.
+            before: Only of checks before this moment, aware.
+        """
+        with self.reading():
+            return {
+                date.fromisoformat(day): number
+                for day, number in self.connection.execute(
+                    "SELECT day, count(*) FROM checks WHERE withdrawn_at IS NULL"
+                    " AND at >= ? AND at < ? GROUP BY day ORDER BY day",
+                    (stamp(since), stamp(before)),
+                )
+            }
+
     def practice_days(self, since: datetime | None = None) -> list[date]:
         """Return the practice days with checks or practice that count, oldest first.
 
         Args:
-            since: Only of what was from this moment on, aware.
+            since: Only from this moment on, aware, and the last such day before it.
         """
         with self.reading():
             return [
                 date.fromisoformat(day)
                 for (day,) in self.connection.execute(
-                    "SELECT day FROM checks WHERE withdrawn_at IS NULL AND at >= ?1 UNION"
-                    " SELECT day FROM practices WHERE withdrawn_at IS NULL AND at >= ?1"
-                    " ORDER BY day",
-                    (stamp(since) if since else "",),
+                    _DAYS, {"since": stamp(since) if since else ""}
                 )
             ]
 

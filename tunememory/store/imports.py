@@ -57,6 +57,19 @@ class ImportRows(RepertoireFile):
             ).fetchone()
         return None if row is None else _as_imported(row)
 
+    def text_of(self, tune: str) -> str:
+        """Return the text a tune was imported from, empty for none: clean it before showing it.
+
+        Raises:
+            Unknown: The file never had such a tune.
+        """
+        with self.reading():
+            row = self.connection.execute(
+                "SELECT raw FROM imports WHERE tune_id = ? ORDER BY book, reference LIMIT 1",
+                (self.tune_number(tune),),
+            ).fetchone()
+        return "" if row is None else str(row[0])
+
     def remember_import(self, row: ImportedRow) -> None:
         """Keep where a tune came from, in place of what was kept for that place of the book.
 

@@ -128,6 +128,19 @@ class PracticeRows(DateRows):
                 )
             }
 
+    def played_there(self, date_uuid: str) -> dict[str, date]:
+        """Return when each tune was last played at a date, by practice day."""
+        with self.reading():
+            return {
+                uuid: date.fromisoformat(day)
+                for uuid, day in self.connection.execute(
+                    "SELECT t.uuid, max(p.day) FROM practices AS p JOIN tunes AS t USING (tune_id)"
+                    " JOIN dates AS d USING (date_id)"
+                    " WHERE d.uuid = ? AND p.withdrawn_at IS NULL GROUP BY t.tune_id",
+                    (date_uuid,),
+                )
+            }
+
     def _insert_practice(self, entry: Practice) -> int | None:
         """Add an entry and return the number of its tune, ``None`` for none."""
         number = self.tune_number(entry.tune) if entry.tune else None

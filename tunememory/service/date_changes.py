@@ -1,0 +1,243 @@
+"""Making and changing dates and days off, and calendars in and out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tunememory.planning.calendar import occurrences
+from tunememory.planning.date_words import When, parse_when
+from tunememory.planning.ical_read import MOST_WEEKS, read_calendar
+from tunememory.planning.ical_write import write_calendar
+from tunememory.planning.when_words import when_words
+from tunememory.service import agenda, dates
+from tunememory.service.day_views import DateDraft, DatesTaken, DayOffView
+from tunememory.service.errors import ServiceError
+from tunememory.service.exporting import write_file
+from tunememory.service.identities import new_identity
+from tunememory.service.sets import name_of
+from tunememory.store.errors import RepertoireError
+from tunememory.tunes.dates import Date, DayOff
+from tunememory.tunes.text import clean_text
+
+if TYPE_CHECKING:
+    from datetime import date
+    from pathlib import Path
+
+    from tunememory.service.day_views import DateView
+    from tunememory.service.open_file import OpenFile
+
+PREVIEWED = 4
+"""Days of a date shown before it is kept."""
+
+_LOOK_AHEAD = timedelta(days=3 * 366)
+_MOST_BYTES = 20_000_000
+
+
+def preview(desk: OpenFile, text: str) -> tuple[str, tuple[date, ...]]:
+    """Return what was typed as it was understood, and the next days it means.
+
+    Raises:
+        ServiceError: It cannot be read: one line, and what can be written.
+    """
+    when = _when(desk, text)
+    made = Date("", "", when.first_day, rule=when.rule, except_days=when.except_days)
+    last = when.first_day + _LOOK_AHEAD
+    days = agenda.readable(lambda: occurrences(made, when.first_day, last))
+    return when_words(when, desk.day()), days[:PREVIEWED]
+
+
+def save(desk: OpenFile, draft: DateDraft, uuid: str = "") -> DateView:
+    """Make a date, or change the one of identity ``uuid``.
+
+    Raises:
+        ServiceError: The date, a tune or a set is gone, a field cannot be read, or the file
+            cannot be written.
+    """
+    old = dates.one(desk, uuid) if uuid else None
+    when = _kept_when(desk, draft.when, old) or _when(desk, draft.when)
+    title = clean_text(draft.title) or clean_text(draft.kind) or clean_text(draft.place)
+    if not title:
+        raise ServiceError("a date needs a name: “Kitchen session”, “Barn dance”")
+    if not 0 <= draft.weeks_before <= MOST_WEEKS:
+        raise ServiceError(f"a season wakes its tunes from 0 to {MOST_WEEKS} weeks before")
+    for one in draft.sets:
+        if one not in desk.sets:
+            raise ServiceError(f"that {desk.settings.set_word} is no longer there")
+    kept = Date(
+        uuid=uuid or new_identity(),
+        title=title,
+        first_day=when.first_day,
+        kind=clean_text(draft.kind).casefold(),
+        place=clean_text(draft.place),
+        rule=when.rule,
+        except_days=when.except_days,
+        tunes=tuple(desk.tune(tune).uuid for tune in dict.fromkeys(draft.tunes)),
+        sets=tuple(dict.fromkeys(draft.sets)),
+        weeks_before=draft.weeks_before,
+    )
+    try:
+        desk.repertoire.save_date(kept)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    desk.sets_changed()
+    return dates.view(desk, kept.uuid)
+
+
+def draft_of(desk: OpenFile, uuid: str) -> DateDraft:
+    """Return a date as it would be typed.
+
+    Raises:
+        ServiceError: It is gone.
+    """
+    dated = dates.one(desk, uuid)
+    return DateDraft(
+        when=dates.words_of(desk, dated),
+        title=dated.title,
+        kind=dated.kind,
+        place=dated.place,
+        tunes=dated.tunes,
+        sets=dated.sets,
+        weeks_before=dated.weeks_before,
+    )
+
+
+def remove(desk: OpenFile, uuid: str) -> None:
+    """Take a date out; what was played there stays in the journal.
+
+    Raises:
+        ServiceError: It is gone, or the file cannot be written.
+    """
+    dates.one(desk, uuid)
+    try:
+        desk.repertoire.remove_date(uuid)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    desk.sets_changed()
+
+
+def days_off(desk: OpenFile) -> tuple[DayOffView, ...]:
+    """Return the days off in words."""
+    return tuple(DayOffView(off.uuid, _off_words(desk, off), off.note) for off in desk.days_off)
+
+
+def add_day_off(desk: OpenFile, text: str, note: str = "") -> DayOffView:
+    """Take days off: one day, ``2 August to 14 August``, or ``every Sunday``.
+
+    Raises:
+        ServiceError: It cannot be read, or the file cannot be written.
+    """
+    begin, _, end = clean_text(text).partition(" to ")
+    when = _when(desk, begin)
+    last = when.first_day
+    if end:
+        if when.rule:
+            raise ServiceError("days off come round by a rule, or last to a day, not both")
+        last = parse_when(end, when.first_day).first_day
+        if last < when.first_day:
+            raise ServiceError("the last day off is before the first")
+    elif when.except_days:
+        raise ServiceError("write the rule without its exceptions")
+    off = DayOff(new_identity(), when.first_day, last, when.rule, clean_text(note))
+    try:
+        desk.repertoire.save_day_off(off)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    desk.sets_changed()
+    return DayOffView(off.uuid, _off_words(desk, off), off.note)
+
+
+def remove_day_off(desk: OpenFile, uuid: str) -> None:
+    """Take days off back.
+
+    Raises:
+        ServiceError: They are gone, or the file cannot be written.
+    """
+    try:
+        desk.repertoire.remove_day_off(uuid)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    desk.sets_changed()
+
+
+def to_calendar(desk: OpenFile) -> str:
+    """Return every date as iCalendar text (RFC 5545)."""
+    names = {uuid: tune.title for uuid, tune in desk.tunes.items()}
+    names |= {uuid: name_of(desk, one) for uuid, one in desk.sets.items()}
+    return write_calendar(desk.dates.values(), desk.now(), names)
+
+
+def export(desk: OpenFile, path: Path) -> None:
+    """Write every date to an iCalendar file.
+
+    Raises:
+        ServiceError: The file cannot be written; what was there before is as it was.
+    """
+    write_file(path, to_calendar(desk))
+
+
+def take(desk: OpenFile, path: Path) -> DatesTaken:
+    """Take the events of an iCalendar file in as dates; the same file twice adds nothing.
+
+    An event that is here already keeps its tunes and sets where the calendar names none.
+
+    Raises:
+        ServiceError: The file cannot be read at all, or ours cannot be written.
+    """
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise ServiceError(f"{clean_text(str(path))}: too long for a calendar")
+        text = path.read_bytes().decode("utf-8", "replace")
+        read = read_calendar(text, desk.clock.zone)
+    except OSError as error:
+        why = (error.strerror or "cannot be read").lower()
+        raise ServiceError(f"{clean_text(str(path))}: {why}") from error
+    except ValueError as error:
+        raise ServiceError(f"{clean_text(str(path))}: {error}") from error
+    taken = changed = 0
+    try:
+        with desk.repertoire.writing():
+            for dated in read.dates:
+                old = desk.dates.get(dated.uuid)
+                ours = _ours(desk, dated, old)
+                if ours != old:
+                    desk.repertoire.save_date(ours)
+                    taken += old is None
+                    changed += old is not None
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    desk.sets_changed()
+    left_out = tuple((one.line, one.why) for one in read.left_out)
+    return DatesTaken(taken, changed, len(read.dates) - taken - changed, left_out)
+
+
+def _ours(desk: OpenFile, dated: Date, old: Date | None) -> Date:
+    """A date of a calendar with the tunes and sets that this repertoire has."""
+    tunes = tuple(uuid for uuid in dated.tunes if uuid in desk.tunes)
+    sets = tuple(uuid for uuid in dated.sets if uuid in desk.sets)
+    if old is not None and not dated.tunes and not dated.sets:
+        tunes, sets = old.tunes, old.sets
+        dated = replace(dated, weeks_before=dated.weeks_before or old.weeks_before)
+    return replace(dated, tunes=tunes, sets=sets)
+
+
+def _when(desk: OpenFile, text: str) -> When:
+    try:
+        return parse_when(text, desk.day())
+    except ValueError as error:
+        raise ServiceError(str(error)) from error
+
+
+def _kept_when(desk: OpenFile, text: str, old: Date | None) -> When | None:
+    """When the old date was, if that was not changed: its past days stay as they were."""
+    if old is not None and clean_text(text) == dates.words_of(desk, old):
+        return When(old.first_day, old.rule, old.except_days)
+    return None
+
+
+def _off_words(desk: OpenFile, off: DayOff) -> str:
+    first = agenda.readable(lambda: when_words(When(off.first_day, off.rule), desk.day()))
+    if off.rule or off.last_day == off.first_day:
+        return first
+    return f"{first} to {when_words(When(off.last_day), desk.day())}"

@@ -1,0 +1,155 @@
+"""What was heard in company: a line a tune, with a name or without, joined to a tune later."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from tunememory.service import changes
+from tunememory.service.day_views import HeardView
+from tunememory.service.errors import ServiceError
+from tunememory.service.identities import new_identity
+from tunememory.service.views import Draft
+from tunememory.store.errors import RepertoireError
+from tunememory.tunes.journal import Heard
+from tunememory.tunes.text import NOTE_LIMIT, clean_text
+from tunememory.tunes.tune import Declared, Status
+
+if TYPE_CHECKING:
+    from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.tune import Tune
+
+
+def hear(
+    desk: OpenFile, name: str = "", from_whom: str = "", alike: str = "", note: str = ""
+) -> HeardView:
+    """Write down a tune heard today; everything may be empty but not all of it.
+
+    A name that is a title of one tune joins it to that tune.
+
+    Raises:
+        ServiceError: There is nothing to write, or the file cannot be written.
+    """
+    kept = _filled(Heard(new_identity(), desk.day()), name, from_whom, alike, note)
+    same = changes.same_title(desk, kept.name)
+    if len(same) == 1:
+        kept = replace(kept, tune=same[0].uuid)
+    return _save(desk, kept)
+
+
+def edit(
+    desk: OpenFile,
+    uuid: str,
+    name: str = "",
+    from_whom: str = "",
+    alike: str = "",
+    note: str = "",
+) -> HeardView:
+    """Write a line anew; the tune it is joined to stays.
+
+    Raises:
+        ServiceError: It is gone, there is nothing to write, or the file cannot be written.
+    """
+    return _save(desk, _filled(_one(desk, uuid), name, from_whom, alike, note))
+
+
+def join(desk: OpenFile, uuid: str, tune: str) -> HeardView:
+    """Say which tune it was; its title becomes the name where there was none.
+
+    Raises:
+        ServiceError: The line or the tune is gone, or the file cannot be written.
+    """
+    kept = _one(desk, uuid)
+    title = desk.tune(tune).title
+    return _save(desk, replace(kept, tune=tune, name=kept.name or title))
+
+
+def want(desk: OpenFile, uuid: str) -> Tune:
+    """Add what was heard as a wanted tune and join the line to it.
+
+    Raises:
+        ServiceError: It has no name yet, is joined already, or the file cannot be written.
+    """
+    kept = _one(desk, uuid)
+    if kept.tune:
+        raise ServiceError(f"that was {desk.tune(kept.tune).title}, which you have")
+    if not kept.name:
+        raise ServiceError("it has no name yet: give it one first")
+    draft = Draft(
+        titles=(kept.name,),
+        status=Status.WANTED,
+        declared=Declared.NEW,
+        source=kept.from_whom,
+        note="\n".join(filter(None, (kept.alike and f"like {kept.alike}", kept.note))),
+    )
+    try:
+        with desk.repertoire.writing():
+            tune = changes.add(desk, draft)
+            _save(desk, replace(kept, tune=tune.uuid))
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    return tune
+
+
+def remove(desk: OpenFile, uuid: str) -> None:
+    """Take a line out.
+
+    Raises:
+        ServiceError: It is gone, or the file cannot be written.
+    """
+    try:
+        desk.repertoire.remove_heard(uuid)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+
+
+def views(
+    desk: OpenFile, first_day: date | None = None, last_day: date | None = None
+) -> tuple[HeardView, ...]:
+    """Return what was heard from one day to another, both included, newest first."""
+    found = desk.repertoire.heard(first_day or date.min, last_day or date.max)
+    return tuple(view_of(desk, one) for one in reversed(found))
+
+
+def view_of(desk: OpenFile, heard: Heard) -> HeardView:
+    """Return a line with the title of its tune."""
+    tune = desk.tunes.get(heard.tune)
+    return HeardView(
+        uuid=heard.uuid,
+        day=heard.day,
+        name=heard.name,
+        from_whom=heard.from_whom,
+        alike=heard.alike,
+        note=heard.note,
+        tune=tune.uuid if tune else "",
+        title=tune.title if tune else "",
+    )
+
+
+def _one(desk: OpenFile, uuid: str) -> Heard:
+    for heard in desk.repertoire.heard():
+        if heard.uuid == uuid:
+            return heard
+    raise ServiceError("that line is no longer in the journal")
+
+
+def _filled(kept: Heard, name: str, from_whom: str, alike: str, note: str) -> Heard:
+    filled = replace(
+        kept,
+        name=clean_text(name),
+        from_whom=clean_text(from_whom),
+        alike=clean_text(alike),
+        note=clean_text(note, multiline=True, limit=NOTE_LIMIT),
+    )
+    if not any((filled.name, filled.from_whom, filled.alike, filled.note)):
+        raise ServiceError("write a name, or who played it, or what it was like")
+    return filled
+
+
+def _save(desk: OpenFile, heard: Heard) -> HeardView:
+    try:
+        desk.repertoire.save_heard(heard)
+    except RepertoireError as error:
+        raise ServiceError(str(error)) from error
+    return view_of(desk, heard)

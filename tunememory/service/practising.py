@@ -1,0 +1,144 @@
+"""Ways of working on a tune, and writing down what was done."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tunememory.notation.abc_book import read_melody
+from tunememory.service import sitting
+from tunememory.service.day_views import WayView
+from tunememory.service.errors import ServiceError
+from tunememory.service.identities import new_identity
+from tunememory.service.overview import rows_of
+from tunememory.service.recording import record_practice, withdraw_practice
+from tunememory.tunes.journal import Practice
+from tunememory.tunes.text import NOTE_LIMIT, clean_text
+from tunememory.ways.registry import WAYS, material, next_way
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.pitch import Note
+    from tunememory.tunes.tune import Tune
+    from tunememory.ways.material import Material
+
+
+def ways_of(desk: OpenFile, uuid: str) -> tuple[WayView, ...]:
+    """Return every way of working on a tune, when each was done, and which to offer now.
+
+    Raises:
+        ServiceError: The tune is gone.
+    """
+    made = {way: of_way(desk, uuid, way) for way in WAYS}
+    done = desk.repertoire.practices(uuid)
+    possible = [way for way, brought in made.items() if brought.possible]
+    offered = next_way([entry.way for entry in done], possible) if possible else ""
+    return tuple(
+        WayView(
+            id=way.id,
+            name=way.name,
+            purpose=way.purpose,
+            possible=made[way.id].possible,
+            caution=made[way.id].caution,
+            done=tuple(dict.fromkeys(e.day for e in done if e.way == way.id)),
+            next=way.id == offered,
+        )
+        for way in WAYS.values()
+    )
+
+
+def of_way(desk: OpenFile, uuid: str, way: str) -> Material:
+    """Return the material of one way for a tune.
+
+    Raises:
+        ServiceError: The tune is gone, or there is no such way.
+    """
+    tune = desk.tune(uuid)
+    if way not in WAYS:
+        raise ServiceError(f"“{clean_text(way)}” is not a way: {', '.join(WAYS)}")
+    tuning = tune.tuning or desk.settings.usual
+    return material(way, tune, tuning, melody=_melody(desk, tune), others=_others(desk, tune))
+
+
+def way_named(text: str) -> str:
+    """Return the id of a way given by its id or name, empty when there is none such."""
+    plain = clean_text(text).casefold()
+    for way in WAYS.values():
+        if plain in {way.id, way.name.casefold()}:
+            return way.id
+    return ""
+
+
+def log(
+    desk: OpenFile,
+    uuid: str,
+    way: str = "",
+    minutes: float = 0.0,
+    *,
+    words: str = "",
+    head_only: bool | None = None,
+    at: datetime | None = None,
+) -> Practice:
+    """Write down practice of a tune.
+
+    Args:
+        desk: The open repertoire.
+        uuid: The tune.
+        way: Id or name of a way; any other words are kept as the player's own.
+        minutes: How long, 0 when nobody looked at the clock.
+        words: What was done, in the player's words.
+        head_only: Without the instrument; ``None`` is as the sitting is held.
+        at: When it ended; now if not given.
+
+    Raises:
+        ServiceError: The tune is gone, the moment lies in the future, the minutes make no sense,
+            or the file cannot be written.
+    """
+    tune = desk.tune(uuid)
+    moment = at or desk.now()
+    if moment > desk.now():
+        raise ServiceError("practice cannot lie in the future: give the time it ended")
+    known = way_named(way)
+    free = " ".join(part for part in ("" if known else way, words) if part)
+    entry = Practice(
+        uuid=new_identity(),
+        at=moment,
+        day=desk.day_of(moment),
+        minutes=sitting.checked_minutes(minutes),
+        tune=tune.uuid,
+        way=known,
+        words=clean_text(free, multiline=True, limit=NOTE_LIMIT),
+        head_only=sitting.current(desk).head_only if head_only is None else head_only,
+    )
+    record_practice(desk, entry)
+    return entry
+
+
+def undo(desk: OpenFile, uuid: str) -> None:
+    """Take back a practice entry.
+
+    Raises:
+        ServiceError: There is no such entry, or the file cannot be written.
+    """
+    for entry in desk.repertoire.practices():
+        if entry.uuid == uuid:
+            withdraw_practice(desk, entry)
+            return
+    raise ServiceError("that entry is no longer in the journal")
+
+
+def _melody(desk: OpenFile, tune: Tune) -> tuple[Note, ...]:
+    """The whole tune where it came from a tune book, else empty."""
+    text = desk.repertoire.text_of(tune.uuid)
+    return read_melody(text) if text else ()
+
+
+def _others(desk: OpenFile, tune: Tune) -> tuple[Tune, ...]:
+    """The other tunes on its root, the surest first."""
+    if tune.key is None:
+        return ()
+    root = tune.key.root_class
+    same = [t.uuid for t in desk.active() if t.key and t.key.root_class == root and t is not tune]
+    rows = sorted(rows_of(desk, same), key=lambda row: -row.chance.chance)
+    return tuple(desk.tune(row.uuid) for row in rows)
