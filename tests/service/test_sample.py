@@ -17,6 +17,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.sample import (
     COLUMNS,
     HISTORY,
+    JOURNAL,
     TUNE_BOOK,
     identity,
     load_sample,
@@ -197,6 +198,56 @@ def test_a_round_keeps_to_one_tuning(filled: Repertoire) -> None:
             tuning = tunes[check.tune].tuning or STANDARD
             tunings.setdefault(check.round_uuid, set()).add(tuning)
     assert all(len(found) == 1 for found in tunings.values())
+
+
+def test_sets_dates_and_the_last_days_come_with_it(filled: Repertoire) -> None:
+    tunes = {tune.uuid: tune for tune in filled.tunes()}
+    sets = {one.uuid: one for one in filled.sets()}
+    assert [one.name for one in sets.values()] == ["Low Tide", "Salt and Candle",
+                                                   "The Last Cart Home"]  # fmt: skip
+    assert all(len(one.tunes) == 3 and tunes.keys() >= set(one.tunes) for one in sets.values())
+    session, dance, festival = filled.dates()
+    assert (session.first_day.weekday(), session.rule) == (3, "FREQ=WEEKLY;BYDAY=TH")
+    assert session.first_day == date(2025, 10, 23)
+    assert 8 <= dance.first_day.day <= 14
+    assert dance.first_day.weekday() == 5
+    assert festival.first_day == date(2026, 6, 2)
+    assert all(sets.keys() >= set(dated.sets) for dated in (session, dance, festival))
+    practices = filled.practices()
+    assert practices[-1].day == LAST
+    assert practices[-1].at == datetime(2026, 5, 20, 18, 30, tzinfo=UTC)
+    assert any(entry.head_only for entry in practices)
+    assert any(not entry.tune for entry in practices)
+    assert list(filled.pick_ups()) == [date(2026, 5, 16), date(2026, 5, 18), LAST]
+    assert [line.name for line in filled.heard()] == ["", "The Kid on the Mountain"]
+    assert filled.verify() == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('way = "sing"', 'way = "shout"'),
+        ("tune = 26", "tune = 99"),
+        ('time = "19:20"', 'time = "late"'),
+        ("minutes = 5", ""),
+        ("[[heard]]", "[[herd]]"),
+    ],
+)
+def test_a_damaged_journal_gives_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, old: str, new: str
+) -> None:
+    for file in sample_folder().iterdir():
+        if file.suffix in {".csv", ".toml", ".abc"}:
+            (tmp_path / file.name).write_bytes(file.read_bytes())
+    text = (tmp_path / JOURNAL).read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / JOURNAL).write_text(text.replace(old, new), encoding="utf-8")
+    monkeypatch.setattr(sample, "sample_folder", lambda: tmp_path)
+    with (
+        Repertoire.open(tmp_path / "file.tunes") as repertoire,
+        pytest.raises(ServiceError, match="damaged"),
+    ):
+        load_sample(repertoire, LAST, UTC)
 
 
 def test_loading_twice_is_refused_and_changes_nothing(filled: Repertoire) -> None:

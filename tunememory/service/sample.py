@@ -16,6 +16,7 @@ from tunememory.notation.abc_book import iter_book
 from tunememory.notation.abc_write import facts_of
 from tunememory.notation.reading import Refusal
 from tunememory.service.errors import ServiceError
+from tunememory.service.sample_days import read_days
 from tunememory.store.rounds import Round
 from tunememory.tunes.check import Check, Level, Prompt, RoundKind
 from tunememory.tunes.tune import Declared, Status, Tune
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 TUNE_BOOK = "saltpan_hall.abc"
 HISTORY = "history.csv"
 DATES_AND_SETS = "dates_and_sets.toml"
+JOURNAL = "journal.toml"
 
 IDENTITIES = uuid.UUID("5a17ba11-0000-4000-8000-5a17be11f00d")
 """Namespace of the identities of the sample's tunes, rounds and checks (RFC 9562 version 5)."""
@@ -207,14 +209,15 @@ def load_sample(repertoire: Repertoire, yesterday: date, zone: tzinfo) -> None:
     """
     folder = sample_folder()
     try:
-        book, history, year = (
+        book, history, year, journal = (
             (folder / name).read_text(encoding="utf-8")
-            for name in (TUNE_BOOK, HISTORY, DATES_AND_SETS)
+            for name in (TUNE_BOOK, HISTORY, DATES_AND_SETS, JOURNAL)
         )
         dates = tomllib.loads(year)
         tunes = read_tunes(book, dates["came_in"], dates["began"], yesterday)
         ids = {number: tune.uuid for number, tune in tunes.items()}
         checks = read_history(history, yesterday, zone, ids)
+        days = read_days(dates, tomllib.loads(journal), ids, yesterday, zone, identity)
     except (OSError, ValueError, KeyError) as error:
         raise ServiceError(f"the sample repertoire is damaged: {error}") from error
     by_identity = {tune.uuid: tune for tune in tunes.values()}
@@ -223,3 +226,4 @@ def load_sample(repertoire: Repertoire, yesterday: date, zone: tzinfo) -> None:
         for begun in rounds_of(checks, by_identity):
             repertoire.begin_round(begun)
         repertoire.add_checks(checks)
+        days.keep(repertoire)
