@@ -161,7 +161,7 @@ async def test_wrong_key_and_strayed_are_kept(begin, picture) -> None:
         shown = picture(app)
         assert "Strayed into which tune?" in shown
         twin = run.waiting[0].twins[0]
-        assert app.screen._choices[0][0] == twin.tune
+        assert app.screen._sheet.choices[0][0] == twin.tune
         await pilot.press("down", "up", "enter")
         assert f"strayed into {twin.title}" in picture(app)
         assert "began in another key" in picture(app)
@@ -177,7 +177,7 @@ async def test_escape_leaves_the_list_before_the_round(begin) -> None:
         run = await ready(pilot)
         await pilot.press("space", "x", "escape")
         assert not run.stopped
-        assert not app.screen._choices
+        assert not app.screen._sheet.choices
         await pilot.press("4")
         assert len(run.rated) == 1
 

@@ -14,10 +14,10 @@ from tunememory.ui.drawing_round import (
     ladder_lines,
     name_hint,
     prompt_lines,
-    question,
     straying_lines,
     title_rows,
 )
+from tunememory.ui.round_page import question
 from tunememory.ui.text import width_of
 
 BOTH = ("letters", "fingers")

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from tunememory.tunes.check import HINT_CAP, KEY, NAME_WORDS, START_WORDS, Level, Prompt
 
 if TYPE_CHECKING:
-    from tunememory.service.views import Asked, StartView
+    from collections.abc import Iterable
+
+    from tunememory.service.views import Asked, StartView, TuneRow
 
 KICK_OFF_SECONDS = 3.0
 """At most this long and it would be kicked off; common practice, no source."""
@@ -131,6 +133,27 @@ class Answer:
         self.levels.clear()
         self.strand = ""
         self.shown = True
+
+
+def stray_choices(asked: Asked, rows: Iterable[TuneRow]) -> list[tuple[str, str, str]]:
+    """Return the tunes a prompt may have turned into, likeliest first.
+
+    Twins come first, then tunes of the same kind, of these the ones in the same key first.
+
+    Returns:
+        Identity, title and a word about each.
+    """
+    tune = asked.tune
+    twins = {twin.tune for twin in asked.twins}
+    key = tune.key.short if tune.key else ""
+    others = sorted(
+        (row for row in rows if row.uuid != tune.uuid),
+        key=lambda row: (row.uuid not in twins, row.kind != tune.kind, row.key != key),
+    )
+    return [
+        (row.uuid, row.title, "begins alike" if row.uuid in twins else f"{row.kind} {row.key}")
+        for row in others
+    ]
 
 
 def strand_of_key(letter: str) -> str:

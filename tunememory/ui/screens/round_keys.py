@@ -1,0 +1,73 @@
+"""The keys of a round, and which of them mean something at a given moment."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tunememory.tunes.check import NAME
+from tunememory.ui.actions import bind
+
+if TYPE_CHECKING:
+    from textual.binding import BindingType
+
+    from tunememory.ui.answering import Answer
+
+_LEVELS = "how it came"
+_LEVEL_ACTIONS = frozenset(f"level({number})" for number in (1, 2, 3, 4))
+
+KEYS: list[BindingType] = [
+    bind("space", "have", "I have it", "I have it: stop the clock and show the answer"),
+    bind("4", "level(4)", "", "Would kick it off (named it)", group=_LEVELS),
+    bind("3", "level(3)", "", "Would find it (it came to me)", group=_LEVELS),
+    bind("2", "level(2)", "", "Would join in (with a nudge)", group=_LEVELS),
+    bind("1", "level(1)", "", "Would sit it out (no name)", group=_LEVELS),
+    bind("enter", "enter", "back to Today", "Show the answer; then give the marked level",
+         key="enter"),
+    bind("up", "move(1)", "", "Mark the level above", shown=False),
+    bind("down", "move(-1)", "", "Mark the level below", shown=False),
+    bind("h", "hint", "hint", "Show a hint, one step more each time; the level is 2 at most"),
+    bind("w", "wrong_key", "wrong key", "Mark that it began in another key"),
+    bind("x", "stray", "strayed", "Mark that it turned into another tune"),
+    bind("k", "strand('k')", "", "The next level is for the key alone", shown=False),
+    bind(
+        "a,b,c,d,e,f,g", "strand_here", "", "The next level is for that start alone",
+        shown=False, key="a b c …",
+    ),
+    bind("u", "undo", "undo", "Take the last level back and ask that one again"),
+    bind("s", "skip", "skip", "Ask this one later in the round"),
+    bind("escape", "stop", "stop", "Stop here; everything is kept", key="esc"),
+    bind("t", "not_today", "", "Leave this tune out for today", shown=False),
+    bind("o", "only_kind", "", "From here on ask only tunes of this kind", shown=False),
+    bind("r", "surprise", "", "Ask another tune in place of this one", shown=False),
+    bind("pagedown", "scroll(1)", "", "See more of a long answer", shown=False),
+    bind("pageup", "scroll(-1)", "", "See the beginning of a long answer", shown=False),
+]  # fmt: skip
+"""Every key, in the order of the key line and the help."""
+
+
+def hushed(answer: Answer | None) -> frozenset[str]:
+    """Return what the key line leaves out: levels before the answer, the way back until the end.
+
+    Args:
+        answer: The prompt, or ``None`` when the round is over.
+    """
+    if answer is None:
+        return _LEVEL_ACTIONS | {"stop"}
+    return frozenset({"enter"}) if answer.shown else _LEVEL_ACTIONS | {"enter"}
+
+
+def possible(action: str, answer: Answer | None) -> bool:
+    """Whether an action means something just now.
+
+    Args:
+        action: Its name, without arguments.
+        answer: The prompt, or ``None`` when the round is over.
+    """
+    shown = answer is not None and answer.shown
+    if action in {"wrong_key", "stray"}:
+        return shown and answer is not None and NAME not in answer.asked.strands
+    if action in {"have", "hint", "skip", "not_today", "surprise"}:
+        return answer is not None and not shown
+    if action in {"level", "move", "strand", "strand_here", "only_kind"}:
+        return answer is not None
+    return True
