@@ -155,6 +155,22 @@ def test_every_kept_tune_is_met_however_sure(standing: Make) -> None:
     assert 29 in places(plan.picks)
 
 
+def test_a_tune_as_good_as_sure_is_met_again_too(standing: Make) -> None:
+    last_met = np.full(30, NOW - 5.0)
+    last_met[29] = NOW - UNMET_DAYS - 1
+    value = np.full((30, 2), 9.0)
+    value[29] = LEAST_WORTH / 100
+    plan = first_round(standing(30, last_met=last_met, value=value), wishes(), PACE, NOW)
+    assert 29 in places(plan.picks)
+
+
+def test_a_tune_never_asked_is_asked_some_day(standing: Make) -> None:
+    last_met = np.full(30, NOW - 5.0)
+    last_met[7] = np.nan
+    plan = first_round(standing(30, last_met=last_met), wishes(), PACE, NOW)
+    assert 7 in places(plan.picks)
+
+
 def test_coming_back_the_surest_first_and_no_more_than_usual(standing: Make) -> None:
     base = standing(40, last_met=np.full(40, NOW - 120.0))
     usual = first_round(standing(40), wishes(minutes=2), PACE, NOW)

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.remembering import differing, rebuild
 from tunememory.service.views import State
 from tunememory.tunes.check import NAME, Level, Prompt, RoundKind
-from tunememory.tunes.tune import Status
+from tunememory.tunes.tune import Declared, Status
 
 Kept = Callable[..., list[str]]
 Hands = Any
@@ -202,6 +202,48 @@ def test_coming_back_after_the_summer(desk: Desk, hands: Hands, kept: Kept) -> N
     chances = [asked.chance for asked in planned.asked]
     assert min(chances) >= 0.4
     assert not any(character.isdigit() for character in planned.note)
+
+
+@pytest.mark.parametrize("away", [25, 70, 400])
+def test_coming_back_lasts_some_weeks_however_long_the_time_away(
+    desk: Desk, hands: Hands, kept: Kept, away: int
+) -> None:
+    kept(30)
+    all_at(desk, Level.KICK_OFF)
+    hands.forward(days=away)
+    assert desk.plan(RoundKind.FIRST).coming_back
+    all_at(desk, Level.FIND)
+    hands.forward(days=3)
+    assert desk.plan(RoundKind.FIRST).coming_back
+    hands.forward(days=10)
+    all_at(desk, Level.FIND)
+    hands.forward(days=15)
+    all_at(desk, Level.FIND)
+    hands.forward(days=15)
+    all_at(desk, Level.FIND)
+    hands.forward(days=20)
+    assert not desk.plan(RoundKind.FIRST).coming_back
+
+
+def test_what_was_just_seen_is_told_as_it_will_be_tomorrow(desk: Desk, kept: Kept) -> None:
+    kept(1, declared=Declared.NEW)
+    run = desk.begin(desk.plan(RoundKind.FIRST))
+    assert run.current is not None
+    rated = run.rate(dict.fromkeys(run.current.strands, Level.SIT_OUT), seconds=20)
+    assert rated.after < 0.8
+    (row,) = desk.rows()
+    assert row.chance.state is not State.SAFE
+
+
+def test_the_chance_of_a_prompt_is_that_of_its_weakest_strand(desk: Desk, kept: Kept) -> None:
+    (uuid,) = kept(1)
+    yesterday = desk.now() - timedelta(days=3)
+    desk.check_away(
+        uuid, {"key": Level.KICK_OFF, "A": Level.KICK_OFF, "B": Level.SIT_OUT}, yesterday
+    )
+    (asked,) = desk.plan(RoundKind.FIRST).asked
+    strands = {strand.strand: strand.chance.chance for strand in desk.view(uuid).strands}
+    assert asked.chance == pytest.approx(min(strands[strand] for strand in asked.strands))
 
 
 def test_a_gap_marks_nothing_lost_by_itself(desk: Desk, hands: Hands, kept: Kept) -> None:

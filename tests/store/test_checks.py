@@ -113,7 +113,9 @@ def test_practice_days_are_the_days_with_checks(kept: Repertoire) -> None:
     days = [date(2026, 1, 5), date(2026, 1, 5), date(2025, 12, 31)]
     kept.add_checks([a_check(number, day=day) for number, day in enumerate(days, start=1)])
     assert kept.practice_days(NOON) == [date(2025, 12, 31), date(2026, 1, 5)]
-    assert kept.practice_days(a_check(3).at) == [date(2025, 12, 31)]
+    assert kept.practice_days(a_check(3).at) == [date(2025, 12, 31), date(2026, 1, 5)]
+    long_after = a_check(3).at + timedelta(days=400)
+    assert kept.practice_days(long_after) == [date(2025, 12, 31)]
 
 
 def test_adding_many_drops_the_beliefs_of_their_tunes_alone(kept: Repertoire) -> None:

@@ -82,7 +82,7 @@ def first_round(standing: Standing, wishes: Wishes, pace: Pace, now: float) -> P
     tuning = wishes.tuning or choose_tuning(standing, usable, wishes.instrument)
     here = usable & np.array([t == tuning for t in standing.tuning], dtype=bool)
     waiting = waiting_tunings(standing, usable, tuning, now)
-    ranked = _worthwhile(standing, _ranked(standing, here, pace))
+    ranked = _ranked(standing, here, pace)
     picks = _fill(standing, _demanded(standing, ranked, wishes, pace, now), wishes, pace)
     return Plan(tuning, tuple(mix_roots(standing, picks)), waiting)
 
@@ -203,17 +203,22 @@ def _demanded(
 ) -> list[Pick]:
     """Bring forward what must be met, within its share of the round."""
     room = max(1, int(wishes.minutes * 60 / pace.how))
+    worth = _worthwhile(standing, ranked)
     if wishes.returned is not None:
         return _coming_back_first(standing, ranked, wishes.returned, room)
-    since = now - standing.last_met
+    since = np.where(np.isfinite(standing.last_met), now - standing.last_met, np.inf)
     unmet = [
-        replace(pick, why="not met for months")
+        replace(pick, why=_unmet_reason(since[pick.place]))
         for pick in sorted(ranked, key=lambda p: -since[p.place])
         if since[pick.place] > UNMET_DAYS and not standing.learning[pick.place]
     ]
     # At least one of them in every round, so that small repertoires are not left out either.
     forward = unmet[: max(1, int(room * UNMET_SHARE))] if unmet else []
-    return forward + _without(ranked, forward)
+    return forward + _without(worth, forward)
+
+
+def _unmet_reason(since: float) -> str:
+    return "not met for months" if np.isfinite(since) else "not asked yet"
 
 
 def _coming_back_first(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +12,7 @@ from tunememory.memory.forgetting import chance, chance_range
 from tunememory.planning.starting import opening_columns
 from tunememory.service.blocks import in_blocks
 from tunememory.service.views import Chance, State, StrandView
-from tunememory.tunes.check import strands_of
+from tunememory.tunes.check import NAME, strands_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -50,11 +50,18 @@ class Picture:
     opening: NDArray[np.int64]
 
 
+SETTLED_DAYS = 1.0
+"""Days after the last meeting from which a chance is worth telling (own choice)."""
+
+
 def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     """Return the chances of all tunes at ``at`` (days on the model's scale).
 
-    ``opening`` is ``planning.starting.opening_columns``.
+    What was met within the last day is shown as it will be a day after: with the answer just
+    seen every tune would come, and nothing would be told by saying so. ``opening`` is
+    ``planning.starting.opening_columns``.
     """
+    beliefs = replace(beliefs, exposed_at=np.minimum(beliefs.exposed_at, at - SETTLED_DAYS))
     shown, low, high = in_blocks(
         beliefs,
         3,
@@ -90,13 +97,16 @@ def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> C
     )
 
 
-def weakest(drawn: Picture) -> list[int]:
+def weakest(drawn: Picture, *, names: bool = True) -> list[int]:
     """Column of each tune's strand with the lowest chance, -1 when it has none.
 
     Of a tune that was asked only the strands that were: what was never there cannot fade.
+    ``names=False`` leaves names out, where telling of one would give it away.
     """
     left_out = drawn.asked[:, None] & ~drawn.met
     values = np.where(left_out, 2.0, np.nan_to_num(drawn.chance, nan=2.0))
+    if not names:
+        values[:, column_of(NAME)] = 2.0
     columns = values.argmin(axis=1)
     found: list[int] = np.where(values.min(axis=1) <= 1.0, columns, -1).tolist()
     return found

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.service.dates_desk import DatesDesk
 from tunememory.service.errors import ServiceError
+from tunememory.service.guessing_desk import GuessingDesk
 from tunememory.service.practice_desk import PracticeDesk
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
 # ruff: noqa: PLC0415 - each part loads when it is first asked for, so that start-up stays quick
 
 
-class Desk(PracticeDesk, DatesDesk):
+class Desk(PracticeDesk, DatesDesk, GuessingDesk):
     """The open repertoire as a front end sees it."""
 
     def today(self) -> TodayView:

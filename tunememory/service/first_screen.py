@@ -40,7 +40,7 @@ def today(desk: OpenFile) -> TodayView:
         counts[line.chance.state] += 1
     weak = [
         row
-        for row in weakest_rows(desk, drawn)
+        for row in weakest_rows(desk, drawn, names=False)
         if row.tune not in hidden and row.chance.state not in {State.SAFE, State.NOT_ASKED}
     ]
     now = sitting.current(desk)

@@ -206,7 +206,9 @@ def _lives(desk: OpenFile, rng: np.random.Generator) -> list[Parameters]:
 
 def _share_of_days(desk: OpenFile) -> float:
     """Share of the last weeks' days with practice."""
-    days = desk.repertoire.practice_days(desk.now() - timedelta(days=HABIT_DAYS))
+    begin = desk.day() - timedelta(days=HABIT_DAYS)
+    since = desk.now() - timedelta(days=HABIT_DAYS)
+    days = [day for day in desk.repertoire.practice_days(since) if day >= begin]
     if not days:
         return 1.0
     whole = (desk.day() - days[0]).days

@@ -46,9 +46,9 @@ def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:
     return weakest_rows(desk, drawn_now(desk, days_ahead))
 
 
-def weakest_rows(desk: OpenFile, drawn: Picture) -> tuple[FadingRow, ...]:
+def weakest_rows(desk: OpenFile, drawn: Picture, *, names: bool = True) -> tuple[FadingRow, ...]:
     """Return the weakest strand of every kept or learning tune, lowest chance first."""
-    columns = weakest(drawn)
+    columns = weakest(drawn, names=names)
     found = [
         FadingRow(
             tune=tune.uuid,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.memory.columns import column_of
 from tunememory.service.chances import Picture, chance_at, picture, strand_views
 from tunememory.service.shown import start_views
 from tunememory.service.twins import ensure, twins_of
@@ -11,6 +12,8 @@ from tunememory.service.views import CheckView, TuneView
 from tunememory.tunes.check import Prompt
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from tunememory.service.open_file import OpenFile
 
 CURVE_DAYS = (*range(8), *range(9, 30, 3), *range(30, 61, 5))
@@ -49,6 +52,13 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
 def picture_of(desk: OpenFile, uuid: str) -> Picture:
     """Return one tune's chances now (T = 1)."""
     return picture(desk.remembered.some([uuid]), desk.now_days(), desk.params)
+
+
+def chance_of(desk: OpenFile, uuid: str, strands: Iterable[str]) -> float:
+    """Return the chance of a tune's weakest strand among ``strands``, 0 when it has none."""
+    drawn = picture_of(desk, uuid)
+    chances = [float(drawn.chance[0, column_of(strand)]) for strand in strands]
+    return min(chances, default=0.0)
 
 
 def _curve(desk: OpenFile, uuid: str, column: int) -> tuple[tuple[float, float, float, float], ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tunememory.service import agenda
 from tunememory.service.asking import PROMPTS
 from tunememory.service.joins import joined_tunes
+from tunememory.service.pages import chance_of
 from tunememory.service.shown import start_views
 from tunememory.service.twins import twins_of
 from tunememory.service.views import Asked
@@ -33,11 +34,12 @@ def asked_of(desk: OpenFile, now: Standing, pick: Pick) -> Asked:
         tune, prompt = desk.tune(now.uuids[pick.place]), PROMPTS[pick.prompt]
         if prompt is Prompt.HOW:
             strands = prompt_strands(tune, prompt)
+    chance = float(now.chance[pick.place]) if after else chance_of(desk, tune.uuid, strands)
     return Asked(
         tune=tune,
         prompt=prompt,
         strands=strands,
-        chance=float(now.chance[pick.place]),
+        chance=chance,
         why=pick.why,
         starts=start_views(tune, desk.settings.usual),
         twins=twins_of(desk, tune.uuid),

@@ -12,20 +12,19 @@ from tunememory.service import joins, sitting
 from tunememory.service.drafts import tuning_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
-from tunememory.service.pages import picture_of
+from tunememory.service.pages import chance_of
 from tunememory.service.prompts import asked_of
 from tunememory.service.recording import record, withdraw
 from tunememory.service.rounds import moment
 from tunememory.store.errors import RepertoireError
 from tunememory.store.rounds import Round
-from tunememory.tunes.check import Check, Level
+from tunememory.tunes.check import Check, Level, RoundKind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from tunememory.service.open_file import OpenFile
     from tunememory.service.views import Asked, Planned
-    from tunememory.tunes.check import RoundKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +160,8 @@ class RoundRun:
         except RepertoireError as error:
             raise ServiceError(str(error)) from error
         self._waiting.pop(0)
-        self._take_another(chance=False)
+        if self.kind is not RoundKind.LAST:
+            self._take_another(chance=False)
 
     def only_kind(self, kind: str) -> None:
         """From here on ask only tunes of ``kind``; the number of prompts stays if it can."""
@@ -238,9 +238,7 @@ class RoundRun:
     def _chance(self, asked: Asked) -> float:
         if asked.after:
             return joins.chance_of(self._desk, (asked.after.uuid, asked.tune.uuid))
-        drawn = picture_of(self._desk, asked.tune.uuid)
-        column = int(drawn.opening[0])
-        return float(drawn.chance[0, column]) if column >= 0 else 0.0
+        return chance_of(self._desk, asked.tune.uuid, asked.strands)
 
 
 def _row(asked: Asked) -> str:

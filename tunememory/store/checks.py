@@ -48,13 +48,13 @@ _PAGE_OF_ROWS = (
 )
 
 
-_MET = (
-    "SELECT at, day FROM checks WHERE withdrawn_at IS NULL UNION ALL"
-    " SELECT at, day FROM practices WHERE withdrawn_at IS NULL"
-)
 _DAYS = (
-    f"SELECT DISTINCT day FROM ({_MET}) WHERE at >= :since UNION"
-    f" SELECT max(day) FROM ({_MET}) WHERE at < :since GROUP BY 1 = 1 ORDER BY 1"
+    "SELECT day FROM checks WHERE withdrawn_at IS NULL AND at >= :since"
+    " UNION SELECT day FROM practices WHERE withdrawn_at IS NULL AND at >= :since"
+    " UNION SELECT * FROM (SELECT day FROM checks WHERE withdrawn_at IS NULL AND at < :since"
+    " ORDER BY at DESC LIMIT 1)"
+    " UNION SELECT * FROM (SELECT day FROM practices WHERE withdrawn_at IS NULL AND at < :since"
+    " ORDER BY at DESC LIMIT 1) ORDER BY day"
 )
 
 
@@ -198,7 +198,7 @@ class CheckRows(RepertoireFile):
         """Return the practice days with checks or practice that count, oldest first.
 
         Args:
-            since: Only from this moment on, aware, and the last such day before it.
+            since: Only from this moment on, aware, and the last days before it of either kind.
         """
         with self.reading():
             return [

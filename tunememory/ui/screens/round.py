@@ -207,7 +207,7 @@ class RoundScreen(DeskScreen[None]):
             self._answered.append(answer)
             self._sheet.moved = (rated.before, rated.after)
             before, after = in_ten(rated.before), in_ten(rated.after)
-            tail = f": {before}, now {after}." if before != after else f": {after}, as before."
+            tail = f": {before}, tomorrow {after}." if before != after else f": {after}, as before."
             room = self._sheet.across - width_of(tail)
             title = cell(rated.title, min(room, width_of(bare(rated.title))))
             self._sheet.said = [(title, ""), (tail, "quiet")]
