@@ -29,6 +29,7 @@ from tunememory.service.views import (
     TuneRow,
     Twin,
 )
+from tunememory.store.sittings import At
 from tunememory.tunes.check import Level, Prompt, RoundKind
 from tunememory.tunes.key import Key
 from tunememory.tunes.tune import Start, Status, Tune
@@ -225,6 +226,7 @@ class FakeDesk:
         self.begun: list[FakeRun] = []
         self.reloaded = 0
         self.written_elsewhere = False
+        self.at = At.FIRST
         self.note = "4 tunes in GDAE waiting (for 12 days)."
         book = () if empty else _BOOK
         self.tunes = [
@@ -287,7 +289,12 @@ class FakeDesk:
             tuple((state, number) for state, number in counts.items() if number),
             self.note if rows else "",
             coming_back=False,
+            at=self.at,
+            practice=3 if rows else 0,
         )
+
+    def go_to(self, step: At) -> None:
+        self.at = step
 
     def asked(self) -> tuple[Asked, ...]:
         found = []

@@ -7,6 +7,7 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.service.desk import open_desk
 from tunememory.service.views import Draft, State
+from tunememory.store.sittings import At
 from tunememory.tunes.check import Level, RoundKind
 from tunememory.ui.app import TuneApp
 from tunememory.ui.screens.round import RoundScreen
@@ -81,8 +82,8 @@ async def test_a_sitting(desk, hands, wait_until, picture) -> None:
         await pilot.press("enter")
         await wait_until(lambda: app.screen.HEAD == "Today")
         assert "done" in picture(app)
-        assert app.screen.query_one(Steps).marked is RoundKind.LAST
-        await pilot.press("enter")
+        assert app.screen.query_one(Steps).marked is At.PRACTICE
+        await pilot.press("down", "enter")
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         titles = {waiting.tune.title for waiting in app.screen.run._waiting}
         assert titles == {
@@ -106,6 +107,6 @@ async def test_tomorrow_follows_from_today(desk, hands, wait_until) -> None:
         app.screen.refill()
         steps = app.screen.query_one(Steps)
         assert steps.view.day.day == 25
-        assert steps.marked is RoundKind.FIRST
+        assert steps.marked is At.FIRST
         assert not steps.view.steps[0].done
         assert dict(steps.view.counts).get(State.NOT_ASKED) is None

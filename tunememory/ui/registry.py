@@ -33,6 +33,7 @@ AREAS: dict[str, Area] = {
     "edit": Area(_SCREENS + "edit", "EditScreen", "Add a tune"),
     "import": Area(_SCREENS + "import_book", "ImportScreen", "Bring in a tune book"),
     "settings": Area(_SCREENS + "settings", "SettingsScreen", "Go to Settings"),
+    "practice": Area(_SCREENS + "practice", "PracticeScreen", "Go to practice"),
     "tune": Area(_SCREENS + "tune_page", "TunePage"),
     "round": Area(_SCREENS + "round", "RoundScreen"),
     "help": Area(_SCREENS + "help", "HelpScreen"),

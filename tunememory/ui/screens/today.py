@@ -6,117 +6,32 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
-from textual.content import Content
-from textual.reactive import reactive
-from textual.widget import Widget
 from textual.widgets import Static
 
+from tunememory.service.errors import ServiceError
+from tunememory.store.sittings import At
 from tunememory.tunes.check import RoundKind
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
-from tunememory.ui.drawing_memory import space_of
-from tunememory.ui.text import Span, bare, cell, inked, plain, say, width_of
+from tunememory.ui.text import joined, plain, say
+from tunememory.ui.widgets.ahead import Fading
 from tunememory.ui.widgets.staff import StaffPicture
-from tunememory.ui.words import counted, in_ten
+from tunememory.ui.widgets.steps import Steps, first_mark
+from tunememory.ui.words import ago
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
-    from textual.events import Click
 
-    from tunememory.service.views import FadingRow, Step, TodayView
+    from tunememory.service.views import TodayView
 
 EMPTY = "No tunes yet. Press n to add one, or i to bring in a tune book."
 
-MOST_FADING = 5
-"""Names of fading tunes shown; the rest is a key away."""
+COMING_BACK_MINUTES = 5
+"""Minutes offered to a player who was away for long (common practice, no source)."""
 
-
-def minutes_words(minutes: float) -> str:
-    """Say how long a round takes: ``"~4 min"``, ``"under a minute"``."""
-    return f"~{round(minutes)} min" if minutes >= 0.75 else "under a minute"
-
-
-class Steps(Widget):
-    """The steps of a sitting, one marked: the one that Enter begins."""
-
-    DEFAULT_CSS = """
-    Steps { height: 3; text-wrap: nowrap; text-overflow: ellipsis; }
-    """
-
-    view: reactive[TodayView | None] = reactive(None, init=False)
-    marked: reactive[RoundKind] = reactive(RoundKind.FIRST, init=False)
-
-    def render(self) -> Content:
-        """First round, practice, last round."""
-        steps = {step.kind: step for step in self.view.steps} if self.view else {}
-        tuning = self.view.tuning if self.view else ""
-        return inked(
-            [
-                self._round("First round", steps.get(RoundKind.FIRST), tuning),
-                [
-                    ("  ", ""),
-                    (cell("Practice", 14), "quiet"),
-                    ("instrument out", "quiet"),
-                ],
-                self._round("Last round", steps.get(RoundKind.LAST), ""),
-            ]
-        )
-
-    def _round(self, name: str, step: Step | None, tuning: str) -> list[Span]:
-        if step is None:
-            return [("  ", ""), (cell(name, 14), "quiet")]
-        here = step.kind is self.marked
-        said = [counted(step.prompts, "tune"), minutes_words(step.minutes)]
-        if tuning:
-            said.append(tuning)
-        if step.done:
-            said = ["done"] + ([f"{counted(step.prompts, 'tune')} more"] if step.prompts else [])
-        elif not step.prompts:
-            said = ["nothing to ask just now"]
-        return [
-            ("▸ " if here else "  ", "bright"),
-            (cell(name, 14), "bright" if here else "strong"),
-            (" · ".join(said), "" if here else "quiet"),
-        ]
-
-    def on_click(self, event: Click) -> None:
-        """A click on a step begins it."""
-        if event.y != 1:
-            self.marked = RoundKind.FIRST if event.y == 0 else RoundKind.LAST
-            self.call_later(self.screen.run_action, "begin")
-
-
-class Fading(Widget):
-    """A few names of what fades, weakest first, with the chance in words."""
-
-    DEFAULT_CSS = """
-    Fading { height: 6; }
-    """
-
-    fading: reactive[tuple[FadingRow, ...] | None] = reactive(None, init=False)
-
-    def render(self) -> Content:
-        """A heading and as many rows as there is room for."""
-        if self.fading is None:
-            return Content("")
-        rows: list[list[Span]] = [[("What fades", "strong")]]
-        if not self.fading:
-            rows.append([("Nothing beyond this round.", "quiet")])
-        for row in self.fading[: min(MOST_FADING, self.size.height - 1)]:
-            words = in_ten(row.chance.chance)
-            strand = "" if row.strand == "A" else f" · {row.strand}"
-            room = self.size.width - len(words) - 2
-            title = cell(row.title, min(room - len(strand), width_of(bare(row.title)))).rstrip()
-            space = " " * (room + 2 - width_of(title) - len(strand))
-            rows.append(
-                [
-                    (title, ""),
-                    (strand + space, "quiet"),
-                    (words, space_of(row.chance.chance)),
-                ]
-            )
-        return inked(rows)
+MOST_MINUTES = 120
+"""Of one round; a plan holds no more."""
 
 
 class TodayScreen(DeskScreen[None]):
@@ -125,7 +40,10 @@ class TodayScreen(DeskScreen[None]):
     HEAD = "Today"
     DEFAULT_CSS = """
     TodayScreen #note, TodayScreen #sitting, TodayScreen StaffPicture { max-width: 128; }
+    TodayScreen #pick-up { height: auto; max-height: 2; margin: 1 2 0 2; display: none; }
+    TodayScreen.-picks-up #pick-up { display: block; }
     TodayScreen #note { height: auto; max-height: 2; margin: 1 2 0 2; color: $accent; }
+    TodayScreen.-picks-up #note { margin: 0 2; }
     TodayScreen #sitting { layout: horizontal; height: 6; margin: 1 2 0 0; }
     TodayScreen Steps { width: 42; margin-top: 1; }
     TodayScreen Fading { width: 1fr; }
@@ -134,7 +52,7 @@ class TodayScreen(DeskScreen[None]):
     TodayScreen.-narrow #sitting { layout: vertical; height: 8; }
     TodayScreen.-narrow Steps { width: 100%; margin: 0; }
     TodayScreen.-narrow Fading { margin: 1 0 0 2; height: 4; }
-    TodayScreen.-short #note { margin: 0 2 0 2; height: 1; }
+    TodayScreen.-short #note, TodayScreen.-short #pick-up { margin: 0 2 0 2; height: 1; }
     TodayScreen.-short StaffPicture { margin: 0 2 0 0; }
     TodayScreen.-short.-low Fading { display: none; }
     TodayScreen.-short.-low #sitting { height: 3; }
@@ -145,22 +63,26 @@ class TodayScreen(DeskScreen[None]):
     TodayScreen.-tall.-narrow Fading { height: 6; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind("enter,space", "begin", "begin", "Begin the marked round", key="enter"),
-        bind("up", "mark('first')", "", "Mark the first round", shown=False),
-        bind("down", "mark('last')", "", "Mark the last round", shown=False),
+        bind("enter,space", "begin", "begin", "Begin the marked step of the day", key="enter"),
+        bind("up", "mark(-1)", "", "Mark the step before", shown=False),
+        bind("down", "mark(1)", "", "Mark the next step", shown=False),
         bind("m", "app.open('tunes')", "my tunes", "Go to My tunes"),
-        bind("f", "app.open('fading')", "fading", "Go to what is fading"),
         bind("slash", "app.open('find')", "find", "Find a tune by name or by notes", key="/"),
+        bind("p", "practice", "practice", "Go to practice"),
+        bind("f", "app.open('fading')", "fading", "Go to what is fading"),
         bind("n", "app.open('edit')", "new tune", "Add a tune"),
         bind("q", "app.quit", "quit", "Leave; everything is kept"),
+        bind("c", "close_day", "close the day", "Close the day with a line for the next time",
+             shown=False),
         bind("l", "loose", "loose round", "Begin a loose round, any time", shown=False),
         bind("t", "retune", "tuning", "Say that the instrument is in another tuning", shown=False),
         bind("i", "app.open('import')", "import", "Bring in a tune book", shown=False),
         bind("comma", "app.open('settings')", "settings", "Go to Settings", shown=False, key=","),
-    ]
+    ]  # fmt: skip
 
     def body(self) -> ComposeResult:
         """An empty staff and the names of the steps; what is in them comes a moment later."""
+        yield Static(id="pick-up")
         yield Static(id="note")
         with Container(id="sitting"):
             yield Steps()
@@ -180,21 +102,39 @@ class TodayScreen(DeskScreen[None]):
         """Show the day."""
         view = self.desk.today()
         self.head(right=f"{view.day:%A} {view.day.day} {view.day:%B}")
+        self._show_pick_up(view)
         self.query_one("#note", Static).update(plain(view.note if view.tunes else EMPTY))
         steps = self.query_one(Steps)
         steps.view = view
-        steps.marked = next((step.kind for step in view.steps if not step.done), RoundKind.FIRST)
-        self.query_one(Fading).fading = view.fading if view.tunes else None
+        steps.marked = first_mark(view)
+        beside = self.query_one(Fading)
+        beside.coming = view.coming
+        beside.fading = view.fading if view.tunes else None
         counts = {state.value: number for state, number in view.counts}
         self.query_one(StaffPicture).show(view.tunes, counts)
 
-    def action_mark(self, kind: str) -> None:
-        """Mark the round that Enter begins."""
-        self.query_one(Steps).marked = RoundKind(kind)
+    def _show_pick_up(self, view: TodayView) -> None:
+        """Show the line of the last day that has one, before everything else."""
+        self.set_class(bool(view.pick_up), "-picks-up")
+        when = ago(view.pick_up_day, view.day).capitalize()
+        line = joined((f"{when}: ", "$quiet"), (view.pick_up, "bold"))
+        self.query_one("#pick-up", Static).update(line)
+
+    def action_mark(self, steps: int) -> None:
+        """Mark the step that Enter begins."""
+        self.query_one(Steps).move(steps)
 
     def action_begin(self) -> None:
-        """Begin the marked round."""
-        self.begin(self.query_one(Steps).marked)
+        """Begin the marked step."""
+        step = self.query_one(Steps).marked
+        if step is At.PRACTICE:
+            self.action_practice()
+        else:
+            self.begin(RoundKind.FIRST if step is At.FIRST else RoundKind.LAST)
+
+    def action_practice(self) -> None:
+        """Go to practice."""
+        self.tune_app.open_screen("practice")
 
     def action_loose(self) -> None:
         """Begin a loose round."""
@@ -214,13 +154,83 @@ class TodayScreen(DeskScreen[None]):
             self.refill()
             say(self.tune_app, f"The instrument is in {after}.")
 
+    def action_close_day(self) -> None:
+        """Ask for the line to the next time, and close the day."""
+        from tunememory.ui.screens.ask_line import AskLine  # noqa: PLC0415 - not needed to paint
+
+        with self.trying():
+            sitting = self.desk.sitting()
+            question = "Where shall we pick up next time?"
+            ask = AskLine(question, self.desk.close_day, sitting.own_pick_up, "one line")
+            self.app.push_screen(ask, self._day_closed)
+
+    def _day_closed(self, line: str | None) -> None:
+        with self.trying():
+            if line is None:
+                self.desk.close_day()
+            self.refill()
+            say(self.tune_app, "The day is closed. Everything is kept.")
+
     def begin(self, kind: RoundKind) -> None:
-        """Plan a round and begin it, or say why there is nothing to ask."""
+        """Begin a round, or say why there is nothing to ask.
+
+        A player who comes back after a long time is asked for the minutes first.
+        """
         if self.tune_app.desk is None:
             return
         with self.trying():
-            planned = self.desk.plan(kind)
-            if not planned.asked:
-                say(self.tune_app, planned.note or "Nothing to ask just now.")
-                return
-            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
+            view = self.query_one(Steps).view
+            if view is not None and view.coming_back and self.desk.sitting().asks_minutes:
+                self._ask_minutes(kind)
+            else:
+                self._begin(kind)
+
+    def _ask_minutes(self, kind: RoundKind) -> None:
+        from tunememory.ui.screens.ask_line import AskLine  # noqa: PLC0415 - not needed to paint
+
+        minutes: list[float] = []
+
+        def keep(typed: str) -> None:
+            minutes.append(_minutes_of(typed))
+
+        def go_on(typed: str | None) -> None:
+            if typed is not None:
+                with self.trying():
+                    self._begin(kind, minutes[-1])
+
+        question = "Welcome back. How many minutes today?"
+        given = str(COMING_BACK_MINUTES)
+        self.app.push_screen(AskLine(question, keep, given, words=("begin", "not now")), go_on)
+
+    def _begin(self, kind: RoundKind, minutes: float | None = None) -> None:
+        planned = self.desk.plan(kind, minutes)
+        if not planned.asked:
+            say(self.tune_app, planned.note or "Nothing to ask just now.")
+            return
+        view = self.query_one(Steps).view
+        if kind is not RoundKind.LOOSE and view is not None and view.at is not At(kind.value):
+            self.desk.go_to(At(kind.value))
+        run = self.desk.begin(planned)
+        self.tune_app.open_screen("round", self._round_left, run=run, planned=planned)
+
+    def _round_left(self, _: object) -> None:
+        """After the last round the day is closed, if the player does not go on."""
+        with self.trying():
+            view = self.desk.today()
+            if view.at is At.OVER and not view.closed:
+                self.action_close_day()
+
+
+def _minutes_of(typed: str) -> float:
+    """Read minutes for a round.
+
+    Raises:
+        ServiceError: They make no sense.
+    """
+    try:
+        minutes = float(typed.strip().replace(",", "."))
+    except ValueError:
+        minutes = 0.0
+    if not 1 <= minutes <= MOST_MINUTES:
+        raise ServiceError(f"give the minutes as a number from 1 to {MOST_MINUTES}")
+    return minutes

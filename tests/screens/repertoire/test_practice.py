@@ -1,0 +1,297 @@
+"""Practice by keys: the clock, the work-list, the ways, the end of the day."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from tunememory.service.views import Draft
+from tunememory.store.sittings import At
+from tunememory.tunes.check import Level
+from tunememory.tunes.tune import Declared, Status
+from tunememory.ui.widgets.work_rows import WayRows, WorkRows
+
+SIZES = [(60, 20), (80, 24)]
+
+
+class Seconds:
+    """A stopwatch's source moved by hand."""
+
+    def __init__(self) -> None:
+        self.now = 1000.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def seconds(monkeypatch):
+    source = Seconds()
+    monkeypatch.setattr("tunememory.ui.stopwatch.monotonic", source)
+    return source
+
+
+@pytest.fixture
+def morning(repertoire):
+    """A desk on which two tunes would not come this morning, and a line of yesterday."""
+    desk = repertoire()
+    titles = {row.title: row.uuid for row in desk.rows()}
+    for title in ("Miss McLeod's Reel", "Haste to the Wedding"):
+        desk.check_away(titles[title], {"A": Level.SIT_OUT}, desk.now() - timedelta(minutes=9))
+    desk.log_practice(titles["Off to California"], "scale", 3.0, at=desk.now() - timedelta(days=3))
+    desk.repertoire.save_pick_up(desk.day() - timedelta(days=1), "B part: phrase 3")
+    return desk
+
+
+def work(app):
+    return app.screen.query_one(WorkRows)
+
+
+def ways(app):
+    return app.screen.query_one(WayRows)
+
+
+def name(app):
+    return type(app.screen).__name__
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_looks_as_drawn(morning, opened, same_picture, still_memory, seconds, size):
+    async with opened(morning, "practice", size) as pilot:
+        seconds.now += 64
+        pilot.app.screen._tick()
+        await pilot.pause()
+        same_picture(pilot.app, f"practice-{size[0]}x{size[1]}")
+        await pilot.press("down", "down", "enter")
+        same_picture(pilot.app, f"practice-ways-{size[0]}x{size[1]}")
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        same_picture(pilot.app, f"practice-material-{size[0]}x{size[1]}")
+
+
+async def test_the_list_is_grouped_by_root_with_what_drones(morning, opened, picture):
+    async with opened(morning, "practice") as pilot:
+        assert [row.item.tune.title for row in work(pilot.app).rows] == [
+            "Miss McLeod's Reel",
+            "Off to California",
+            "Haste to the Wedding",
+        ]
+        assert [row.first for row in work(pilot.app).rows] == [True, False, True]
+        assert "drone: the G string" in picture(pilot.app)
+        await pilot.press("down", "down")
+        await pilot.pause()
+        assert "drone: the D string" in picture(pilot.app)
+
+
+async def test_the_way_not_yet_tried_is_offered_and_one_key_logs_it(morning, opened, picture):
+    async with opened(morning, "practice") as pilot:
+        await pilot.press("enter")
+        offered = ways(pilot.app).current
+        assert offered.next
+        assert not offered.done
+        await pilot.press("l")
+        await pilot.pause()
+        uuid = work(pilot.app).current.item.tune.uuid
+        assert [entry.way for entry in morning.journal_of(uuid)] == [offered.id]
+        after = {way.id: way for way in ways(pilot.app).rows}
+        assert after[offered.id].done == (morning.day(),)
+        assert ways(pilot.app).current.next
+        assert ways(pilot.app).current.id != offered.id
+        assert "today" in picture(pilot.app)
+
+
+async def test_enter_leads_to_the_material_and_enter_again_logs_it(morning, opened, picture):
+    async with opened(morning, "practice") as pilot:
+        uuid = work(pilot.app).current.item.tune.uuid
+        await pilot.press("enter", "enter")
+        await pilot.pause()
+        material = morning.material(uuid, ways(pilot.app).current.id)
+        shown = picture(pilot.app)
+        assert material.heading in shown
+        assert material.lines[-1].strip() in shown
+        assert not morning.journal_of(uuid)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert len(morning.journal_of(uuid)) == 1
+
+
+async def test_what_there_is_no_material_for_says_why_and_is_not_logged(
+    repertoire, opened, picture
+):
+    book = (Draft(("Only a Name",), status=Status.LEARNING, declared=Declared.NEW),)
+    desk = repertoire(book, history=False)
+    async with opened(desk, "practice") as pilot:
+        await pilot.press("enter", *["down"] * 11, "up", "enter")
+        await pilot.pause()
+        assert desk.material("tune-0", ways(pilot.app).current.id).caution[:30] in picture(
+            pilot.app
+        )
+        await pilot.press("l", "enter")
+        assert desk.journal_of("tune-0") == ()
+
+
+async def test_logging_takes_the_minutes_since_the_last(morning, opened, seconds):
+    async with opened(morning, "practice") as pilot:
+        uuid = work(pilot.app).current.item.tune.uuid
+        seconds.now += 180
+        await pilot.press("enter", "l")
+        seconds.now += 60
+        await pilot.press("l")
+        assert [entry.minutes for entry in morning.journal_of(uuid)] == [1.0, 3.0]
+        await pilot.press("u")
+        assert [entry.minutes for entry in morning.journal_of(uuid)] == [3.0]
+        seconds.now += 60
+        await pilot.press("escape", "escape")
+        await pilot.pause()
+        # What was taken back and what was not logged belongs to no tune.
+        assert morning.sitting().minutes.instrument == pytest.approx(5.0)
+
+
+async def test_a_paused_clock_does_not_count(morning, opened, seconds, picture):
+    async with opened(morning, "practice") as pilot:
+        seconds.now += 60
+        await pilot.press("space")
+        await pilot.pause()
+        assert "paused" in picture(pilot.app)
+        seconds.now += 600
+        await pilot.press("space")
+        seconds.now += 60
+        await pilot.press("escape")
+        await pilot.pause()
+        assert morning.sitting().minutes.instrument == pytest.approx(2.0)
+
+
+async def test_minutes_in_the_head_are_counted_apart(morning, opened, seconds, picture):
+    async with opened(morning, "practice") as pilot:
+        seconds.now += 120
+        await pilot.press("h")
+        await pilot.pause()
+        assert "in the head" in picture(pilot.app)
+        seconds.now += 240
+        await pilot.press("escape")
+        await pilot.pause()
+        minutes = morning.sitting().minutes
+        assert (minutes.instrument, minutes.head) == pytest.approx((2.0, 4.0))
+        assert morning.sitting().head_only
+
+
+async def test_a_pause_is_offered_once_and_any_key_takes_it_away(morning, opened, seconds, picture):
+    async with opened(morning, "practice") as pilot:
+        seconds.now += 24 * 60
+        pilot.app.screen._tick()
+        await pilot.pause()
+        assert "pause of five" not in picture(pilot.app)
+        seconds.now += 61
+        pilot.app.screen._tick()
+        await pilot.pause()
+        assert "pause of five" in picture(pilot.app)
+        await pilot.press("down")
+        await pilot.pause()
+        assert "pause of five" not in picture(pilot.app)
+        assert work(pilot.app).cursor == 1
+        seconds.now += 600
+        pilot.app.screen._tick()
+        await pilot.pause()
+        assert "pause of five" not in picture(pilot.app)
+
+
+async def test_one_key_ends_the_sitting_for_pain_and_keeps_everything(morning, opened, seconds):
+    async with opened(morning, "practice") as pilot:
+        seconds.now += 300
+        await pilot.press("x")
+        await pilot.pause()
+        assert name(pilot.app) == "TodayScreen"
+        sitting = morning.sitting()
+        assert sitting.stopped
+        assert sitting.closed
+        assert sitting.minutes.instrument == pytest.approx(5.0)
+
+
+async def test_minutes_are_kept_when_the_app_ends(morning, opened, seconds):
+    async with opened(morning, "practice") as pilot:
+        seconds.now += 90
+        await pilot.press("ctrl+q")
+    assert sum(entry.minutes for entry in morning.repertoire.practices()) == pytest.approx(4.5)
+
+
+async def test_leaving_comes_back_to_practice_and_finishing_goes_on(morning, opened):
+    async with opened(morning, "practice") as pilot:
+        await pilot.press("escape")
+        await pilot.pause()
+        assert morning.sitting().at is At.PRACTICE
+        await pilot.press("enter")
+        await pilot.pause()
+        assert name(pilot.app) == "PracticeScreen"
+        await pilot.press("f")
+        await pilot.pause()
+        assert morning.sitting().at is At.LAST
+        await pilot.press("enter")
+        await pilot.pause()
+        assert name(pilot.app) == "RoundScreen"
+
+
+async def test_the_day_ends_with_a_line_that_is_tomorrows_first(morning, opened, picture):
+    async with opened(morning, "practice") as pilot:
+        assert "B part: phrase 3" not in picture(pilot.app)
+        await pilot.press("f")
+        await pilot.pause()
+        assert "Yesterday: B part: phrase 3" in picture(pilot.app).splitlines()[2]
+        await pilot.press("enter")
+        await pilot.pause()
+        while pilot.app.screen.run.current is not None:
+            await pilot.press("space", "4")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert name(pilot.app) == "AskLine"
+        assert not morning.sitting().closed
+        await pilot.press(*"bar 5", "enter")
+        await pilot.pause()
+        assert name(pilot.app) == "TodayScreen"
+        sitting = morning.sitting()
+        assert sitting.closed
+        assert sitting.own_pick_up == "bar 5"
+
+
+async def test_escape_leaves_the_line_out_and_closes_the_day(morning, opened):
+    async with opened(morning, "practice") as pilot:
+        await pilot.press("escape")
+        await pilot.pause()
+        await pilot.press("c", *"no", "escape")
+        await pilot.pause()
+        assert morning.sitting().closed
+        assert morning.sitting().own_pick_up == ""
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_nothing_to_work_on_says_what_comes_here(repertoire, opened, same_picture, size):
+    async with opened(repertoire(()), "practice", size) as pilot:
+        same_picture(pilot.app, f"practice-empty-{size[0]}x{size[1]}")
+        await pilot.press("enter", "l", "down", "o", "u", "space", "h")
+        assert name(pilot.app) == "PracticeScreen"
+
+
+async def test_hostile_titles_are_only_shown(repertoire, opened, picture, nasty):
+    book = tuple(Draft((title,), status=Status.LEARNING) for title in nasty[:3])
+    async with opened(repertoire(book, history=False), "practice", (120, 40)) as pilot:
+        text = picture(pilot.app)
+        for shown in nasty[:3]:
+            assert shown in text
+        await pilot.press("enter", "enter", "l")
+        assert pilot.app.is_running
+
+
+async def test_a_player_coming_back_is_asked_for_the_minutes_first(repertoire, opened, picture):
+    desk = repertoire((Draft(("One",), "reel", "D", starts=(("A", "d2 fa"),)),), history=False)
+    desk.check_away("tune-0", {"A": Level.FIND}, desk.now() - timedelta(days=120))
+    async with opened(desk, "today") as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "How many minutes today?" in picture(pilot.app)
+        await pilot.press("backspace", *"ten", "enter")
+        await pilot.pause()
+        assert "give the minutes as a number" in picture(pilot.app)
+        await pilot.press(*["backspace"] * 3, "2", "enter")
+        await pilot.pause()
+        assert name(pilot.app) == "RoundScreen"
+        assert pilot.app.screen.planned.coming_back

@@ -1,0 +1,66 @@
+"""What fades and what is coming, beside the steps of the day."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from tunememory.ui.drawing_memory import space_of
+from tunememory.ui.text import Span, bare, cell, inked, width_of
+from tunememory.ui.words import ahead, in_ten
+
+if TYPE_CHECKING:
+    from tunememory.service.day_views import DateView
+    from tunememory.service.views import FadingRow
+
+MOST_FADING = 5
+"""Names of fading tunes shown; the rest is a key away."""
+
+MOST_COMING = 2
+"""Dates shown; the rest is a key away."""
+
+
+def coming_words(view: DateView) -> str:
+    """Say when a date is and how ready: ``"in 12 days · 12 of 20"``."""
+    when = ahead(view.days) if view.days is not None else ""
+    ready = f"{view.ready} of {view.wanted}" if view.wanted else ""
+    return " · ".join(filter(None, (when, ready)))
+
+
+class Fading(Widget):
+    """A few names of what fades, weakest first, with the chance in words; then the next dates."""
+
+    DEFAULT_CSS = """
+    Fading { height: 6; }
+    """
+
+    fading: reactive[tuple[FadingRow, ...] | None] = reactive(None, init=False)
+    coming: reactive[tuple[DateView, ...]] = reactive((), init=False)
+
+    def render(self) -> Content:
+        """A heading and as many rows as there is room for."""
+        if self.fading is None:
+            return Content("")
+        dates = self.coming[: MOST_COMING if self.size.height > 4 else 1]
+        room = self.size.height - 1 - len(dates)
+        rows: list[list[Span]] = [[("What fades", "strong")]]
+        if not self.fading:
+            rows.append([("Nothing beyond this round.", "quiet")])
+        for row in self.fading[: min(MOST_FADING, room)]:
+            strand = "" if row.strand == "A" else f" · {row.strand}"
+            chance = row.chance.chance
+            rows.append(self._ends(row.title, "", strand, in_ten(chance), space_of(chance)))
+        rows += [
+            self._ends(view.title, "strong", "", coming_words(view), "accent") for view in dates
+        ]
+        return inked(rows)
+
+    def _ends(self, title: str, ink: str, strand: str, words: str, role: str) -> list[Span]:
+        """A title on the left, words on the right."""
+        room = self.size.width - width_of(words) - 2
+        title = cell(title, min(room - width_of(strand), width_of(bare(title)))).rstrip()
+        space = " " * (room + 2 - width_of(title) - width_of(strand))
+        return [(title, ink), (strand + space, "quiet"), (words, role)]

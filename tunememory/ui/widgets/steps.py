@@ -1,0 +1,94 @@
+"""The steps of a sitting: first round, practice, last round."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from tunememory.store.sittings import At
+from tunememory.tunes.check import RoundKind
+from tunememory.ui.text import Span, cell, inked
+from tunememory.ui.words import counted
+
+if TYPE_CHECKING:
+    from textual.content import Content
+    from textual.events import Click
+
+    from tunememory.service.views import Step, TodayView
+
+STEPS = (At.FIRST, At.PRACTICE, At.LAST)
+"""What can be marked, from top to bottom."""
+
+_NAMES = {At.FIRST: "First round", At.PRACTICE: "Practice", At.LAST: "Last round"}
+_KINDS = {At.FIRST: RoundKind.FIRST, At.LAST: RoundKind.LAST}
+
+
+def minutes_words(minutes: float) -> str:
+    """Say how long a round takes: ``"~4 min"``, ``"under a minute"``."""
+    return f"~{round(minutes)} min" if minutes >= 0.75 else "under a minute"
+
+
+def first_mark(view: TodayView) -> At:
+    """Return the step that Enter begins: where the sitting stands, rounds already done passed."""
+    done = {step.kind for step in view.steps if step.done}
+    if view.at is At.FIRST and RoundKind.FIRST in done:
+        return At.PRACTICE
+    if view.at is At.OVER:
+        return At.FIRST if view.closed else At.LAST
+    return view.at
+
+
+class Steps(Widget):
+    """The steps of a sitting, one marked: the one that Enter begins."""
+
+    DEFAULT_CSS = """
+    Steps { height: 3; text-wrap: nowrap; text-overflow: ellipsis; }
+    """
+
+    view: reactive[TodayView | None] = reactive(None, init=False)
+    marked: reactive[At] = reactive(At.FIRST, init=False)
+
+    def render(self) -> Content:
+        """First round, practice, last round."""
+        return inked([self._line(step) for step in STEPS])
+
+    def _line(self, step: At) -> list[Span]:
+        here = self.view is not None and step is self.marked
+        said = self._said(step, self.view) if self.view else ""
+        return [
+            ("▸ " if here else "  ", "bright"),
+            (cell(_NAMES[step], 14), "bright" if here else "strong" if self.view else "quiet"),
+            (said, "" if here else "quiet"),
+        ]
+
+    def _said(self, step: At, view: TodayView) -> str:
+        if step is At.PRACTICE:
+            done = view.at in {At.LAST, At.OVER}
+            waiting = f"{counted(view.practice, 'tune')} to work on" if view.practice else ""
+            return " · ".join(filter(None, ("done" if done else "", waiting))) or "instrument out"
+        rounds = {each.kind: each for each in view.steps}
+        return self._round(rounds.get(_KINDS[step]), view.tuning if step is At.FIRST else "")
+
+    def _round(self, step: Step | None, tuning: str) -> str:
+        if step is None:
+            return ""
+        if step.done:
+            more = [f"{counted(step.prompts, 'tune')} more"] if step.prompts else []
+            return " · ".join(["done", *more])
+        if not step.prompts:
+            return "nothing to ask just now"
+        said = [counted(step.prompts, "tune"), minutes_words(step.minutes), tuning]
+        return " · ".join(filter(None, said))
+
+    def move(self, steps: int) -> None:
+        """Mark the next step or the one before."""
+        place = STEPS.index(self.marked) + steps
+        self.marked = STEPS[max(0, min(len(STEPS) - 1, place))]
+
+    def on_click(self, event: Click) -> None:
+        """A click on a step begins it."""
+        if 0 <= event.y < len(STEPS):
+            self.marked = STEPS[event.y]
+            self.call_later(self.screen.run_action, "begin")
