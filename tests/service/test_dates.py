@@ -1,0 +1,255 @@
+"""Dates from words: how ready they find the player, what they do to the plan, what was played."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tunememory.clock import Clock
+from tunememory.planning.readiness import Readiness
+from tunememory.service.day_views import DateDraft
+from tunememory.service.desk import Desk, open_desk
+from tunememory.service.errors import ServiceError
+from tunememory.service.remembering import differing, rebuild
+from tunememory.tunes.check import Level, RoundKind
+from tunememory.tunes.tune import Status
+
+Kept = Callable[..., list[str]]
+ALL = ("key", "A", "B")
+
+
+def test_a_date_from_words_and_back(desk: Desk, kept: Kept) -> None:
+    uuids = kept(3)
+    made = desk.save_set("Low Tide", uuids[:2])
+    draft = DateDraft(
+        "every Thursday except 24 December", "Kitchen session", "Session", "the kitchen",
+        (uuids[2],), (made.uuid,), 5,
+    )  # fmt: skip
+    view = desk.save_date(draft)
+    assert (view.on, view.days, view.wanted) == (date(2026, 11, 26), 2, 3)
+    assert (view.kind, view.sets) == ("session", ("Low Tide",))
+    typed = desk.date_draft(view.uuid)
+    assert typed == DateDraft(view.when, "Kitchen session", "session", "the kitchen",
+                              (uuids[2],), (made.uuid,), 5)  # fmt: skip
+    kept_before = desk.dates[view.uuid]
+    desk.save_date(typed, view.uuid)
+    assert desk.dates[view.uuid] == kept_before
+
+
+def test_an_edit_that_leaves_the_words_keeps_the_past_days(
+    desk: Desk, kept: Kept, hands: Any
+) -> None:
+    kept(1)
+    view = desk.save_date(DateDraft("every second Thursday", "Session"))
+    first = desk.dates[view.uuid].first_day
+    hands.forward(days=30)
+    draft = desk.date_draft(view.uuid)
+    desk.save_date(DateDraft(draft.when, "Late session"), view.uuid)
+    assert desk.dates[view.uuid].first_day == first
+    assert desk.dates[view.uuid].title == "Late session"
+
+
+def test_what_is_typed_is_read_back_before_it_is_kept(desk: Desk) -> None:
+    words, days = desk.preview_when("second saturday of the month")
+    assert words == "second Saturday of the month"
+    assert days == (date(2026, 12, 12), date(2027, 1, 9), date(2027, 2, 13), date(2027, 3, 13))
+    with pytest.raises(ServiceError) as refused:
+        desk.preview_when("when the moon is new")
+    assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("draft", "says"),
+    [
+        (DateDraft("every Thursday"), "needs a name"),
+        (DateDraft("someday", "x"), "someday"),
+        (DateDraft("+3d", "x", weeks_before=60), "season"),
+        (DateDraft("+3d", "x", tunes=("gone",)), "no longer"),
+        (DateDraft("+3d", "x", sets=("gone",)), "no longer"),
+    ],
+)
+def test_what_is_no_date_is_refused(desk: Desk, draft: DateDraft, says: str) -> None:
+    with pytest.raises(ServiceError, match=says):
+        desk.save_date(draft)
+    assert desk.all_dates() == ()
+
+
+def test_dates_that_come_stand_before_those_that_are_over(
+    desk: Desk, kept: Kept, hands: Any
+) -> None:
+    kept(1)
+    for when, title in (("+11d", "gig"), ("+2d", "dance"), ("every Thursday", "session")):
+        desk.save_date(DateDraft(when, title))
+    hands.forward(days=5)
+    assert [view.title for view in desk.all_dates()] == ["session", "gig", "dance"]
+    assert desk.all_dates()[-1].on is None
+    assert [view.title for view in desk.today().coming] == ["session", "gig"]
+    desk.remove_date(desk.all_dates()[0].uuid)
+    assert [view.title for view in desk.all_dates()] == ["gig", "dance"]
+    with pytest.raises(ServiceError, match="no longer"):
+        desk.date_view("gone")
+
+
+def test_ready_or_not_yet_and_what_to_leave_out(desk: Desk, kept: Kept, hands: Any) -> None:
+    uuids = kept(8)
+    for uuid in uuids[2:]:
+        desk.check_away(uuid, dict.fromkeys(ALL, Level.SIT_OUT), desk.now())
+    hands.forward(days=30)
+    for uuid in uuids[:2]:
+        desk.check_away(uuid, dict.fromkeys(ALL, Level.KICK_OFF), desk.now())
+    tomorrow = desk.save_date(DateDraft("tomorrow", "Gig", tunes=tuple(uuids)))
+    assert tomorrow.ready == 2
+    assert tomorrow.leave_out
+    ready = {tune.tune for tune in tomorrow.tunes if tune.readiness is Readiness.READY}
+    assert ready == set(uuids[:2])
+    assert [tune.kept for tune in tomorrow.tunes] == sorted(t.kept for t in tomorrow.tunes)
+    assert not set(tomorrow.leave_out) & {desk.tune(uuid).title for uuid in uuids[:2]}
+    later = desk.save_date(DateDraft("+28d", "Festival", tunes=tuple(uuids)))
+    assert later.ready + later.will_be > tomorrow.ready + tomorrow.will_be
+    assert later.leave_out == ()
+
+
+def test_a_date_brings_its_tunes_forward_and_spares_them_on_the_day(
+    desk: Desk, kept: Kept, hands: Any
+) -> None:
+    uuids = kept(30)
+    for uuid in uuids:
+        desk.check_away(uuid, dict.fromkeys(ALL, Level.KICK_OFF), desk.now())
+    hands.forward(days=4)
+    wanted = uuids[20:24]
+    before = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, 2.0).asked]
+    view = desk.save_date(DateDraft("+5d", "Dance", tunes=tuple(wanted)))
+    week_before = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, 2.0).asked]
+    assert len(set(week_before) & set(wanted)) > len(set(before) & set(wanted))
+    desk.save_date(DateDraft("today", "Dance", tunes=tuple(wanted)), view.uuid)
+    on_the_day = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, 2.0).asked]
+    assert not set(on_the_day) & set(wanted)
+
+
+def test_a_season_wakes_resting_tunes_and_a_far_date_does_not(
+    desk: Desk, kept: Kept, hands: Any
+) -> None:
+    uuids = kept(3)
+    desk.set_status(uuids[0], Status.RESTING)
+
+    def asked() -> set[str]:
+        return {asked.tune.uuid for asked in desk.plan(RoundKind.FIRST).asked}
+
+    assert uuids[0] not in asked()
+    view = desk.save_date(DateDraft("+40d", "Carols", tunes=(uuids[0],)))
+    assert uuids[0] not in asked()
+    desk.save_date(DateDraft("+40d", "Carols", tunes=(uuids[0],), weeks_before=6), view.uuid)
+    assert uuids[0] in asked()
+    hands.forward(days=45)
+    assert uuids[0] not in asked()
+
+
+def test_playing_there_counts_as_met(desk: Desk, kept: Kept, hands: Any) -> None:
+    uuids = kept(3)
+    view = desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    hands.forward(days=3)
+    (past,) = desk.dates_to_tell()
+    assert (past.title, past.on) == ("Session", date(2026, 11, 26))
+    assert [played for _, _, played in past.tunes] == [False] * 3
+    before = desk.view(uuids[0]).chance.chance
+    desk.played_there(view.uuid, past.on, uuids[:2])
+    desk.played_there(view.uuid, past.on, uuids[:2])
+    assert desk.dates_to_tell() == ()
+    assert len(desk.repertoire.practices()) == 2
+    assert desk.view(uuids[0]).chance.chance > before
+    assert desk.sitting().minutes.instrument == 0.0
+    by_tune = {tune.tune: tune.played for tune in desk.date_view(view.uuid).tunes}
+    assert by_tune == {uuids[0]: past.on, uuids[1]: past.on, uuids[2]: None}
+    desk.not_played_there(view.uuid, past.on, uuids[0])
+    desk.not_played_there(view.uuid, past.on, uuids[2])
+    assert [entry.tune for entry in desk.repertoire.practices()] == [uuids[1]]
+    assert (differing(desk), rebuild(desk)) == (0, 0)
+    with pytest.raises(ServiceError, match="not come"):
+        desk.played_there(view.uuid, desk.day() + timedelta(days=4), uuids)
+
+
+def test_it_can_be_waved_away(desk: Desk, kept: Kept, hands: Any) -> None:
+    uuids = kept(1)
+    view = desk.save_date(DateDraft("+1d", "Dance", tunes=tuple(uuids)))
+    hands.forward(days=2)
+    desk.told(view.uuid, desk.dates_to_tell()[0].on)
+    assert desk.dates_to_tell() == ()
+    assert desk.repertoire.practices() == []
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("every Sunday", "every Sunday"),
+        ("1 August to 14 August", "Sunday 1 August 2027 to Saturday 14 August 2027"),
+        ("tomorrow", "Wednesday 25 November 2026"),
+    ],
+)
+def test_days_off_in_words(desk: Desk, text: str, words: str) -> None:
+    added = desk.add_day_off(text, "away")
+    assert (added.when, added.note) == (words, "away")
+    assert desk.all_days_off() == (added,)
+    desk.remove_day_off(added.uuid)
+    assert desk.all_days_off() == ()
+
+
+@pytest.mark.parametrize(
+    "text", ["", "14 August 2027 to 1 August 2027", "every Sunday to Monday", "some time",
+             "every Thursday except 24 December"],
+)  # fmt: skip
+def test_what_is_no_day_off_is_refused(desk: Desk, text: str) -> None:
+    with pytest.raises(ServiceError):
+        desk.add_day_off(text)
+    assert desk.all_days_off() == ()
+
+
+def test_a_calendar_goes_out_and_in(desk: Desk, kept: Kept, tmp_path: Path, clock: Clock) -> None:
+    uuids = kept(2)
+    desk.save_date(DateDraft("every Thursday except 24 December", "Session",
+                             tunes=tuple(uuids), weeks_before=2))  # fmt: skip
+    desk.save_date(DateDraft("5 December", "Dance; with comma, and \\", "dance", "Hall"))
+    out = tmp_path / "dates.ics"
+    desk.export_dates(out)
+    assert (desk.import_dates(out).taken, desk.import_dates(out).unchanged) == (0, 2)
+    with open_desk(tmp_path / "other.tunes", clock) as other:
+        report = other.import_dates(out)
+        assert (report.taken, report.changed, report.left_out) == (2, 0, ())
+        # It has none of the tunes.
+        assert [d.tunes for d in other.dates.values()] == [(), ()]
+        assert {d.title for d in other.dates.values()} == {"Session", "Dance; with comma, and \\"}
+
+
+def test_another_calendars_event_keeps_the_tunes_given_to_it(
+    desk: Desk, kept: Kept, tmp_path: Path
+) -> None:
+    uuids = kept(1)
+    file = tmp_path / "band.ics"
+    event = (
+        "BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:7@hall\r\nDTSTART:20261205T193000Z\r\n"
+        "SUMMARY:{}\r\nEND:VEVENT\r\nBEGIN:VEVENT\r\nSUMMARY:no day\r\nEND:VEVENT\r\n"
+        "END:VCALENDAR\r\n"
+    )
+    file.write_text(event.format("Barn dance"))
+    report = desk.import_dates(file)
+    assert (report.taken, len(report.left_out)) == (1, 1)
+    (uuid,) = desk.dates
+    draft = desk.date_draft(uuid)
+    desk.save_date(DateDraft(draft.when, draft.title, tunes=tuple(uuids)), uuid)
+    file.write_text(event.format("Barn dance, late"))
+    assert desk.import_dates(file).changed == 1
+    assert desk.dates[uuid].title == "Barn dance, late"
+    assert desk.dates[uuid].tunes == tuple(uuids)
+
+
+def test_a_file_that_is_no_calendar_is_refused_in_one_line(desk: Desk, tmp_path: Path) -> None:
+    file = tmp_path / "x.ics"
+    file.write_bytes(b"\xff\xfe not a calendar")
+    for path in (file, tmp_path / "none.ics"):
+        with pytest.raises(ServiceError) as refused:
+            desk.import_dates(path)
+        assert "\n" not in str(refused.value)
+        assert path.name in str(refused.value)
