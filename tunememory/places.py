@@ -14,6 +14,11 @@ def repertoire_path(given: str | None) -> Path:
     chosen = given or os.environ.get(REPERTOIRE_VARIABLE)
     if chosen:
         return Path(chosen).expanduser()
+    return default_path()
+
+
+def default_path() -> Path:
+    """Return the player's own repertoire, where none is named."""
     return data_folder() / "my.tunes"
 
 

@@ -104,6 +104,11 @@ def test_a_check_at_the_jam_is_noted(say: Say) -> None:
         (("export", "tunes.txt"), 2, ".abc, .csv or .musicxml"),
         (("find", "D F"), 1, "notes"),
         (("no-such-command",), 2, "invalid choice"),
+        (("today", "--minutes", "nan"), 2, "minutes"),
+        (("today", "--minutes", "1e400"), 2, "minutes"),
+        (("round", "--plain", "--minutes", "-1"), 2, "minutes"),
+        (("fading", "--days", "-5"), 2, "days"),
+        (("--repertoire", "/nowhere/at/all.tunes", "today"), 2, "no such folder"),
         (("--now", "noon", "today"), 2, "not a time"),
     ],
 )

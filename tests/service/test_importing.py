@@ -234,6 +234,18 @@ def test_the_same_tune_under_another_name_is_pointed_out(desk: Desk, tmp_path: P
     ) in report.doubtful
 
 
+def test_a_whole_collection_comes_in_as_wanted(desk: Desk, tmp_path: Path) -> None:
+    many = "".join(f"X:{n}\nT:Tune {n}\nM:6/8\nK:D\ndfa a{'fg'[n % 2]}d|\n\n" for n in range(61))
+    path = tmp_path / "many.abc"
+    report = take(desk, path, many)
+    assert (report.taken, report.wanted) == (61, 61)
+    assert {tune.status for tune in desk.tunes.values()} == {Status.WANTED}
+    path = tmp_path / "kept.abc"
+    path.write_text(many.replace("T:Tune", "T:Other").replace("dfa", "gab"))
+    report = desk.import_file(path, lambda done, total: None, Status.KEPT)
+    assert (report.taken, report.wanted) == (61, 0)
+
+
 SCORE = """<?xml version="1.0" encoding="UTF-8"?>
 <score-partwise version="3.1"><work><work-title>Estuary Waltz</work-title></work>
 <part-list><score-part id="P1"><part-name>Fiddle</part-name></score-part></part-list>

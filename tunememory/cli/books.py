@@ -28,14 +28,13 @@ def import_books(options: argparse.Namespace) -> int:
     """Take in tune books, one transaction a file, and say what came of each."""
     failed = False
     whole = ImportReport()
+    status = Status(options.status) if options.status else None
     with open_desk_of(options) as desk:
         for name in options.files:
             path = Path(name).expanduser()
             progress = _progress(path.name) if sys.stderr.isatty() else _silent
             try:
-                report = desk.import_file(
-                    path, progress, Status(options.status), Declared(options.known)
-                )
+                report = desk.import_file(path, progress, status, Declared(options.known))
             except ServiceError as error:
                 # One unreadable file must not keep the others out.
                 report = ImportReport(refused=(Refused(str(path), 0, str(error)),))
@@ -78,6 +77,8 @@ def _print_report(name: str, report: ImportReport) -> None:
         f"{len(report.refused)} refused",
     )
     print(f"{name}: {counts}")
+    if report.wanted:
+        print(f"  {report.wanted} of them only wanted, not asked: --status kept if you play them")
     for title, why in report.doubtful[:_DOUBTS_SHOWN]:
         print(f"  ? {title}: {why}")
     if len(report.doubtful) > _DOUBTS_SHOWN:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from tunememory.cli.errors import UsageError
 from tunememory.clock import Clock, fixed_clock, system_clock
-from tunememory.places import NOW_VARIABLE, repertoire_path
+from tunememory.places import NOW_VARIABLE, default_path, repertoire_path
+from tunememory.tunes.text import clean_text
 
 if TYPE_CHECKING:
     import argparse
@@ -40,7 +41,11 @@ def open_desk_of(options: argparse.Namespace, *, create: bool = True) -> Desk:
     """
     from tunememory.service.desk import open_desk  # noqa: PLC0415 - help needs none of it
 
-    return open_desk(repertoire_path(options.repertoire), clock_of(options), create=create)
+    path = repertoire_path(options.repertoire)
+    if path != default_path() and not path.parent.is_dir():
+        # A slip in the path must not make folders.
+        raise UsageError(f"{clean_text(str(path.parent))}: there is no such folder")
+    return open_desk(path, clock_of(options), create=create)
 
 
 def moment_of(text: str, clock: Clock) -> datetime:

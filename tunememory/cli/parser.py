@@ -12,6 +12,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 
+_MOST_MINUTES = 600
+_MOST_DAYS = 36_500
+
+
 def make_parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
     parser = argparse.ArgumentParser(
@@ -45,7 +49,7 @@ def _rounds(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made = command("round", "plain", "plain_round", "Ask a round.")
     made.add_argument("--plain", action="store_true", help="line by line, for any terminal")
     made.add_argument("--kind", choices=["first", "last", "loose"], default="first")
-    made.add_argument("--minutes", type=float, metavar="M", help="how long")
+    made.add_argument("--minutes", type=_minutes, metavar="M", help="how long")
     made.add_argument("--tuning", metavar="T", help="another tuning, as strings or by name")
     made.add_argument("--only", metavar="KIND", help="only reels, jigs …")
 
@@ -83,7 +87,7 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
 
     made = command("import", "books", "import_books", "Take in tune books: ABC, MusicXML or MIDI.")
     made.add_argument("files", metavar="FILE", nargs="+")
-    _standing(made)
+    _standing(made, status=None)
     _json(made)
 
     made = command("export", "books", "export", "Write the tunes out.")
@@ -96,12 +100,12 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
 
 def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
     made = command("today", "tables", "today", "What to ask today.")
-    made.add_argument("--minutes", type=float, metavar="M", help="how long the round may be")
+    made.add_argument("--minutes", type=_minutes, metavar="M", help="how long the round may be")
     made.add_argument("--tuning", metavar="T", help="another tuning, as strings or by name")
     _json(made)
 
     made = command("fading", "tables", "fading", "Which tunes are fading.")
-    made.add_argument("--days", type=int, default=0, metavar="N", help="as it will be in N days")
+    made.add_argument("--days", type=_days, default=0, metavar="N", help="as it will be in N days")
     made.add_argument("--all", action="store_true", help="the safe ones too")
     made.add_argument(
         "--how-well",
@@ -146,12 +150,13 @@ def _upkeep(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     _json(made)
 
 
-def _standing(parser: argparse.ArgumentParser) -> None:
+def _standing(parser: argparse.ArgumentParser, *, status: str | None) -> None:
+    usual = status or "kept; wanted for a book of more than 60 tunes"
     parser.add_argument(
         "--status",
         choices=["wanted", "learning", "kept", "resting"],
-        default="kept",
-        help="wanted tunes are not asked until you learn them (default: kept)",
+        default=status,
+        help=f"wanted tunes are not asked until you learn them (default: {usual})",
     )
     parser.add_argument(
         "--known",
@@ -159,6 +164,22 @@ def _standing(parser: argparse.ArgumentParser) -> None:
         default="known",
         help="how well you have it now (default: known)",
     )
+
+
+def _minutes(text: str) -> float:
+    """Minutes of a round; anything else ends in a usage line."""
+    minutes = float(text)
+    if not 0 < minutes <= _MOST_MINUTES:
+        raise ValueError(text)
+    return minutes
+
+
+def _days(text: str) -> int:
+    """Days ahead, none or more."""
+    days = int(text)
+    if not 0 <= days <= _MOST_DAYS:
+        raise ValueError(text)
+    return days
 
 
 def _common(parser: argparse.ArgumentParser, *, top: bool) -> None:

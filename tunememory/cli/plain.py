@@ -6,7 +6,6 @@ import sys
 import time
 from typing import TYPE_CHECKING
 
-from tunememory.cli.errors import UsageError
 from tunememory.cli.opening import clock_of, open_desk_of
 from tunememory.cli.wording import one_line, starts_line, twin_line
 from tunememory.places import repertoire_path
@@ -23,8 +22,6 @@ _HELP = "Enter: I have it. h: a hint. s: skip. t: not today. u: take the last on
 
 def plain_round(options: argparse.Namespace) -> int:
     """Ask a round on standard output and read the answers from standard input."""
-    if options.minutes is not None and options.minutes <= 0:
-        raise UsageError("give the minutes as a number above 0")
     if not options.plain:
         from tunememory.ui.app import run_app  # noqa: PLC0415 - Textual loads only here
 

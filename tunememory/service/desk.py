@@ -136,12 +136,13 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         self,
         path: Path,
         progress: Callable[[int, int], None],
-        status: Status = Status.KEPT,
+        status: Status | None = None,
         declared: Declared = Declared.KNOWN,
     ) -> ImportReport:
         """Read a tune book into the repertoire; ``progress`` is told tunes done and in all.
 
-        ``status`` and ``declared`` are of tunes that come in anew and do not say.
+        ``status`` and ``declared`` are of tunes that come in anew and do not say; without a
+        status they are kept, or wanted when it is a whole collection.
 
         Raises:
             ServiceError: The file cannot be read at all.

@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 LARGEST_BYTES = 64 * 1024 * 1024
 """A tune book larger than this is refused: the largest printed collections take 2 MB."""
 
+MOST_KEPT = 60
+"""A book of more tunes than this is taken as wanted, unless the player says otherwise."""
+
 FROM_THE_BOOK = ("titles", "kind", "key", "metre", "starts", "source", "note")
 """Facts of a tune that a book can change."""
 
@@ -54,6 +57,7 @@ class _Import:
     doubtful: list[tuple[str, str]] = field(default_factory=list)
     refused: list[Refused] = field(default_factory=list)
     met: Counter[tuple[str, str]] = field(default_factory=Counter)
+    silent: set[str] = field(default_factory=set)
     hashes: dict[str, ImportedRow] = field(default_factory=dict)
     openings: dict[tuple[object, ...], str] = field(default_factory=dict)
 
@@ -66,7 +70,7 @@ def import_file(
     desk: OpenFile,
     path: Path,
     progress: Callable[[int, int], None],
-    status: Status,
+    status: Status | None,
     declared: Declared,
 ) -> ImportReport:
     """Read a tune book (ABC) or a score (MusicXML, MIDI) into the repertoire.
@@ -76,7 +80,8 @@ def import_file(
         path: The file.
         progress: Told the tunes done and the tunes in all; may raise to break off, then nothing
             of the file is kept.
-        status: Of tunes that come in anew and do not say.
+        status: Of tunes that come in anew and do not say; ``None`` is kept, or wanted when more
+            than ``MOST_KEPT`` come in at once: nobody plays a whole printed collection.
         declared: How well such tunes are known.
 
     Raises:
@@ -88,7 +93,7 @@ def import_file(
         desk=desk,
         book=path.name,
         file=str(path),
-        status=status,
+        status=status or Status.KEPT,
         declared=declared,
         known=desk.repertoire.imported(path.name),
         titles={
@@ -105,6 +110,11 @@ def import_file(
         else:
             _take(run, read)
         progress(done, total)
+    if status is None and len(run.fresh) > MOST_KEPT:
+        run.fresh = [
+            replace(tune, status=Status.WANTED) if tune.uuid in run.silent else tune
+            for tune in run.fresh
+        ]
     _write(run)
     return ImportReport(
         taken=len(run.fresh),
@@ -112,6 +122,7 @@ def import_file(
         changed=len(run.edited),
         doubtful=tuple(run.doubtful),
         refused=tuple(run.refused),
+        wanted=sum(tune.status is Status.WANTED for tune in run.fresh),
     )
 
 
@@ -150,6 +161,7 @@ def joined(one: ImportReport, other: ImportReport) -> ImportReport:
         changed=one.changed + other.changed,
         doubtful=one.doubtful + other.doubtful,
         refused=one.refused + other.refused,
+        wanted=one.wanted + other.wanted,
     )
 
 
@@ -196,6 +208,8 @@ def _add(run: _Import, read: ReadTune, facts: Facts, title: str) -> None:
     if opening := opening_of(tune):
         run.openings.setdefault(opening, tune.title)
     run.fresh.append(tune)
+    if facts.status is None:
+        run.silent.add(tune.uuid)
 
 
 def _tune(run: _Import, read: ReadTune, facts: Facts) -> Tune:

@@ -249,10 +249,14 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class ImportReport:
-    """What came of an import. ``doubtful`` holds ``(title, why)`` pairs."""
+    """What came of an import. ``doubtful`` holds ``(title, why)`` pairs.
+
+    ``wanted`` is how many of those taken are only wanted: not asked until the player learns them.
+    """
 
     taken: int = 0
     unchanged: int = 0
     changed: int = 0
     doubtful: tuple[tuple[str, str], ...] = ()
     refused: tuple[Refused, ...] = ()
+    wanted: int = 0
