@@ -77,6 +77,25 @@ async def test_too_small_a_window_asks_for_more(
         await wait_until(lambda: "First round" in picture(app))
 
 
+async def test_no_key_works_blind_but_leaving(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test(size=(20, 5)) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("enter", "space", "4", "m")
+        assert app.screen.HEAD == "Today"
+        assert not desk.begun
+        await pilot.resize_terminal(80, 24)
+        await pilot.press("enter")
+        await wait_until(lambda: desk.begun)
+        await pilot.resize_terminal(20, 5)
+        await pilot.press("enter", "space", "4", "escape")
+        assert not desk.begun[0].rated
+        assert not app.screen.answer.shown
+        await pilot.press("ctrl+q")
+    assert app.return_code == 0
+
+
 async def test_enter_begins_the_first_round_and_then_the_last(
     fake_desk, app_on, wait_until
 ) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
+from textual.events import Key, Paste
 
 from tunememory.service.errors import ServiceError
 from tunememory.store.glance import glance
@@ -29,10 +30,13 @@ from tunememory.ui.theme import (
 from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
+    from textual import events
+    from textual.actions import ActionParseResult
     from textual.binding import BindingType
     from textual.command import Provider
+    from textual.dom import DOMNode
     from textual.screen import Screen
 
     from tunememory.clock import Clock
@@ -135,6 +139,31 @@ class TuneApp(App[int]):
                 screen.refill()
         if self._begin is not None and isinstance(self.screen, TodayScreen):
             self.screen.begin(self._begin)
+
+    @property
+    def too_small(self) -> bool:
+        """Whether nothing but a plea for more room is on the screen."""
+        return self.size.width < LEAST_WIDTH or self.size.height < LEAST_HEIGHT
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let nobody type or paste blind while the window is too small."""
+        if self.too_small and isinstance(event, Key | Paste):
+            # Bindings are still looked at, for leaving; private in Textual 8.2.8, which is pinned.
+            if isinstance(event, Key) and not await self._check_bindings(event.key, priority=True):
+                await self._check_bindings(event.key)
+            return
+        await super().on_event(event)
+
+    async def run_action(
+        self,
+        action: str | ActionParseResult,
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """Run an action; in a window too small to see what it does, only leaving runs."""
+        if self.too_small and action not in {"quit", "app.quit"}:
+            return False
+        return await super().run_action(action, default_namespace, namespaces)
 
     def on_app_focus(self) -> None:
         """Show what another window wrote while this one was not looked at."""
