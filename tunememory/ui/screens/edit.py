@@ -13,7 +13,7 @@ from tunememory.service.drafts import key_of, tuning_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import Draft
 from tunememory.ui.actions import bind
-from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.hearing import HearingScreen
 from tunememory.ui.screens.confirm import ConfirmScreen
 from tunememory.ui.text import say
 from tunememory.ui.widgets.field import Field
@@ -31,7 +31,7 @@ _CHECKS: dict[str, Callable[[str], object]] = {"key": key_of, "tuning": tuning_o
 """Fields that can be wrong on their own, and what reads them."""
 
 
-class EditScreen(DeskScreen[str]):
+class EditScreen(HearingScreen[str]):
     """The form of a tune. Gives the identity of the tune kept, or ``None``.
 
     Args:
@@ -47,6 +47,7 @@ class EditScreen(DeskScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("ctrl+s,f2", "keep", "keep", "Keep what is typed and go back", key="ctrl+s"),
         bind("escape", "leave", "leave", "Leave the form"),
+        bind("ctrl+t", "hear", "hear it", "Hear the start one is in, or stop it", key="ctrl+t"),
     ]
 
     def __init__(self, uuid: str | None = None, draft: Draft | None = None) -> None:
@@ -173,6 +174,19 @@ class EditScreen(DeskScreen[str]):
             title = draft.titles[0] if draft.titles else "a tune with no name yet"
             say(self.tune_app, f"Kept {title}.")
         self.dismiss(kept)
+
+    def action_hear(self) -> None:
+        """Hear the start one is in, else the first, as it is typed; or stop."""
+        if self.sounds:
+            self.hush()
+            return
+        typed = [start for start in self.form.starts if start.text]
+        here = next((start for start in typed if start.has_class("-here")), None)
+        if not typed:
+            say(self.tune_app, "Type a start first, then hear it.")
+            return
+        with self.trying():
+            self.hear(self.desk.sound_of_draft(self.form.draft(), (here or typed[0]).part))
 
     def action_leave(self) -> None:
         """Leave, asking only when something would be lost."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical, VerticalScroll
@@ -10,7 +11,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.tunes.tune import Status
 from tunememory.ui import drawing_tune as draw
 from tunememory.ui.actions import bind
-from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.hearing import HearingScreen
 from tunememory.ui.screens.confirm import ConfirmScreen
 from tunememory.ui.text import say
 from tunememory.ui.widgets.lines import Lines
@@ -18,13 +19,15 @@ from tunememory.ui.widgets.lines import Lines
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
+    from textual.events import Key
 
     from tunememory.service.views import TuneView
+    from tunememory.tunes.tune import Start
     from tunememory.ui.text import Span
     from tunememory.ui.widgets.lines import Drawing
 
 
-class TunePage(DeskScreen[None]):
+class TunePage(HearingScreen[None]):
     """The page of one tune.
 
     Args:
@@ -49,8 +52,13 @@ class TunePage(DeskScreen[None]):
         bind("w", "status('wanted')", "want", "This tune is wanted, not had yet", shown=False),
         bind("x", "remove", "remove", "Take this tune out of the repertoire", shown=False),
         bind("v", "view", "staff", "Show the starts on the staff, or as letters and fingers"),
+        bind("p", "hear", "hear", "Hear the first start, or stop it"),
+        bind("1,2,3,4,5,6,7,8,9", "hear_part", "", "Hear the first start, the second …",
+             shown=False, key="1 2 3 …"),
+        bind("d", "drone", "", "Let open strings of the root sound under a start, or not",
+             shown=False),
         bind("escape,q", "dismiss", "back", "Go back"),
-    ]
+    ]  # fmt: skip
 
     def __init__(self, uuid: str) -> None:
         super().__init__()
@@ -58,6 +66,8 @@ class TunePage(DeskScreen[None]):
         self._view: TuneView | None = None
         self._gone = False
         self._drawn = False
+        self._number = 1
+        self._part = ""
 
     def body(self) -> ComposeResult:
         """Two columns of sections, under one another unless the window is wide."""
@@ -119,15 +129,57 @@ class TunePage(DeskScreen[None]):
         section.show(drawing)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """A status the tune has already is not offered."""
+        """A status the tune has already is not offered, nor hearing what is not written down."""
         if action == "status" and self._view is not None:
             return self._view.tune.status.value != parameters[0]
+        if action in {"hear", "hear_part", "drone"}:
+            return any(start.notes for start in self._starts)
         return super().check_action(action, parameters)
 
     def action_view(self) -> None:
         """Show the starts on the staff, or as letters and fingers again."""
         self._drawn = not self._drawn
         self.fill()
+
+    def on_key(self, event: Key) -> None:
+        """Keep the number that picks a start."""
+        if event.key in "123456789":
+            self._number = int(event.key)
+
+    def action_hear(self) -> None:
+        """Hear the first start that is written down, or stop."""
+        if self.sounds:
+            self.hush()
+            return
+        first = next((start for start in self._starts if start.notes), None)
+        if first is not None:
+            self._hear(first.part)
+
+    def action_hear_part(self) -> None:
+        """Hear the start of the number just pressed."""
+        if self._number <= len(self._starts):
+            self._hear(self._starts[self._number - 1].part)
+
+    @property
+    def _starts(self) -> tuple[Start, ...]:
+        return self._view.tune.starts if self._view else ()
+
+    def _hear(self, part: str) -> None:
+        if self._view is not None:
+            with self.trying():
+                self._part = part
+                self.hear(self.desk.sound(self._view.tune, (part,)))
+
+    def action_drone(self) -> None:
+        """Turn the drone on or off; what is heard begins again with it or without."""
+        with self.trying():
+            drone = not self.desk.settings.drone
+            self.desk.save_settings(replace(self.desk.settings, drone=drone))
+            fits = self._view is not None and any(self.desk.sound(self._view.tune).drones)
+            said = "With a drone." if fits else "No open string can drone in this key."
+            say(self.tune_app, said if drone else "Without a drone.")
+            if self.sounds:
+                self._hear(self._part)
 
     def action_edit(self) -> None:
         """Open the form."""

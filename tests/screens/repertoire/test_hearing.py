@@ -1,0 +1,207 @@
+"""Hearing a start on the tune's page and in the form, with a player that only notes things."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+import pytest
+
+from tunememory.service.sounding import CAUTION
+from tunememory.service.views import Draft
+from tunememory.sound.player import NO_DEVICE
+
+
+class FakePlayer:
+    """Plays nothing; a test says when a sound is over."""
+
+    made: ClassVar[list[FakePlayer]] = []
+
+    def __init__(self) -> None:
+        FakePlayer.made.append(self)
+        self.playing = False
+        self.wavs: list[bytes] = []
+        self.stops = 0
+        self._ended: Callable[[str], None] = lambda _: None
+
+    def start(self, make: Callable[[], bytes], ended: Callable[[str], None]) -> None:
+        self.playing = True
+        self.wavs.append(make())
+        self._ended = ended
+
+    def stop(self) -> None:
+        self.stops += self.playing
+        self.playing = False
+
+    def over(self, why: str = "") -> None:
+        self.playing = False
+        self._ended(why)
+
+
+@pytest.fixture
+def player(monkeypatch: pytest.MonkeyPatch) -> Callable[[], FakePlayer]:
+    """The player of the screen that was heard last."""
+    monkeypatch.setattr(FakePlayer, "made", [])
+    monkeypatch.setattr("tunememory.sound.player.Player", FakePlayer)
+    return lambda: FakePlayer.made[-1]
+
+
+def named(desk, start: str) -> str:
+    return next(tune.uuid for tune in desk.tunes.values() if tune.title.startswith(start))
+
+
+def sound(desk, start: str, part: str) -> bytes:
+    """What one start sounds like: the same every time it is made."""
+    return desk.sound(desk.tune(named(desk, start)), [part]).wav()
+
+
+async def test_p_hears_the_first_start_and_stops_it(repertoire, opened, player, picture):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Miss McLeod")) as pilot:
+        assert "p hear" in picture(pilot.app)
+        await pilot.press("p")
+        assert player().playing
+        assert player().wavs == [sound(desk, "Miss McLeod", "A")]
+        await pilot.press("p")
+        assert not player().playing
+        assert player().stops == 1
+        await pilot.press("p")
+        assert len(player().wavs) == 2
+
+
+async def test_a_number_picks_the_start(repertoire, opened, player):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("2")
+        assert player().wavs[-1] == sound(desk, "Haste", "B")
+        await pilot.press("1")
+        assert player().wavs[-1] == sound(desk, "Haste", "A")
+        await pilot.press("9")
+        assert len(player().wavs) == 2
+
+
+async def test_a_sound_that_is_over_can_be_heard_again_with_one_key(
+    repertoire, opened, player, wait_until
+):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p")
+        player().over()
+        await wait_until(lambda: pilot.app.screen._heard is None)
+        await pilot.press("p")
+        assert len(player().wavs) == 2
+        assert player().playing
+
+
+async def test_d_puts_a_drone_under_it_and_remembers(repertoire, opened, player):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("d")
+        assert desk.settings.drone
+        assert FakePlayer.made == []
+        await pilot.press("p", "d")
+        assert not desk.settings.drone
+        with_drone, without = player().wavs
+        assert with_drone != without
+        assert player().playing
+    desk.reload()
+    assert not desk.settings.drone
+
+
+async def test_a_key_that_no_open_string_fits_is_said(repertoire, opened, player):
+    desk = repertoire((Draft(("One",), "reel", "Ab", "C|", starts=(("A", "A2 ce"),)),))
+    async with opened(desk, "tune", uuid=named(desk, "One")) as pilot:
+        await pilot.press("d", "d")
+        said = [notice.message for notice in pilot.app._notifications]
+        assert said == ["No open string can drone in this key.", "Without a drone."]
+
+
+async def test_leaving_the_page_stops_the_sound(repertoire, opened, player, wait_until):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p", "escape")
+        await wait_until(lambda: not player().playing)
+        assert pilot.app.screen.HEAD == "Today"
+
+
+async def test_another_screen_on_top_stops_the_sound(repertoire, opened, player, wait_until):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p", "e")
+        await wait_until(lambda: not player().playing)
+
+
+async def test_ending_the_app_stops_the_sound(repertoire, opened, player):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p")
+        assert player().playing
+    assert not player().playing
+
+
+async def test_the_caution_is_said_once_in_one_line(repertoire, opened, player, picture):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste"), size=(120, 40)) as pilot:
+        await pilot.press("p")
+        assert [n.message for n in pilot.app._notifications] == [CAUTION]
+        await pilot.press("p", "p")
+        assert len(pilot.app._notifications) == 1
+
+
+async def test_no_device_is_said_in_one_line(repertoire, opened, player, wait_until):
+    desk = repertoire()
+    desk.sound_caution()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p")
+        player().over(NO_DEVICE)
+        await wait_until(lambda: len(pilot.app._notifications) == 1)
+        assert [n.message for n in pilot.app._notifications] == [NO_DEVICE]
+
+
+async def test_the_word_of_a_stopped_sound_comes_too_late(repertoire, opened, player):
+    desk = repertoire()
+    desk.sound_caution()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p")
+        late = player()._ended
+        await pilot.press("p")
+        late(NO_DEVICE)
+        await pilot.pause()
+        assert len(pilot.app._notifications) == 0
+
+
+async def test_a_tune_with_nothing_written_down_does_not_offer_it(
+    repertoire, opened, player, picture
+):
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "The Harvest")) as pilot:
+        assert "hear" not in picture(pilot.app).splitlines()[-1]
+        await pilot.press("p", "1")
+        assert FakePlayer.made == []
+
+
+async def test_the_form_lets_the_start_one_is_in_be_heard(repertoire, opened, player):
+    desk = repertoire()
+    async with opened(desk, "edit", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("ctrl+t")
+        assert player().wavs[-1] == sound(desk, "Haste", "A")
+        await pilot.press("ctrl+t")
+        assert not player().playing
+        pilot.app.screen.form.field("start-B").control.focus()
+        await pilot.press("home", "g")
+        await pilot.press("ctrl+t")
+        (start,) = desk.sound_of_draft(pilot.app.screen.form.draft(), "B").starts
+        assert start.notes[0].pitch.midi == 79
+        assert player().wavs[-1] == desk.sound_of_draft(pilot.app.screen.form.draft(), "B").wav()
+    assert desk.tune(named(desk, "Haste")).starts[1].written == "dfa agf"
+
+
+async def test_the_form_says_what_cannot_be_heard(repertoire, opened, player, wait_until):
+    desk = repertoire((Draft(("One",)),))
+    async with opened(desk, "edit") as pilot:
+        await pilot.press("ctrl+t")
+        await wait_until(lambda: len(pilot.app._notifications) == 1)
+        pilot.app.screen.form.field("start-A").control.focus()
+        await pilot.press(*"?!", "ctrl+t")
+        await wait_until(lambda: len(pilot.app._notifications) == 2)
+        assert FakePlayer.made == []
