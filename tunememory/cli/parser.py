@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from importlib import import_module
 from typing import TYPE_CHECKING
 
 from tunememory import __version__
+from tunememory.cli.day_parser import day_commands, file_commands
+from tunememory.cli.option_types import add_json, days, later, minutes
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-
-_MOST_MINUTES = 600
-_MOST_DAYS = 36_500
 
 
 def make_parser() -> argparse.ArgumentParser:
@@ -25,19 +22,21 @@ def make_parser() -> argparse.ArgumentParser:
     )
     _common(parser, top=True)
     parser.add_argument("--version", action="version", version=f"tunememory {__version__}")
-    parser.set_defaults(run=_later("screen", "open_screen"))
+    parser.set_defaults(run=later("screen", "open_screen"))
     commands = parser.add_subparsers(metavar="COMMAND", title="commands")
 
     def command(name: str, where: str, function: str, text: str) -> argparse.ArgumentParser:
         made = commands.add_parser(name, help=text, description=text)
         _common(made, top=False)
-        made.set_defaults(run=_later(where, function))
+        made.set_defaults(run=later(where, function))
         return made
 
     _rounds(command)
     _tunes(command)
     _tables(command)
+    day_commands(command)
     _upkeep(command)
+    file_commands(command)
     return parser
 
 
@@ -49,7 +48,7 @@ def _rounds(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made = command("round", "plain", "plain_round", "Ask a round.")
     made.add_argument("--plain", action="store_true", help="line by line, for any terminal")
     made.add_argument("--kind", choices=["first", "last", "loose"], default="first")
-    made.add_argument("--minutes", type=_minutes, metavar="M", help="how long")
+    made.add_argument("--minutes", type=minutes, metavar="M", help="how long")
     made.add_argument("--tuning", metavar="T", help="another tuning, as strings or by name")
     made.add_argument("--only", metavar="KIND", help="only reels, jigs …")
 
@@ -68,13 +67,7 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
     made.add_argument("--kind", default="", help="reel, jig, waltz …")
     made.add_argument("--metre", default="", help="6/8, C| …")
     made.add_argument("--tuning", default="", help="strings low first (AEAE) or a name (cross A)")
-    made.add_argument("--status", choices=["wanted", "learning", "kept", "resting"], default="kept")
-    made.add_argument(
-        "--known",
-        choices=["new", "learning", "known", "old friend"],
-        default="known",
-        help="how well you have it now",
-    )
+    _standing(made, status="kept")
     made.add_argument("--source", default="", help="where you have it from")
     made.add_argument("--note", default="", help="anything else")
     for part in "ABCDEF":
@@ -88,7 +81,7 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
     made = command("import", "books", "import_books", "Take in tune books: ABC, MusicXML or MIDI.")
     made.add_argument("files", metavar="FILE", nargs="+")
     _standing(made, status=None)
-    _json(made)
+    add_json(made)
 
     made = command("export", "books", "export", "Write the tunes out.")
     made.add_argument("file", metavar="FILE", help=".abc, .csv or .musicxml; - for the terminal")
@@ -100,21 +93,21 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
 
 def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
     made = command("today", "tables", "today", "What to ask today.")
-    made.add_argument("--minutes", type=_minutes, metavar="M", help="how long the round may be")
+    made.add_argument("--minutes", type=minutes, metavar="M", help="how long the round may be")
     made.add_argument("--tuning", metavar="T", help="another tuning, as strings or by name")
-    _json(made)
+    add_json(made)
 
     made = command("fading", "tables", "fading", "Which tunes are fading.")
-    made.add_argument("--days", type=_days, default=0, metavar="N", help="as it will be in N days")
+    made.add_argument("--days", type=days, default=0, metavar="N", help="as it will be in N days")
     made.add_argument("--all", action="store_true", help="the safe ones too")
     made.add_argument(
         "--how-well",
         dest="run",
         action="store_const",
-        const=_later("guessing", "how_well"),
+        const=later("guessing", "how_well"),
         help="how well we guess: what we said against what came",
     )
-    _json(made)
+    add_json(made)
 
     made = command("forecast", "guessing", "forecast", "How many tunes the minutes keep in a year.")
     made.add_argument("--minutes", type=float, metavar="M", help="of asking on a day of practice")
@@ -122,7 +115,7 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made.add_argument(
         "--new-per-month", type=float, metavar="K", default=0.0, help="new tunes (default: 0)"
     )
-    _json(made)
+    add_json(made)
 
     made = command(
         "show", "tables", "show", "Key, tuning and starts of a tune, by any of its words."
@@ -131,12 +124,12 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made.add_argument("--sound", metavar="FILE", help="write the starts of one tune as WAV")
     made.add_argument("--play", action="store_true", help="let the starts of one tune be heard")
     made.add_argument("--drone", action="store_true", help="with open strings sounding under them")
-    _json(made)
+    add_json(made)
 
     made = command("find", "tables", "find", "Which tune begins like this? In any key.")
     made.add_argument("notes", metavar="NOTES", nargs="+", help="4 to 12 notes: letters or steps")
     made.add_argument("--kind", default="", help="only reels, jigs …")
-    _json(made)
+    add_json(made)
 
 
 def _upkeep(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
@@ -147,7 +140,7 @@ def _upkeep(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made.add_argument(
         "--if-due", action="store_true", help="only with 300 new checks since the last try"
     )
-    _json(made)
+    add_json(made)
 
 
 def _standing(parser: argparse.ArgumentParser, *, status: str | None) -> None:
@@ -166,22 +159,6 @@ def _standing(parser: argparse.ArgumentParser, *, status: str | None) -> None:
     )
 
 
-def _minutes(text: str) -> float:
-    """Minutes of a round; anything else ends in a usage line."""
-    minutes = float(text)
-    if not 0 < minutes <= _MOST_MINUTES:
-        raise ValueError(text)
-    return minutes
-
-
-def _days(text: str) -> int:
-    """Days ahead, none or more."""
-    days = int(text)
-    if not 0 <= days <= _MOST_DAYS:
-        raise ValueError(text)
-    return days
-
-
 def _common(parser: argparse.ArgumentParser, *, top: bool) -> None:
     # Given before or after the command; the later one counts.
     default = None if top else argparse.SUPPRESS
@@ -189,19 +166,3 @@ def _common(parser: argparse.ArgumentParser, *, top: bool) -> None:
         "--repertoire", metavar="FILE", default=default, help="another repertoire file"
     )
     parser.add_argument("--now", metavar="TIME", default=default, help="set the clock")
-
-
-def _json(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="for other programs")
-
-
-def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:
-    """Import the command's module only when the command runs."""
-
-    def run(options: argparse.Namespace) -> int:
-        made: Callable[[argparse.Namespace], int] = getattr(
-            import_module(f"tunememory.cli.{module}"), function
-        )
-        return made(options)
-
-    return run
