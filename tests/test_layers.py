@@ -33,7 +33,7 @@ MAY_IMPORT = {
         "clock",
         "places",
     },
-    "ui": {"tunes", "planning", "store", "service", "sound", "clock", "places"},
+    "ui": {"tunes", "ways", "planning", "store", "service", "sound", "clock", "places"},
     "cli": {"tunes", "planning", "store", "service", "clock", "places", "ui", "__version__"},
     "clock": set(),
     "places": set(),
