@@ -10,7 +10,7 @@ from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import about, day_words, one_line, starts_line, twin_line
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import State
-from tunememory.tunes.check import RoundKind
+from tunememory.tunes.check import Prompt, RoundKind
 
 if TYPE_CHECKING:
     import argparse
@@ -37,8 +37,16 @@ def print_plan(planned: Planned) -> None:
     if planned.note:
         print(planned.note)
     for asked in planned.asked:
-        facts = one_line(asked.tune.kind, asked.tune.key.short if asked.tune.key else "")
-        print(f"  {asked.prompt.value:<18} {asked.tune.title}  {facts}  {about(asked.chance)}")
+        print(f"  {asked.prompt.value:<18} {_asked_words(asked)}  {about(asked.chance)}")
+
+
+def _asked_words(asked: Asked) -> str:
+    """What is shown when it is asked, never the answer."""
+    if asked.prompt is Prompt.HOW:
+        return one_line(asked.tune.title, asked.tune.kind)
+    if asked.after is not None:
+        return f"what comes after {asked.after.title}?"
+    return next((starts_line(start) for start in asked.starts if start.letters), "")
 
 
 def fading(options: argparse.Namespace) -> int:
