@@ -34,6 +34,7 @@ AREAS: dict[str, Area] = {
     "import": Area(_SCREENS + "import_book", "ImportScreen", "Bring in a tune book"),
     "settings": Area(_SCREENS + "settings", "SettingsScreen", "Go to Settings"),
     "practice": Area(_SCREENS + "practice", "PracticeScreen", "Go to practice"),
+    "journal": Area(_SCREENS + "journal", "JournalScreen", "Go to the journal"),
     "tune": Area(_SCREENS + "tune_page", "TunePage"),
     "round": Area(_SCREENS + "round", "RoundScreen"),
     "help": Area(_SCREENS + "help", "HelpScreen"),

@@ -69,6 +69,7 @@ class TodayScreen(DeskScreen[None]):
         bind("m", "app.open('tunes')", "my tunes", "Go to My tunes"),
         bind("slash", "app.open('find')", "find", "Find a tune by name or by notes", key="/"),
         bind("p", "practice", "practice", "Go to practice"),
+        bind("j", "app.open('journal')", "journal", "Go to the journal"),
         bind("f", "app.open('fading')", "fading", "Go to what is fading"),
         bind("n", "app.open('edit')", "new tune", "Add a tune"),
         bind("q", "app.quit", "quit", "Leave; everything is kept"),
