@@ -123,8 +123,8 @@ def test_a_join_is_left_alone_when_one_of_its_tunes_is(
     hands.forward(days=1)
     desk.set_status(in_set[1], Status.KEPT)
     desk.repertoire.put_off(in_set[0], desk.day())
-    planned = desk.plan(RoundKind.FIRST, minutes=10.0)
-    after = [asked.after.uuid for asked in planned.asked if asked.after]
+    play(desk.begin(desk.plan(RoundKind.FIRST)))
+    after = [asked.after.uuid for asked in desk.plan(RoundKind.FIRST).asked if asked.after]
     assert after == [in_set[1]]
 
 

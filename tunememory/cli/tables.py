@@ -37,15 +37,14 @@ def print_plan(planned: Planned) -> None:
     if planned.note:
         print(planned.note)
     for asked in planned.asked:
-        print(f"  {asked.prompt.value:<18} {_asked_words(asked)}  {about(asked.chance)}")
+        prompt = "What comes after?" if asked.after else asked.prompt.value
+        print(f"  {prompt:<18} {_asked_words(asked)}  {about(asked.chance)}")
 
 
 def _asked_words(asked: Asked) -> str:
     """What is shown when it is asked, never the answer."""
-    if asked.prompt is Prompt.HOW:
-        return one_line(asked.tune.title, asked.tune.kind)
-    if asked.after is not None:
-        return f"what comes after {asked.after.title}?"
+    if asked.prompt is not Prompt.WHAT:
+        return one_line(asked.of.title, asked.of.kind)
     return next((starts_line(start) for start in asked.starts if start.letters), "")
 
 
@@ -123,8 +122,8 @@ def _plan_json(planned: Planned) -> dict[str, object]:
 
 def _asked_json(asked: Asked) -> dict[str, object]:
     return {
-        "tune": asked.tune.uuid,
-        "title": asked.tune.title,
+        "tune": asked.of.uuid,
+        "title": asked.of.title,
         "prompt": asked.prompt.value,
         "strands": list(asked.strands),
         "chance": round(asked.chance, 4),

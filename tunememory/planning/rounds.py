@@ -29,6 +29,12 @@ LEAST_WORTH = 0.5
 LEAST_PROMPTS = 4
 """A first round has at least so many prompts, if there are as many to ask."""
 
+JOIN_SHARE = 0.2
+"""Largest share of a round given to the joins of sets: the tunes themselves come first."""
+
+JOIN_SHARE = 0.25
+"""Largest share of a round given to joins of sets: a new set must not push the tunes out."""
+
 RETURN_SHARE = 2 / 3
 """Share of a round for tunes not met since the player came back; the rest goes by worth."""
 
@@ -210,7 +216,9 @@ def _demanded(
     unmet = [
         replace(pick, why=_unmet_reason(since[pick.place]))
         for pick in sorted(ranked, key=lambda p: -since[p.place])
-        if since[pick.place] > UNMET_DAYS and not standing.learning[pick.place]
+        if since[pick.place] > UNMET_DAYS
+        and not standing.learning[pick.place]
+        and not standing.is_join(pick.place)
     ]
     # At least one of them in every round, so that small repertoires are not left out either.
     forward = unmet[: max(1, int(room * UNMET_SHARE))] if unmet else []
@@ -239,9 +247,14 @@ def _fill(standing: Standing, wanted: list[Pick], wishes: Wishes, pace: Pace) ->
     """Take from ``wanted`` while the minutes last, leaving out the twin of a new tune."""
     allowed: list[Pick] = []
     blocked: set[int] = set()
+    joins_left = max(1, int(wishes.minutes * 60 / pace.how * JOIN_SHARE))
     for pick in wanted:
         if pick.place in blocked:
             continue
+        if standing.is_join(pick.place):
+            if not joins_left:
+                continue
+            joins_left -= 1
         allowed.append(pick)
         blocked |= standing.clash.get(pick.place, frozenset())
         for twin in standing.twins.get(pick.place, frozenset()):
