@@ -29,6 +29,8 @@ AREAS: dict[str, Area] = {
     "today": Area(_SCREENS + "today", "TodayScreen", "Go to Today"),
     "tunes": Area(_SCREENS + "tunes", "TunesScreen", "Go to My tunes"),
     "fading": Area(_SCREENS + "fading", "FadingScreen", "Go to what is fading"),
+    "how_well": Area(_SCREENS + "how_well", "HowWellScreen", "See how well we guess"),
+    "forecast": Area(_SCREENS + "forecast", "ForecastScreen", "Look a year ahead"),
     "find": Area(_SCREENS + "find", "FindScreen", "Find a tune by name or by notes"),
     "edit": Area(_SCREENS + "edit", "EditScreen", "Add a tune"),
     "import": Area(_SCREENS + "import_book", "ImportScreen", "Bring in a tune book"),

@@ -46,6 +46,8 @@ class FadingScreen(DeskScreen[None]):
         bind("c", "check", "check", "Ask for this tune now"),
         bind("left", "ahead(-1)", "sooner", "Look less far ahead", key="←"),
         bind("right", "ahead(1)", "later", "Look further ahead", key="→"),
+        bind("h", "app.open('how_well')", "how well", "See how well we guess"),
+        bind("y", "app.open('forecast')", "a year", "Look a year ahead"),
         bind("escape,q", "dismiss", "back", "Go back"),
     ]
 

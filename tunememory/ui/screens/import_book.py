@@ -17,6 +17,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.views import ImportReport
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.drawing_bar import bar_row
 from tunememory.ui.drawing_report import report_lines, report_sentence
 from tunememory.ui.paths import Entry, begun_anew, completed, completions, expanded
 from tunememory.ui.text import lines, plain
@@ -274,12 +275,7 @@ class ImportScreen(DeskScreen[None]):
 def bar_lines(done: int, total: int, width: int) -> list[list[Span]]:
     """Draw how far it is: a staff line that fills, a note at its end, and the numbers."""
     said = f"{figures(done)} of {counted(total, 'tune')}" if total else "opening the book"
-    across = min(60, width)
-    filled = round((across - 1) * done / total) if total else 0
-    return [
-        [("━" * filled, "accent"), ("●", "accent"), ("─" * (across - 1 - filled), "staff")],
-        [(said, "quiet")],
-    ]
+    return [bar_row(done / total if total else 0.0, width), [(said, "quiet")]]
 
 
 def _with_slash(folder: Path) -> str:
