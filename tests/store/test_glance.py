@@ -1,10 +1,11 @@
 """A setting read at a glance is what opening the file says, and never more."""
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from tunememory.store.glance import glance
+from tunememory.store.glance import glance, glance_pick_up
 from tunememory.store.repertoire import Repertoire
 
 
@@ -34,3 +35,16 @@ def test_a_file_that_is_not_ours_gives_nothing_and_stays(tmp_path: Path, content
 
 def test_a_folder_gives_nothing(tmp_path: Path) -> None:
     assert glance(tmp_path, "theme") is None
+
+
+def test_the_line_to_today_is_that_of_the_last_day_before(tmp_path: Path) -> None:
+    path = tmp_path / "own.tunes"
+    today = date(2026, 3, 14)
+    assert glance_pick_up(path, today) is None
+    with Repertoire.open(path) as file:
+        assert glance_pick_up(path, today) is None
+        file.save_pick_up(date(2026, 3, 12), "B part, phrase 3")
+        file.save_pick_up(today, "not yet")
+        assert glance_pick_up(path, today) == file.last_pick_up(today)
+    path.write_bytes(b"something else")
+    assert glance_pick_up(path, today) is None

@@ -7,6 +7,7 @@ import os
 import signal
 import sys
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -14,7 +15,7 @@ from textual.app import App
 from textual.events import Key, Paste
 
 from tunememory.service.errors import ServiceError
-from tunememory.store.glance import glance
+from tunememory.store.glance import glance, glance_pick_up
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.registry import screen_class
@@ -31,6 +32,7 @@ from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from datetime import date
 
     from textual import events
     from textual.actions import ActionParseResult
@@ -54,6 +56,15 @@ def _palette() -> type[Provider]:
     return ActionProvider
 
 
+@dataclass(frozen=True, slots=True)
+class FirstLine:
+    """The pick-up line of an earlier day, read before the repertoire is opened."""
+
+    line: str
+    day: date
+    today: date
+
+
 class TuneApp(App[int]):
     """The whole program on screen.
 
@@ -61,6 +72,7 @@ class TuneApp(App[int]):
         open_desk: Opens the repertoire; called once the first picture is painted.
         begin: A round to begin at once, instead of showing the day first.
         theme: The light of the first picture.
+        pick_up: The last day's line to today, for the first picture.
 
     Attributes:
         desk: The open repertoire; ``None`` until the first picture is painted.
@@ -87,6 +99,7 @@ class TuneApp(App[int]):
         open_desk: Callable[[], Desk],
         begin: RoundKind | None = None,
         theme: str = LAMP_LIGHT,
+        pick_up: FirstLine | None = None,
     ) -> None:
         plain = no_colour_wanted()
         # Textual chooses between grey and no colour at all by this, before any theme is set.
@@ -95,6 +108,7 @@ class TuneApp(App[int]):
         self._open_desk = open_desk
         self._begin = begin
         self._plain = plain
+        self.pick_up = pick_up
         for each in (*THEMES, PLAIN_THEME):
             self.register_theme(each)
         self.theme = NO_COLOUR if plain else theme
@@ -241,6 +255,11 @@ def _light_of(path: Path) -> str | None:
     return chosen if chosen in CHOICES else LAMP_LIGHT
 
 
+def _first_line(path: Path, today: date) -> FirstLine | None:
+    found = glance_pick_up(path, today)
+    return FirstLine(found[1], found[0], today) if found else None
+
+
 def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
     """Run the app on ``path`` and return the exit code.
 
@@ -280,7 +299,7 @@ def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
         # What cannot be read at a glance is opened first, so that no screen is shown in vain.
         opening().close()
         theme = LAMP_LIGHT
-    app = TuneApp(opening, begin, theme)
+    app = TuneApp(opening, begin, theme, _first_line(path, clock.day()))
     try:
         app.run()
     finally:

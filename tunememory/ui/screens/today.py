@@ -20,10 +20,11 @@ from tunememory.ui.widgets.steps import Steps, first_mark
 from tunememory.ui.words import ago
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.service.views import TodayView
 
 EMPTY = "No tunes yet. Press n to add one, or i to bring in a tune book."
 
@@ -70,6 +71,7 @@ class TodayScreen(DeskScreen[None]):
         bind("slash", "app.open('find')", "find", "Find a tune by name or by notes", key="/"),
         bind("p", "practice", "practice", "Go to practice"),
         bind("j", "app.open('journal')", "journal", "Go to the journal"),
+        bind("d", "app.open('dates')", "dates", "Go to the dates"),
         bind("f", "app.open('fading')", "fading", "Go to what is fading"),
         bind("n", "app.open('edit')", "new tune", "Add a tune"),
         bind("q", "app.quit", "quit", "Leave; everything is kept"),
@@ -91,7 +93,10 @@ class TodayScreen(DeskScreen[None]):
         yield StaffPicture()
 
     def on_mount(self) -> None:
-        """Look now and then whether a new day has begun."""
+        """Show the line to today at once; look now and then whether a new day has begun."""
+        if self.tune_app.pick_up is not None and self.tune_app.desk is None:
+            first = self.tune_app.pick_up
+            self._show_pick_up(first.line, first.day, first.today)
         self.set_interval(60, self._new_day)
 
     def _new_day(self) -> None:
@@ -103,7 +108,7 @@ class TodayScreen(DeskScreen[None]):
         """Show the day."""
         view = self.desk.today()
         self.head(right=f"{view.day:%A} {view.day.day} {view.day:%B}")
-        self._show_pick_up(view)
+        self._show_pick_up(view.pick_up, view.pick_up_day, view.day)
         self.query_one("#note", Static).update(plain(view.note if view.tunes else EMPTY))
         steps = self.query_one(Steps)
         steps.view = view
@@ -114,12 +119,11 @@ class TodayScreen(DeskScreen[None]):
         counts = {state.value: number for state, number in view.counts}
         self.query_one(StaffPicture).show(view.tunes, counts)
 
-    def _show_pick_up(self, view: TodayView) -> None:
+    def _show_pick_up(self, text: str, day: date | None, today: date) -> None:
         """Show the line of the last day that has one, before everything else."""
-        self.set_class(bool(view.pick_up), "-picks-up")
-        when = ago(view.pick_up_day, view.day).capitalize()
-        line = joined((f"{when}: ", "$quiet"), (view.pick_up, "bold"))
-        self.query_one("#pick-up", Static).update(line)
+        self.set_class(bool(text), "-picks-up")
+        when = ago(day, today).capitalize()
+        self.query_one("#pick-up", Static).update(joined((f"{when}: ", "$quiet"), (text, "bold")))
 
     def action_mark(self, steps: int) -> None:
         """Mark the step that Enter begins."""
