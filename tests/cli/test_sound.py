@@ -113,7 +113,7 @@ def test_no_player_is_one_line(say: Say, no_players: Path) -> None:
     say(*REEL)
     said = say("show", "saltpan", "--play")
     assert said.code == 1
-    assert said.err.startswith("tunememory: No sound here: none of ")
+    assert said.err.startswith("tunememory: No sound: no player ")
     assert said.err.count("\n") == 1
 
 
@@ -122,7 +122,7 @@ def test_no_device_is_one_line(say: Say, no_players: Path) -> None:
     say(*REEL)
     said = say("show", "saltpan", "--play")
     assert said.code == 1
-    assert said.err == "tunememory: No sound here: no sound device answered.\n"
+    assert said.err == "tunememory: No sound: no sound device answered.\n"
 
 
 def test_writing_and_playing_at_once(say: Say, no_players: Path, tmp_path: Path) -> None:

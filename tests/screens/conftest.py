@@ -334,3 +334,49 @@ def app_on() -> Callable[[FakeDesk], TuneApp]:
         return TuneApp(lambda: desk)
 
     return make
+
+
+class FakePlayer:
+    """Plays nothing; a test says when a sound is over."""
+
+    def __init__(self) -> None:
+        self.playing = False
+        self.wavs: list[bytes] = []
+        self.stops = 0
+        self.ended: Callable[[str], None] = lambda _: None
+
+    def start(self, make: Callable[[], bytes], ended: Callable[[str], None]) -> None:
+        self.playing = True
+        self.wavs.append(make())
+        self.ended = ended
+
+    def stop(self) -> None:
+        self.stops += self.playing
+        self.playing = False
+
+    def over(self, why: str = "") -> None:
+        self.playing = False
+        self.ended(why)
+
+
+class Players:
+    """The players that screens made, in their order."""
+
+    def __init__(self) -> None:
+        self.made: list[FakePlayer] = []
+
+    def new(self) -> FakePlayer:
+        self.made.append(FakePlayer())
+        return self.made[-1]
+
+    @property
+    def last(self) -> FakePlayer:
+        return self.made[-1]
+
+
+@pytest.fixture
+def player(monkeypatch: pytest.MonkeyPatch) -> Players:
+    """Every screen gets a player of this kind."""
+    players = Players()
+    monkeypatch.setattr("tunememory.sound.player.Player", players.new)
+    return players

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tunememory.tunes.tune import Start, Tune
     from tunememory.tunes.tuning import Tuning
 
-CAUTION = "Begin with the sound low and not near the ear; give ears and hands their rests."
+CAUTION = "Sound low, not near the ear; rest ears and hands."
 """Said once, when sound is used for the first time. The sound itself starts quiet and short (World
 Health Organization and ITU 2019, *Safe listening devices and systems*); rests in each hour:
 Klickstein 2009, *The Musician's Way*, p. 75.

@@ -21,11 +21,11 @@ if TYPE_CHECKING:
 
     Command = Sequence[str]
 
-NO_PLAYER = "No sound here: none of pw-play, paplay, aplay and ffplay is installed."
-NO_DEVICE = "No sound here: no sound device answered."
-NO_ROOM = "No sound here: the sound could not be put into a file for the player."
-NOT_MADE = "No sound here: the sound could not be made."
-"""What is said when there is nothing to hear."""
+NO_PLAYER = "No sound: no player (pw-play, paplay, aplay, ffplay)."
+NO_DEVICE = "No sound: no sound device answered."
+NO_ROOM = "No sound: its file could not be written."
+NOT_MADE = "No sound: it could not be made."
+"""What is said when there is nothing to hear; short enough for one line of a small window."""
 
 _COMMANDS = (
     ("pw-play",),

@@ -28,6 +28,10 @@ KEY_HINT, FIRST_NOTE, FIRST_THREE, WHOLE = 1, 2, 3, 4
 """Steps of hint, in the order they are given. For a name: key, first letter, initials, name."""
 
 
+SHOWN, HEARD = "shown", "heard"
+"""Ways of asking for a name that are named here; the third is both."""
+
+
 @dataclass(slots=True)
 class Answer:
     """What the player did with a prompt so far.
@@ -41,6 +45,7 @@ class Answer:
         strand: The strand that the next level is for, or empty for all that are left.
         wrong_key: It began in another key.
         strayed_into: Identity and title of the tune it turned into, or two empty strings.
+        asked_by: Whether a start to be named is ``"shown"``, ``"heard"`` or ``"both"``.
     """
 
     asked: Asked
@@ -51,11 +56,29 @@ class Answer:
     strand: str = ""
     wrong_key: bool = False
     strayed_into: tuple[str, str] = ("", "")
+    asked_by: str = SHOWN
 
     @property
     def start(self) -> StartView | None:
         """The first start that has notes."""
         return next((view for view in self.asked.starts if view.letters), None)
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Parts to be heard: the start to be named, or those asked for; empty for none."""
+        written = tuple(start.part for start in self.asked.tune.starts if start.notes)
+        wanted = tuple(part for part in written if part in self.asked.strands)
+        return wanted or written[:1]
+
+    @property
+    def by_ear(self) -> bool:
+        """Whether the start to be named is not on the screen."""
+        return not self.shown and self.asked_by == HEARD
+
+    @property
+    def may_be_heard(self) -> bool:
+        """Whether hearing a start gives nothing away now."""
+        return bool(self.parts) and (self.shown or self.asked_by != SHOWN)
 
     @property
     def words(self) -> dict[Level, str]:

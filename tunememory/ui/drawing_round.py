@@ -29,7 +29,7 @@ Forms = tuple[str, ...]
 def prompt_lines(answer: Answer, width: int, height: int, forms: Forms) -> list[list[Span]]:
     """Return what is asked about: the title, or the start without its title.
 
-    Of a join it is the title of the tune before.
+    A start asked for by ear is not shown. Of a join it is the title of the tune before.
 
     Args:
         answer: The prompt and how far it is answered.
@@ -40,6 +40,8 @@ def prompt_lines(answer: Answer, width: int, height: int, forms: Forms) -> list[
     if answer.asked.prompt is not Prompt.WHAT or answer.start is None:
         rows = title_rows(answer.asked.of.title, width, height)
         return _with_air([[(row, "bright")] for row in rows], height)
+    if answer.by_ear:
+        return _with_air([[("listen", "bright")], [("p plays it again", "quiet")]][:height], height)
     lines = start_lines(answer.start, width, forms)
     if len(lines) > height:
         lines = start_lines(answer.start, width, forms[:1])

@@ -2,48 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import ClassVar
-
-import pytest
-
 from tunememory.service.sounding import CAUTION
 from tunememory.service.views import Draft
 from tunememory.sound.player import NO_DEVICE
-
-
-class FakePlayer:
-    """Plays nothing; a test says when a sound is over."""
-
-    made: ClassVar[list[FakePlayer]] = []
-
-    def __init__(self) -> None:
-        FakePlayer.made.append(self)
-        self.playing = False
-        self.wavs: list[bytes] = []
-        self.stops = 0
-        self._ended: Callable[[str], None] = lambda _: None
-
-    def start(self, make: Callable[[], bytes], ended: Callable[[str], None]) -> None:
-        self.playing = True
-        self.wavs.append(make())
-        self._ended = ended
-
-    def stop(self) -> None:
-        self.stops += self.playing
-        self.playing = False
-
-    def over(self, why: str = "") -> None:
-        self.playing = False
-        self._ended(why)
-
-
-@pytest.fixture
-def player(monkeypatch: pytest.MonkeyPatch) -> Callable[[], FakePlayer]:
-    """The player of the screen that was heard last."""
-    monkeypatch.setattr(FakePlayer, "made", [])
-    monkeypatch.setattr("tunememory.sound.player.Player", FakePlayer)
-    return lambda: FakePlayer.made[-1]
 
 
 def named(desk, start: str) -> str:
@@ -60,24 +21,24 @@ async def test_p_hears_the_first_start_and_stops_it(repertoire, opened, player, 
     async with opened(desk, "tune", uuid=named(desk, "Miss McLeod")) as pilot:
         assert "p hear" in picture(pilot.app)
         await pilot.press("p")
-        assert player().playing
-        assert player().wavs == [sound(desk, "Miss McLeod", "A")]
+        assert player.last.playing
+        assert player.last.wavs == [sound(desk, "Miss McLeod", "A")]
         await pilot.press("p")
-        assert not player().playing
-        assert player().stops == 1
+        assert not player.last.playing
+        assert player.last.stops == 1
         await pilot.press("p")
-        assert len(player().wavs) == 2
+        assert len(player.last.wavs) == 2
 
 
 async def test_a_number_picks_the_start(repertoire, opened, player):
     desk = repertoire()
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("2")
-        assert player().wavs[-1] == sound(desk, "Haste", "B")
+        assert player.last.wavs[-1] == sound(desk, "Haste", "B")
         await pilot.press("1")
-        assert player().wavs[-1] == sound(desk, "Haste", "A")
+        assert player.last.wavs[-1] == sound(desk, "Haste", "A")
         await pilot.press("9")
-        assert len(player().wavs) == 2
+        assert len(player.last.wavs) == 2
 
 
 async def test_a_sound_that_is_over_can_be_heard_again_with_one_key(
@@ -86,11 +47,11 @@ async def test_a_sound_that_is_over_can_be_heard_again_with_one_key(
     desk = repertoire()
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("p")
-        player().over()
+        player.last.over()
         await wait_until(lambda: pilot.app.screen._heard is None)
         await pilot.press("p")
-        assert len(player().wavs) == 2
-        assert player().playing
+        assert len(player.last.wavs) == 2
+        assert player.last.playing
 
 
 async def test_d_puts_a_drone_under_it_and_remembers(repertoire, opened, player):
@@ -98,12 +59,12 @@ async def test_d_puts_a_drone_under_it_and_remembers(repertoire, opened, player)
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("d")
         assert desk.settings.drone
-        assert FakePlayer.made == []
+        assert player.made == []
         await pilot.press("p", "d")
         assert not desk.settings.drone
-        with_drone, without = player().wavs
+        with_drone, without = player.last.wavs
         assert with_drone != without
-        assert player().playing
+        assert player.last.playing
     desk.reload()
     assert not desk.settings.drone
 
@@ -120,7 +81,7 @@ async def test_leaving_the_page_stops_the_sound(repertoire, opened, player, wait
     desk = repertoire()
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("p", "escape")
-        await wait_until(lambda: not player().playing)
+        await wait_until(lambda: not player.last.playing)
         assert pilot.app.screen.HEAD == "Today"
 
 
@@ -128,15 +89,15 @@ async def test_another_screen_on_top_stops_the_sound(repertoire, opened, player,
     desk = repertoire()
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("p", "e")
-        await wait_until(lambda: not player().playing)
+        await wait_until(lambda: not player.last.playing)
 
 
 async def test_ending_the_app_stops_the_sound(repertoire, opened, player):
     desk = repertoire()
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("p")
-        assert player().playing
-    assert not player().playing
+        assert player.last.playing
+    assert not player.last.playing
 
 
 async def test_the_caution_is_said_once_in_one_line(repertoire, opened, player, picture):
@@ -153,7 +114,7 @@ async def test_no_device_is_said_in_one_line(repertoire, opened, player, wait_un
     desk.sound_caution()
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("p")
-        player().over(NO_DEVICE)
+        player.last.over(NO_DEVICE)
         await wait_until(lambda: len(pilot.app._notifications) == 1)
         assert [n.message for n in pilot.app._notifications] == [NO_DEVICE]
 
@@ -163,7 +124,7 @@ async def test_the_word_of_a_stopped_sound_comes_too_late(repertoire, opened, pl
     desk.sound_caution()
     async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("p")
-        late = player()._ended
+        late = player.last.ended
         await pilot.press("p")
         late(NO_DEVICE)
         await pilot.pause()
@@ -177,22 +138,22 @@ async def test_a_tune_with_nothing_written_down_does_not_offer_it(
     async with opened(desk, "tune", uuid=named(desk, "The Harvest")) as pilot:
         assert "hear" not in picture(pilot.app).splitlines()[-1]
         await pilot.press("p", "1")
-        assert FakePlayer.made == []
+        assert player.made == []
 
 
 async def test_the_form_lets_the_start_one_is_in_be_heard(repertoire, opened, player):
     desk = repertoire()
     async with opened(desk, "edit", uuid=named(desk, "Haste")) as pilot:
         await pilot.press("ctrl+t")
-        assert player().wavs[-1] == sound(desk, "Haste", "A")
+        assert player.last.wavs[-1] == sound(desk, "Haste", "A")
         await pilot.press("ctrl+t")
-        assert not player().playing
+        assert not player.last.playing
         pilot.app.screen.form.field("start-B").control.focus()
         await pilot.press("home", "g")
         await pilot.press("ctrl+t")
         (start,) = desk.sound_of_draft(pilot.app.screen.form.draft(), "B").starts
         assert start.notes[0].pitch.midi == 79
-        assert player().wavs[-1] == desk.sound_of_draft(pilot.app.screen.form.draft(), "B").wav()
+        assert player.last.wavs[-1] == desk.sound_of_draft(pilot.app.screen.form.draft(), "B").wav()
     assert desk.tune(named(desk, "Haste")).starts[1].written == "dfa agf"
 
 
@@ -204,4 +165,4 @@ async def test_the_form_says_what_cannot_be_heard(repertoire, opened, player, wa
         pilot.app.screen.form.field("start-A").control.focus()
         await pilot.press(*"?!", "ctrl+t")
         await wait_until(lambda: len(pilot.app._notifications) == 2)
-        assert FakePlayer.made == []
+        assert player.made == []

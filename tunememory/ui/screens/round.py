@@ -8,7 +8,7 @@ from textual.message import Message
 
 from tunememory.tunes.check import Level
 from tunememory.ui.answering import WHOLE, Answer, strand_of_key, stray_choices
-from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.screens.round_by_ear import RoundByEar
 from tunememory.ui.screens.round_done import ROUND_NAMES, summary_lines
 from tunememory.ui.screens.round_keys import KEYS, hushed, possible
 from tunememory.ui.text import bare, cell, width_of
@@ -34,7 +34,7 @@ HELD_SECONDS = 0.1
 """Two Enters closer than this are one key held down, and must not run through a round."""
 
 
-class RoundScreen(DeskScreen[None]):
+class RoundScreen(RoundByEar):
     """Asks the prompts of a round, and says at its end how it went.
 
     Args:
@@ -49,10 +49,8 @@ class RoundScreen(DeskScreen[None]):
         super().__init__()
         self.run = run
         self.planned = planned
-        self.answer: Answer | None = None
         self._answered: list[Answer] = []
         self._sheet = RoundSheet(id="page")
-        self._asked_at: float | None = None
         self._key_at = 0.0
         self._enter_at = 0.0
         self._held = False
@@ -75,13 +73,14 @@ class RoundScreen(DeskScreen[None]):
 
     def _ask(self, answer: Answer | None = None) -> None:
         """Put the present prompt on the screen, or the end of the round."""
+        self.hush()
         asked = self.run.current
         self._sheet.choices = []
         self._sheet.first = 0
         if asked is None:
             self._end()
             return
-        self.answer = answer or Answer(asked)
+        self.answer = answer or self.answer_to(asked)
         self._sheet.marked = self.answer.suggested() if self.answer.shown else None
         self._asked_at = None
         self._draw()
@@ -90,6 +89,7 @@ class RoundScreen(DeskScreen[None]):
 
     def _start_clock(self) -> None:
         self._asked_at = Message().time
+        self.sound_prompt()
         self._tick()
 
     def _tick(self) -> None:
@@ -124,6 +124,10 @@ class RoundScreen(DeskScreen[None]):
         self._sheet.say(text, role)
         self._draw()
 
+    def tell_of_sound(self, text: str) -> None:
+        """Say it on the line of words."""
+        self._tell(text)
+
     def on_click(self, event: Click) -> None:
         """A click on a level gives it."""
         level = self._sheet.level_at(event.screen_y)
@@ -153,6 +157,7 @@ class RoundScreen(DeskScreen[None]):
         """Stop the clock and show the answer."""
         if self.answer is None or self.answer.shown:
             return
+        self.hush()
         self.answer.show(self.elapsed(self._key_at))
         self._sheet.marked = self.answer.suggested()
         self._sheet.say("")
@@ -357,6 +362,7 @@ class RoundScreen(DeskScreen[None]):
 
     def _end(self) -> None:
         """Say how the round went."""
+        self.hush()
         summary = None
         with self.trying():
             summary = self.run.stop()

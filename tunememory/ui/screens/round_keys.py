@@ -28,6 +28,7 @@ KEYS: list[BindingType] = [
     bind("h", "hint", "hint", "Show a hint, one step more each time; the level is 2 at most"),
     bind("w", "wrong_key", "wrong key", "Mark that it began in another key"),
     bind("x", "stray", "strayed", "Mark that it turned into another tune"),
+    bind("p", "hear", "hear", "Hear the start, or stop it"),
     bind("k", "strand('k')", "", "The next level is for the key alone", shown=False),
     bind(
         "a,b,c,d,e,f,g", "strand_here", "", "The next level is for that start alone",
@@ -66,6 +67,8 @@ def possible(action: str, answer: Answer | None) -> bool:
     shown = answer is not None and answer.shown
     if action in {"wrong_key", "stray"}:
         return shown and answer is not None and NAME not in answer.asked.strands
+    if action == "hear":
+        return answer is not None and answer.may_be_heard
     if action in {"have", "hint", "skip", "not_today", "surprise"}:
         return answer is not None and not shown
     if action in {"level", "move", "strand", "strand_here", "only_kind"}:
