@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.planning.rounds import (
+    JOIN_SHARE,
     LEAST_PROMPTS,
     LEAST_WORTH,
     UNMET_DAYS,
@@ -260,3 +261,32 @@ def test_another_tune_is_of_the_same_tuning_and_not_in_the_round(standing: Make)
 def test_an_empty_repertoire_gives_an_empty_round(standing: Make, tuning: str) -> None:
     plan = first_round(standing(0), wishes(tuning=tuning), PACE, NOW)
     assert plan.picks == ()
+
+
+def test_joins_have_a_share_of_a_round_however_much_they_are_worth(standing: Make) -> None:
+    value = np.full((40, 2), 1.0)
+    value[30:] = 9.0
+    plan = first_round(standing(40, joins=10, value=value), wishes(minutes=3.0), PACE, NOW)
+    joins = [pick for pick in plan.picks if pick.place >= 30]
+    assert 1 <= len(joins) <= JOIN_SHARE * 3.0 * 60 / PACE.how
+    assert len(plan.picks) > 2 * len(joins)
+    assert {pick.why for pick in joins} == {"the join of a set"}
+
+
+def test_a_join_and_the_tune_it_leads_to_are_not_in_one_round(standing: Make) -> None:
+    clash = {n: frozenset({(n + 4) % 8}) for n in range(8)}
+    base = standing(8, joins=4, clash=clash)
+    for minutes in (1.0, 2.0, 30.0):
+        picks = first_round(base, wishes(minutes=minutes), PACE, NOW).picks
+        chosen = {pick.place for pick in picks}
+        assert chosen
+        others = another(base, "GDAE", sorted(chosen), None)
+        for place in chosen:
+            assert not base.clash[place] & (chosen | set(others))
+
+
+def test_joins_waiting_in_another_tuning_are_not_counted_as_tunes(standing: Make) -> None:
+    tuning = ("GDAE",) * 3 + ("AEAE",) * 4
+    met = np.array([NOW - 1.0] * 3 + [NOW - 40.0] * 4)
+    plan = first_round(standing(7, joins=2, tuning=tuning, last_met=met), wishes(), PACE, NOW)
+    assert [(waits.tuning, waits.tunes) for waits in plan.waiting] == [("AEAE", 2)]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tunememory import __version__
 from tunememory.cli.day_parser import day_commands, file_commands
-from tunememory.cli.option_types import add_json, days, later, minutes
+from tunememory.cli.option_types import add_common, add_json, days, later, minutes
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,14 +20,14 @@ def make_parser() -> argparse.ArgumentParser:
         description="Keeps your tunes callable: name, key and first notes, a few minutes a day. "
         "Without a command it opens on the screen.",
     )
-    _common(parser, top=True)
+    add_common(parser, top=True)
     parser.add_argument("--version", action="version", version=f"tunememory {__version__}")
     parser.set_defaults(run=later("screen", "open_screen"))
     commands = parser.add_subparsers(metavar="COMMAND", title="commands")
 
     def command(name: str, where: str, function: str, text: str) -> argparse.ArgumentParser:
         made = commands.add_parser(name, help=text, description=text)
-        _common(made, top=False)
+        add_common(made, top=False)
         made.set_defaults(run=later(where, function))
         return made
 
@@ -157,12 +157,3 @@ def _standing(parser: argparse.ArgumentParser, *, status: str | None) -> None:
         default="known",
         help="how well you have it now (default: known)",
     )
-
-
-def _common(parser: argparse.ArgumentParser, *, top: bool) -> None:
-    # Given before or after the command; the later one counts.
-    default = None if top else argparse.SUPPRESS
-    parser.add_argument(
-        "--repertoire", metavar="FILE", default=default, help="another repertoire file"
-    )
-    parser.add_argument("--now", metavar="TIME", default=default, help="set the clock")

@@ -32,9 +32,6 @@ LEAST_PROMPTS = 4
 JOIN_SHARE = 0.2
 """Largest share of a round given to the joins of sets: the tunes themselves come first."""
 
-JOIN_SHARE = 0.25
-"""Largest share of a round given to joins of sets: a new set must not push the tunes out."""
-
 RETURN_SHARE = 2 / 3
 """Share of a round for tunes not met since the player came back; the rest goes by worth."""
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.cards.as_html import Paper, card_html
+from tunememory.cards.as_text import WIDTH, card_text
 from tunememory.cards.card import Alike, Card, make_card
 from tunememory.planning.calendar import tunes_of
 from tunememory.service import twins
@@ -55,6 +57,16 @@ def card_of(desk: OpenFile, heading: str, uuids: Sequence[str]) -> Card:
     }
     tunes = [desk.tune(uuid) for uuid in dict.fromkeys(uuids)]
     return make_card(tunes, desk.settings.usual, heading, alike)
+
+
+def text_of(card: Card, width: int = WIDTH) -> str:
+    """Return a card as plain text, so many characters wide."""
+    return card_text(card, width)
+
+
+def html_of(card: Card, paper: str = "A6") -> str:
+    """Return a card as one page for the printer, on paper of ``A5`` or ``A6``."""
+    return card_html(card, Paper(paper))
 
 
 def _meant(desk: OpenFile, what: str) -> tuple[str, list[str]]:

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tunememory.planning.calendar import occurrences
-from tunememory.planning.date_words import When, parse_when
+from tunememory.planning.date_words import When, parse_day, parse_when
 from tunememory.planning.ical_read import MOST_WEEKS, read_calendar
 from tunememory.planning.ical_write import write_calendar
 from tunememory.planning.when_words import when_words
@@ -159,6 +159,18 @@ def remove_day_off(desk: OpenFile, uuid: str) -> None:
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
     desk.sets_changed()
+
+
+def day_of_words(desk: OpenFile, text: str) -> date:
+    """Return one day given in words.
+
+    Raises:
+        ServiceError: It cannot be read.
+    """
+    try:
+        return parse_day(text, desk.day())
+    except ValueError as error:
+        raise ServiceError(str(error)) from error
 
 
 def to_calendar(desk: OpenFile) -> str:

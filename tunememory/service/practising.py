@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from tunememory.ways.material import Material
 
 
+WAY_NAMES = {way.id: way.name for way in WAYS.values()}
+"""What each way is called, by its id."""
+
+
 def ways_of(desk: OpenFile, uuid: str) -> tuple[WayView, ...]:
     """Return every way of working on a tune, when each was done, and which to offer now.
 

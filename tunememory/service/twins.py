@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from tunememory.service.views import Twin
+from tunememory.service.views import Twin, TwinPair
 from tunememory.store.twins import TwinRow
 
 if TYPE_CHECKING:
@@ -26,6 +26,21 @@ def twins_of(desk: OpenFile, uuid: str) -> tuple[Twin, ...]:
 def twin_map(desk: OpenFile) -> dict[str, frozenset[str]]:
     """Return each tune that has twins with the identities of its twins."""
     return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _all(desk).items()}
+
+
+def pairs(desk: OpenFile) -> tuple[TwinPair, ...]:
+    """Return every pair of tunes that begin alike, nearest first, each once."""
+    found: dict[frozenset[str], TwinPair] = {}
+    for uuid, twins in _all(desk).items():
+        tune = desk.tunes.get(uuid)
+        if tune is None:
+            continue
+        for twin in twins:
+            pair = TwinPair(
+                tune.title, twin.part, twin.title, twin.other_part, twin.parts_at, twin.distance
+            )
+            found.setdefault(frozenset({uuid, twin.tune}), pair)
+    return tuple(sorted(found.values(), key=lambda pair: (pair.distance, pair.title)))
 
 
 def catch_up(desk: OpenFile, *, at_most: int | None = None) -> None:

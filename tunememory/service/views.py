@@ -85,6 +85,18 @@ class Twin:
 
 
 @dataclass(frozen=True, slots=True)
+class TwinPair:
+    """Two tunes that begin alike; ``parts_at`` is the 1-based note of the first, 0 for none."""
+
+    title: str
+    part: str
+    other_title: str
+    other_part: str
+    parts_at: int
+    distance: float
+
+
+@dataclass(frozen=True, slots=True)
 class StrandView:
     """One strand and how well it is remembered."""
 

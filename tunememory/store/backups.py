@@ -7,6 +7,7 @@ import re
 import sqlite3
 from contextlib import closing
 from datetime import date
+from glob import escape
 from typing import TYPE_CHECKING
 
 from tunememory.store.connect import WAIT
@@ -109,6 +110,14 @@ def daily_copies(path: Path) -> dict[date, Path]:
                 except ValueError:
                     continue
     return copies
+
+
+def copies(path: Path) -> list[Path]:
+    """Return every copy that is kept of the file at ``path``, made by hand or not."""
+    folder = folder_of(path)
+    if not folder.is_dir():
+        return []
+    return sorted(folder.glob(f"{escape(path.stem)}-*{escape(path.suffix)}"))
 
 
 def keep_daily_copy(connection: sqlite3.Connection, path: Path, day: date) -> str:

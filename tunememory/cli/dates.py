@@ -1,0 +1,212 @@
+"""The commands about dates and sets."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tunememory.cli.as_json import print_json
+from tunememory.cli.naming import one_named, one_tune
+from tunememory.cli.opening import open_desk_of
+from tunememory.cli.wording import about, day_words, one_line
+from tunememory.service.date_changes import day_of_words, to_calendar
+from tunememory.service.day_views import DateDraft
+from tunememory.service.errors import ServiceError
+
+if TYPE_CHECKING:
+    import argparse
+
+    from tunememory.service.day_views import DateView, SetView
+    from tunememory.service.desk import Desk
+
+
+def dates(options: argparse.Namespace) -> int:
+    """Print every date and how ready it finds the player."""
+    with open_desk_of(options) as desk:
+        found = desk.all_dates()
+        if options.json:
+            print_json(found)
+            return 0
+        for view in found:
+            print(_date_line(view))
+        for past in desk.dates_to_tell():
+            print(f"What was played at {past.title} on {day_words(past.on)}? "
+                  "tunememory dates played NAME")  # fmt: skip
+        if not found:
+            print("No dates yet: tunememory dates add WHEN --title NAME.")
+    return 0
+
+
+def add_date(options: argparse.Namespace) -> int:
+    """Add a date."""
+    with open_desk_of(options) as desk:
+        draft = DateDraft(
+            when=options.when,
+            title=options.title,
+            kind=options.kind,
+            place=options.place,
+            tunes=tuple(one_tune(desk, name).uuid for name in options.tune),
+            sets=tuple(_set(desk, name).uuid for name in options.set),
+            weeks_before=options.season,
+        )
+        print(f"added: {_date_line(desk.save_date(draft)).strip()}")
+    return 0
+
+
+def show_date(options: argparse.Namespace) -> int:
+    """Print one date with its tunes."""
+    with open_desk_of(options) as desk:
+        view = desk.date_view(_date(desk, options.name).uuid)
+        if options.json:
+            print_json(view)
+            return 0
+        print(_date_line(view).strip())
+        for tune in view.tunes:
+            print("  " + one_line(f"{about(tune.kept):<14}", tune.title, tune.key, tune.tuning,
+                                  tune.readiness.value))  # fmt: skip
+        if view.leave_out:
+            print(f"Leave out: {'; '.join(view.leave_out)}")
+    return 0
+
+
+def remove_date(options: argparse.Namespace) -> int:
+    """Take a date out."""
+    with open_desk_of(options) as desk:
+        view = _date(desk, options.name)
+        desk.remove_date(view.uuid)
+        print(f"taken out: {view.title}")
+    return 0
+
+
+def played(options: argparse.Namespace) -> int:
+    """Say what was played at a date."""
+    with open_desk_of(options) as desk:
+        view = _date(desk, options.name)
+        told = {past.uuid: past.on for past in desk.dates_to_tell()}
+        on = day_of_words(desk, options.on) if options.on else told.get(view.uuid)
+        if on is None:
+            raise ServiceError(f"{view.title}: say on which day, with --on")
+        tunes = [one_tune(desk, name).uuid for name in options.tunes]
+        if not tunes:
+            tunes = [tune.tune for tune in desk.date_view(view.uuid).tunes]
+        desk.played_there(view.uuid, on, tunes)
+        number = "1 tune" if len(tunes) == 1 else f"{len(tunes)} tunes"
+        print(one_line("noted", number, view.title, day_words(on)))
+    return 0
+
+
+def day_off(options: argparse.Namespace) -> int:
+    """Take days off, take them back, or list them."""
+    with open_desk_of(options) as desk:
+        if options.when and options.take_back:
+            found = one_named(options.when, [(off.when, off) for off in desk.all_days_off()],
+                              "day off")  # fmt: skip
+            desk.remove_day_off(found.uuid)
+            print(f"taken back: {found.when}")
+            return 0
+        if options.when:
+            desk.add_day_off(options.when, options.note)
+        off = desk.all_days_off()
+        if options.json:
+            print_json(off)
+            return 0
+        for one in off:
+            print("  " + one_line(one.when, one.note))
+        if not off:
+            print("No days off.")
+    return 0
+
+
+def calendar(options: argparse.Namespace) -> int:
+    """Write the dates as iCalendar text, or take them from it."""
+    path = Path(options.file).expanduser()
+    with open_desk_of(options) as desk:
+        if options.direction == "out":
+            if options.file == "-":
+                sys.stdout.write(to_calendar(desk))
+                return 0
+            desk.export_dates(path)
+            print(f"wrote {len(desk.dates)} dates to {options.file}")
+            return 0
+        report = desk.import_dates(path)
+        counts = one_line(
+            f"{report.taken} taken",
+            f"{report.changed} changed",
+            f"{report.unchanged} unchanged",
+            f"{len(report.left_out)} left out",
+        )
+        print(f"{path.name}: {counts}")
+        for line, why in report.left_out:
+            print(f"  left out: line {line}: {why}", file=sys.stderr)
+    return 0
+
+
+def sets(options: argparse.Namespace) -> int:
+    """Print every set and how it stands."""
+    with open_desk_of(options) as desk:
+        found = desk.all_sets()
+        if options.json:
+            print_json(found)
+            return 0
+        for view in found:
+            print("  " + _set_line(view))
+        if not found:
+            print(f"No {desk.settings.set_word}s yet: tunememory sets add NAME TUNE TUNE.")
+    return 0
+
+
+def add_set(options: argparse.Namespace) -> int:
+    """Put tunes in a row."""
+    with open_desk_of(options) as desk:
+        tunes = [one_tune(desk, name).uuid for name in options.tunes]
+        print(f"added: {_set_line(desk.save_set(options.name, tunes))}")
+    return 0
+
+
+def show_set(options: argparse.Namespace) -> int:
+    """Print one set with its tunes and joins."""
+    with open_desk_of(options) as desk:
+        view = _set(desk, options.name)
+        if options.json:
+            print_json(view)
+            return 0
+        print(_set_line(view))
+        for place, tune in enumerate(view.tunes):
+            print("  " + one_line(tune.title, tune.key, tune.tuning, about(tune.chance)))
+            if place < len(view.joins):
+                chance = view.joins[place].chance
+                print(f"    into the next: {'not asked yet' if chance is None else about(chance)}")
+    return 0
+
+
+def remove_set(options: argparse.Namespace) -> int:
+    """Take a set apart."""
+    with open_desk_of(options) as desk:
+        view = _set(desk, options.name)
+        desk.remove_set(view.uuid)
+        print(f"taken apart: {view.name}")
+    return 0
+
+
+def _date(desk: Desk, words: str) -> DateView:
+    return one_named(words, [(view.title, view) for view in desk.all_dates()], "date")
+
+
+def _set(desk: Desk, words: str) -> SetView:
+    word = desk.settings.set_word
+    return one_named(words, [(view.name, view) for view in desk.all_sets()], word)
+
+
+def _date_line(view: DateView) -> str:
+    if view.on is None:
+        return f"  {'over':<12}{view.title}"
+    ahead = {0: "today", 1: "tomorrow"}.get(view.days or 0, f"in {view.days} days")
+    ready = f"{view.ready} of {view.wanted} ready" if view.wanted else ""
+    more = f"{view.will_be} more if the plan is kept" if view.will_be else ""
+    return f"  {ahead:<12}" + one_line(view.title, view.when, view.place, ready, more)
+
+
+def _set_line(view: SetView) -> str:
+    stands = "ready" if view.ready else f"not yet: {view.weakest}"
+    return one_line(view.name, " / ".join(tune.title for tune in view.tunes), stands)

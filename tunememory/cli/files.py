@@ -1,0 +1,120 @@
+"""The commands about whole files: backup, restore, merge, give, share, pupil."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tunememory.cli.as_json import print_json
+from tunememory.cli.errors import UsageError
+from tunememory.cli.naming import one_tune
+from tunememory.cli.opening import clock_of, open_desk_of
+from tunememory.cli.wording import one_line
+from tunememory.places import repertoire_path
+
+if TYPE_CHECKING:
+    import argparse
+
+
+def backup(options: argparse.Namespace) -> int:
+    """Copy the file as it stands."""
+    from tunememory.store.backups import folder_of  # noqa: PLC0415 - as with the store itself
+
+    with open_desk_of(options, create=False) as desk:
+        moment = desk.now().astimezone(desk.clock.zone).strftime("%Y-%m-%d-%H%M%S")
+        name = f"{desk.path.stem}-by-hand-{moment}{desk.path.suffix}"
+        target = Path(options.file).expanduser() if options.file else folder_of(desk.path) / name
+        desk.repertoire.backup(target)
+        print(f"copied to {target}")
+    return 0
+
+
+def restore(options: argparse.Namespace) -> int:
+    """Bring a copy back, or list the copies there are."""
+    from tunememory.store import backups  # noqa: PLC0415 - as with the store itself
+    from tunememory.store.restore import restore as bring_back  # noqa: PLC0415
+
+    path = repertoire_path(options.repertoire)
+    if not options.file:
+        copies = sorted(backups.copies(path), key=lambda copy: copy.stat().st_mtime, reverse=True)
+        for copy in copies:
+            print(f"  {copy}")
+        if not copies:
+            print(f"There are no copies of {path}.")
+        return 0
+    kept = bring_back(path, Path(options.file).expanduser())
+    print(f"brought back {options.file}")
+    if kept is not None:
+        print(f"what was there is kept at {kept}")
+    return 0
+
+
+def merge(options: argparse.Namespace) -> int:
+    """Take in what another copy of the file has and this one lacks."""
+    with open_desk_of(options, create=False) as desk:
+        report = desk.repertoire.merge(Path(options.file).expanduser())
+        desk.reload()
+        # Beliefs of the tunes concerned are worked out from the joined history, and kept.
+        desk.remembered.all()
+        counts = (
+            (report.tunes_added, "tunes"),
+            (report.tunes_changed, "tunes changed"),
+            (report.checks_added, "checks"),
+            (report.checks_withdrawn, "checks taken back"),
+            (report.practices_added, "practice entries"),
+            (report.sets_taken, f"{desk.settings.set_word}s"),
+            (report.dates_taken, "dates"),
+        )
+        told = [f"{number} {what}" for number, what in counts if number]
+        print(one_line("taken in:", *told) if told else "There was nothing new in it.")
+    return 0
+
+
+def give(options: argparse.Namespace) -> int:
+    """Give tunes with their starts to another file."""
+    with open_desk_of(options, create=False) as desk:
+        tunes = [one_tune(desk, name).uuid for name in options.names]
+        other = Path(options.other).expanduser()
+        if options.new and not other.parent.is_dir():
+            raise UsageError(f"{other.parent}: there is no such folder")
+        report = desk.give(other, tunes, create=options.new)
+        for title in report.given:
+            print(f"  given: {title}")
+        for title in report.had:
+            print(f"  was there already: {title}")
+    return 0
+
+
+def share(options: argparse.Namespace) -> int:
+    """Print which tunes all of several files can start."""
+    from tunememory.service.pupils import shared  # noqa: PLC0415 - loads numpy
+
+    if len(options.files) < 2:
+        raise UsageError("name at least two repertoire files")
+    found = shared([Path(name).expanduser() for name in options.files], clock_of(options))
+    if options.json:
+        print_json(found)
+        return 0
+    for title in found.all_can:
+        print(f"  {title}")
+    if not found.all_can:
+        print("There is no tune that all can start.")
+    if found.all_have:
+        print(f"All have, but not all can start: {'; '.join(found.all_have)}")
+    return 0
+
+
+def pupil(options: argparse.Namespace) -> int:
+    """Print one pupil's tunes by how they stand."""
+    with open_desk_of(options, create=False) as desk:
+        page = desk.pupil_page()
+        if options.json:
+            print_json(page)
+            return 0
+        for word, titles in (
+            ("given", page.given),
+            ("can start", page.can_start),
+            ("to mend", page.to_mend),
+        ):
+            print(f"{word}: {'; '.join(titles) or 'none'}")
+    return 0

@@ -1,0 +1,83 @@
+"""The commands that help on the spot: tonight, card, twins."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tunememory.cli.as_json import print_json
+from tunememory.cli.opening import open_desk_of
+from tunememory.cli.wording import about, one_line
+from tunememory.service import carding
+from tunememory.service.exporting import write_file
+from tunememory.service.twins import pairs
+
+if TYPE_CHECKING:
+    import argparse
+
+    from tunememory.service.day_views import StarterView
+
+
+def tonight(options: argparse.Namespace) -> int:
+    """Print what to start and one sure starter a key, or all there is in one key."""
+    with open_desk_of(options) as desk:
+        if options.key:
+            groups = desk.what_have_i_in(options.key)
+            if options.json:
+                print_json({tuning: list(found) for tuning, found in groups})
+                return 0
+            for tuning, found in groups:
+                print(tuning)
+                for one in found:
+                    print("  " + _starter(one))
+            if not groups:
+                print("Nothing on that root.")
+            return 0
+        start = desk.what_to_start("", options.kind, options.tuning)
+        keys = desk.one_a_key(options.tuning)
+        if options.json:
+            print_json({"start": start, "keys": dict(keys)})
+            return 0
+        for one in start:
+            print("  " + _starter(one))
+        if not start:
+            print("Nothing to start in this tuning.")
+        for key, sure in keys:
+            print(f"{key:<3} {_starter(sure) if sure else 'no sure starter'}")
+    return 0
+
+
+def card(options: argparse.Namespace) -> int:
+    """Print a card, or write it as a page for the printer."""
+    with open_desk_of(options) as desk:
+        made = carding.card_for(desk, options.what)
+        if options.html:
+            write_file(Path(options.html).expanduser(), carding.html_of(made, options.paper))
+            print(f"wrote the card to {options.html}")
+        else:
+            sys.stdout.write(carding.text_of(made))
+    return 0
+
+
+def twins(options: argparse.Namespace) -> int:
+    """Print the tunes that begin alike, nearest first."""
+    with open_desk_of(options) as desk:
+        desk.catch_up()
+        found = pairs(desk)
+        if options.json:
+            print_json(found)
+            return 0
+        for pair in found:
+            where = (
+                f"they part at note {pair.parts_at}" if pair.parts_at else "perhaps the same tune"
+            )
+            print(f"  {pair.title} {pair.part} and {pair.other_title} {pair.other_part}: {where}")
+        if not found:
+            print("No two of your tunes begin alike.")
+    return 0
+
+
+def _starter(one: StarterView) -> str:
+    here = f"played here {one.played_here.isoformat()}" if one.played_here else ""
+    return one_line(one.title, one.kind, one.key, about(one.chance), one.first, here)
