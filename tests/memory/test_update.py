@@ -142,7 +142,7 @@ def test_a_clock_set_back_is_no_error_and_no_time():
     first = after(known(), check(4, at=10.0), PRIOR)
     back = after(first, check(4, at=3.0), PRIOR)
     assert np.isfinite(back.mean).all()
-    assert back.exposed_at[2] == 3.0
+    assert back.exposed_at[2] == 10.0
 
 
 def test_levels_of_strands_the_tune_has_not_are_passed_over():

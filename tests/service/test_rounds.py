@@ -291,6 +291,29 @@ def test_a_clock_set_back_loses_nothing(desk: Desk, hands: Hands, kept: Kept) ->
     assert differing(desk) == 0
 
 
+def test_a_check_from_before_the_tune_came_in_does_not_lose_it(
+    desk: Desk, hands: Hands, kept: Kept
+) -> None:
+    (uuid,) = kept(1)
+    before = desk.rows()[0].chance.chance
+    desk.check_away(uuid, {"key": Level.KICK_OFF, "A": Level.KICK_OFF},
+                    desk.now() - timedelta(days=2_000))  # fmt: skip
+    assert desk.rows()[0].chance.chance >= before - 0.05
+    assert differing(desk) == 0
+
+
+def test_a_clock_set_back_and_right_again_loses_no_tune(
+    desk: Desk, hands: Hands, kept: Kept
+) -> None:
+    kept(3)
+    all_at(desk, Level.KICK_OFF)
+    hands.forward(days=-400)
+    all_at(desk, Level.KICK_OFF)
+    hands.forward(days=401)
+    assert {row.chance.state for row in desk.rows()} == {State.SAFE}
+    assert differing(desk) == 0
+
+
 def test_two_windows_on_one_file(desk: Desk, clock: Clock, kept: Kept) -> None:
     (uuid,) = kept(1)
     with open_desk(desk.path, clock) as other:

@@ -83,6 +83,7 @@ PRIORS = {
     "gain": _Prior("log", 0.45),
     "gain_power": _Prior("log", 0.4),
     "gain_floor": _Prior("log", 0.6),
+    "gain_wane": _Prior("as is", 0.15),
     "gain_failed": _Prior("as is", 0.2),
     "gain_noise": _Prior("log", 0.5),
     "same_day": _Prior("logit", 0.7),

@@ -131,7 +131,7 @@ def _asking(now: _Now) -> tuple[Floats, Floats]:
     keeping = gap * now.won([(weight, moment * gap) for moment, weight in _OWN_GAP])
     best = _mean_success(now.mean, now.variance, gap, p, cut=p.kick_off)
     grown = (best + p.gain_found * (now.chance - best)) * now.grown
-    growing = GROWTH_DAYS / np.maximum(gap, SHORTEST_GAP) * grown * (1.0 - now.chance)
+    growing = p.growth_days / np.maximum(gap, SHORTEST_GAP) * grown * (1.0 - now.chance)
     return keeping, growing
 
 
@@ -159,6 +159,7 @@ class _Now:
         left = np.broadcast_to(left, mean.shape)
         chance = _mean_success(mean, variance, felt, params, cut=0.0)
         grown = (params.gain * (1.0 - chance) ** params.gain_power + params.gain_floor) * left
+        grown = grown * np.exp(-params.gain_wane * np.maximum(mean - params.just_learned, 0.0))
         return cls(params, mean, variance, elapsed, felt, left, chance, grown)
 
     def won(self, moments: Sequence[tuple[float, Floats]]) -> Floats:

@@ -70,6 +70,7 @@ class Parameters:
     gain: float = 1.0
     gain_power: float = 0.7
     gain_floor: float = 0.2
+    gain_wane: float = 0.0
     gain_found: float = 0.6
     gain_failed: float = 0.15
     spill: float = 0.11
@@ -80,6 +81,7 @@ class Parameters:
     kick_off: float = 1.4
     lapse: float = 0.03
     gap_widening: float = 0.15
+    growth_days: float = 21.0
 
     def of_rows(self, rows: Ints | slice) -> Parameters:
         """Parameters of some rows of a batch; the same for all unless made by ``side_by_side``."""

@@ -106,6 +106,7 @@ class Foretold:
 def advance(beliefs: Beliefs, rows: EventRows, params: Parameters) -> Foretold:
     """Change ``beliefs`` in place by one event for each of its tunes."""
     rated = (rows.level > 0) & beliefs.present
+    known = np.maximum(beliefs.mean.T - params.just_learned, 0.0)
     touched = rated | (rows.exposed & beliefs.present)
     # Strands first, tunes last: parameters of single tunes (R,) then fit without a word.
     elapsed = elapsed_days(beliefs.exposed_at.T, rows.at)
@@ -124,7 +125,7 @@ def advance(beliefs: Beliefs, rows: EventRows, params: Parameters) -> Foretold:
         likelihood[f, who] = _take_in(
             beliefs, who, f, log_time=log_time[f, who], y=y, params=params
         )
-    _learn(beliefs, rows, rated=rated, touched=touched, chance=chance, params=params)
+    _learn(beliefs, rows, rated=rated, touched=touched, chance=chance, known=known, params=params)
     return Foretold(chance.T, likelihood.T)
 
 
@@ -155,6 +156,7 @@ def _learn(
     rated: Bools,
     touched: Bools,
     chance: Floats,
+    known: Floats,
     params: Parameters,
 ) -> None:
     level, asked, met = rows.level.T, rated.T, touched.T
@@ -164,6 +166,7 @@ def _learn(
     left = np.where(asked, left, np.minimum(left, params.same_day))
     doubt = np.where(asked, 1.0 - chance, 1.0)
     grown = params.gain * exp(params.gain_power * log(doubt)) + params.gain_floor
+    grown *= exp(-params.gain_wane * known)
     gain = np.where(level == 3, params.gain_found * grown, grown)
     gain = np.where(level <= 2, params.gain_failed, gain)
     played = params.gain_floor * np.minimum(rows.minutes, 1.0)
@@ -179,6 +182,8 @@ def _learn(
     beliefs.mean[...] += np.where(met, gain, np.where(others, spilled, 0.0)).T
     _add_variance(beliefs, np.where(met, params.gain_noise * left, 0.0))
 
-    beliefs.exposed_at[touched] = np.broadcast_to(rows.at[:, None], touched.shape)[touched]
+    # A check from before the tune came in, or a clock set back, does not undo a later meeting.
+    met = np.fmax(beliefs.exposed_at, rows.at[:, None])
+    beliefs.exposed_at[touched] = met[touched]
     beliefs.gains[touched] = np.minimum(earlier + 1, 2).T[touched]
     beliefs.gained_day[touched] = np.broadcast_to(rows.day[:, None], touched.shape)[touched]
