@@ -107,6 +107,7 @@ def test_stopping_for_pain_ends_it_and_keeps_everything(desk: Desk, kept: Kept) 
     assert len(desk.repertoire.checks()) == 2
     again = desk.go_to(At.PRACTICE)
     assert not again.stopped
+    assert desk.stop_for_pain(9999.0).stopped  # the clock had been left running
 
 
 def test_minutes_with_the_instrument_and_in_the_head_are_apart(desk: Desk, kept: Kept) -> None:

@@ -17,7 +17,6 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import write_file
 from tunememory.service.identities import new_identity
 from tunememory.service.sets import name_of
-from tunememory.store.errors import RepertoireError
 from tunememory.tunes.dates import Date, DayOff
 from tunememory.tunes.text import clean_text
 
@@ -77,10 +76,8 @@ def save(desk: OpenFile, draft: DateDraft, uuid: str = "") -> DateView:
         sets=tuple(dict.fromkeys(draft.sets)),
         weeks_before=draft.weeks_before,
     )
-    try:
+    with desk.changing():
         desk.repertoire.save_date(kept)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
     desk.sets_changed()
     return dates.view(desk, kept.uuid)
 
@@ -110,10 +107,8 @@ def remove(desk: OpenFile, uuid: str) -> None:
         ServiceError: It is gone, or the file cannot be written.
     """
     dates.one(desk, uuid)
-    try:
+    with desk.changing():
         desk.repertoire.remove_date(uuid)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
     desk.sets_changed()
 
 
@@ -140,10 +135,8 @@ def add_day_off(desk: OpenFile, text: str, note: str = "") -> DayOffView:
     elif when.except_days:
         raise ServiceError("write the rule without its exceptions")
     off = DayOff(new_identity(), when.first_day, last, when.rule, clean_text(note))
-    try:
+    with desk.changing():
         desk.repertoire.save_day_off(off)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
     desk.sets_changed()
     return DayOffView(off.uuid, _off_words(desk, off), off.note)
 
@@ -154,10 +147,8 @@ def remove_day_off(desk: OpenFile, uuid: str) -> None:
     Raises:
         ServiceError: They are gone, or the file cannot be written.
     """
-    try:
+    with desk.changing():
         desk.repertoire.remove_day_off(uuid)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
     desk.sets_changed()
 
 
@@ -208,17 +199,14 @@ def take(desk: OpenFile, path: Path) -> DatesTaken:
     except ValueError as error:
         raise ServiceError(f"{clean_text(str(path))}: {error}") from error
     taken = changed = 0
-    try:
-        with desk.repertoire.writing():
-            for dated in read.dates:
-                old = desk.dates.get(dated.uuid)
-                ours = _ours(desk, dated, old)
-                if ours != old:
-                    desk.repertoire.save_date(ours)
-                    taken += old is None
-                    changed += old is not None
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
+    with desk.changing():
+        for dated in read.dates:
+            old = desk.dates.get(dated.uuid)
+            ours = _ours(desk, dated, old)
+            if ours != old:
+                desk.repertoire.save_date(ours)
+                taken += old is None
+                changed += old is not None
     desk.sets_changed()
     left_out = tuple((one.line, one.why) for one in read.left_out)
     return DatesTaken(taken, changed, len(read.dates) - taken - changed, left_out)

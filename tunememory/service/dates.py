@@ -20,7 +20,6 @@ from tunememory.service.overview import rows_of
 from tunememory.service.recording import record_practice, withdraw_practice
 from tunememory.service.rounds import pace_of, prompts_in
 from tunememory.service.sets import name_of
-from tunememory.store.errors import RepertoireError
 from tunememory.tunes.journal import Practice
 
 if TYPE_CHECKING:
@@ -110,15 +109,12 @@ def played_there(desk: OpenFile, uuid: str, day: date, tunes: Iterable[str]) -> 
     before = _played(desk, uuid, day)
     wanted = [desk.tune(tune).uuid for tune in dict.fromkeys(tunes)]
     at = desk.evening_of(day)
-    try:
-        with desk.repertoire.writing():
-            for tune in wanted:
-                if tune not in before:
-                    entry = Practice(new_identity(), at, day, tune=tune, played_at=dated.uuid)
-                    record_practice(desk, entry)
-            desk.repertoire.answer_date(uuid, day)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
+    with desk.changing():
+        for tune in wanted:
+            if tune not in before:
+                entry = Practice(new_identity(), at, day, tune=tune, played_at=dated.uuid)
+                record_practice(desk, entry)
+        desk.repertoire.answer_date(uuid, day)
 
 
 def not_played_there(desk: OpenFile, uuid: str, day: date, tune: str) -> None:
@@ -138,10 +134,8 @@ def told(desk: OpenFile, uuid: str, day: date) -> None:
     Raises:
         ServiceError: The file cannot be written.
     """
-    try:
+    with desk.changing():
         desk.repertoire.answer_date(uuid, day)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
 
 
 def words_of(desk: OpenFile, dated: Date) -> str:

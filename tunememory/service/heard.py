@@ -11,7 +11,6 @@ from tunememory.service.day_views import HeardView
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.views import Draft
-from tunememory.store.errors import RepertoireError
 from tunememory.tunes.journal import Heard
 from tunememory.tunes.text import NOTE_LIMIT, clean_text
 from tunememory.tunes.tune import Declared, Status
@@ -83,12 +82,9 @@ def want(desk: OpenFile, uuid: str) -> Tune:
         source=kept.from_whom,
         note="\n".join(filter(None, (kept.alike and f"like {kept.alike}", kept.note))),
     )
-    try:
-        with desk.repertoire.writing():
-            tune = changes.add(desk, draft)
-            _save(desk, replace(kept, tune=tune.uuid))
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
+    with desk.changing():
+        tune = changes.add(desk, draft)
+        _save(desk, replace(kept, tune=tune.uuid))
     return tune
 
 
@@ -98,10 +94,8 @@ def remove(desk: OpenFile, uuid: str) -> None:
     Raises:
         ServiceError: It is gone, or the file cannot be written.
     """
-    try:
+    with desk.changing():
         desk.repertoire.remove_heard(uuid)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
 
 
 def views(
@@ -148,8 +142,6 @@ def _filled(kept: Heard, name: str, from_whom: str, alike: str, note: str) -> He
 
 
 def _save(desk: OpenFile, heard: Heard) -> HeardView:
-    try:
+    with desk.changing():
         desk.repertoire.save_heard(heard)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
     return view_of(desk, heard)

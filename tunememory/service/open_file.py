@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Self, TypeVar, cast
 
 from tunememory.clock import practice_day, to_days
 from tunememory.service.errors import ServiceError
 from tunememory.service.settings import Settings, checked, from_stored, to_stored
+from tunememory.store.errors import RepertoireError
 from tunememory.tunes.tune import Status, Tune
 
 if TYPE_CHECKING:
@@ -159,6 +161,26 @@ class OpenFile:
     def active(self) -> Iterator[Tune]:
         """Tunes that are kept or in learning."""
         return (t for t in self.tunes.values() if t.status in {Status.KEPT, Status.LEARNING})
+
+    @contextmanager
+    def changing(self) -> Iterator[None]:
+        """Make everything in the block one change of the file: all of it or none.
+
+        When it fails, what is kept here of the file is read anew at the next use, so that nothing
+        stays of what was not written.
+
+        Raises:
+            ServiceError: The file cannot be written; nothing was.
+        """
+        try:
+            with self.repertoire.writing():
+                yield
+        except RepertoireError as error:
+            self._kept.clear()
+            raise ServiceError(str(error)) from error
+        except BaseException:
+            self._kept.clear()
+            raise
 
     def changed_elsewhere(self) -> bool:
         """Whether another window or program wrote to the file since it was last read here."""

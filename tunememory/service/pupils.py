@@ -10,7 +10,6 @@ from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.overview import rows
 from tunememory.service.views import State
-from tunememory.store.errors import RepertoireError
 from tunememory.tunes.text import fold_title
 from tunememory.tunes.tune import Declared, Status
 
@@ -103,15 +102,12 @@ def take_in(desk: OpenFile, tunes: Sequence[Tune]) -> None:
         ServiceError: The file cannot be written; nothing was.
     """
     removed = [tune for tune in tunes if desk.repertoire.knows_tune(tune.uuid)]
-    try:
-        with desk.repertoire.writing():
-            for tune in removed:
-                desk.repertoire.bring_back_tune(tune.uuid)
-            desk.tunes_changed()
-            changes.put(desk, removed)
-            changes.add_all(desk, [tune for tune in tunes if tune not in removed])
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
+    with desk.changing():
+        for tune in removed:
+            desk.repertoire.bring_back_tune(tune.uuid)
+        desk.tunes_changed()
+        changes.put(desk, removed)
+        changes.add_all(desk, [tune for tune in tunes if tune not in removed])
 
 
 def shared(paths: Sequence[Path], clock: Clock) -> Shared:

@@ -30,16 +30,13 @@ def record(desk: OpenFile, check: Check) -> None:
         ServiceError: It could not be written, or the tune was taken out; nothing was written.
     """
     check = capped(check)
+    if check.prompt is Prompt.JOIN:
+        _record_join(desk, check)
+        return
     try:
         with desk.repertoire.writing():
             if desk.changed_elsewhere():
                 desk.reload()
-                desk.tune(check.tune)  # another window may have taken it out
-            if check.prompt is Prompt.JOIN:
-                joins.beliefs_of(desk)  # as they were before this check
-                desk.repertoire.record(check, None)
-                joins.asked(desk, check)
-                return
             before = desk.remembered.of(check.tune)
             if _comes_after(check.at, before):
                 belief = after(before, event_of(check), desk.params)
@@ -139,6 +136,15 @@ def check_away(desk: OpenFile, uuid: str, levels: dict[str, Level], at: datetime
     check = Check(new_identity(), uuid, at, desk.day_of(at), RoundKind.AWAY, prompt, ordered)
     record(desk, check)
     return check
+
+
+def _record_join(desk: OpenFile, check: Check) -> None:
+    with desk.changing():
+        if desk.changed_elsewhere():
+            desk.reload()
+        joins.beliefs_of(desk)  # as they were before this check
+        desk.repertoire.record(check, None)
+        joins.asked(desk, check)
 
 
 def _comes_after(at: datetime, belief: TuneBelief) -> bool:

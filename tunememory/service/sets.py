@@ -11,7 +11,6 @@ from tunememory.service.day_views import JoinView, SetTune, SetView
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.overview import rows_of
-from tunememory.store.errors import RepertoireError
 from tunememory.tunes.sets import TuneSet
 from tunememory.tunes.text import clean_text, fold_title
 
@@ -59,10 +58,8 @@ def save(desk: OpenFile, name: str, tunes: Sequence[str], uuid: str = "") -> Set
     )
     if not 2 <= len(kept.tunes) <= MOST_TUNES:
         raise ServiceError(f"a {desk.settings.set_word} has from 2 to {MOST_TUNES} tunes")
-    try:
+    with desk.changing():
         desk.repertoire.save_set(kept)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
     desk.sets_changed()
     return view(desk, kept.uuid)
 
@@ -74,10 +71,8 @@ def remove(desk: OpenFile, uuid: str) -> None:
         ServiceError: It is gone, or the file cannot be written.
     """
     _one(desk, uuid)
-    try:
+    with desk.changing():
         desk.repertoire.remove_set(uuid)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
     desk.sets_changed()
 
 

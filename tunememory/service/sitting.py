@@ -13,7 +13,6 @@ from tunememory.service.recording import record_practice
 from tunememory.service.rounds import chosen, moment
 from tunememory.service.spent import minutes_of_day
 from tunememory.service.steps import steps_of
-from tunememory.store.errors import RepertoireError
 from tunememory.store.sittings import At, Sitting
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.journal import Practice
@@ -93,10 +92,8 @@ def set_pick_up(desk: OpenFile, line: str) -> None:
     Raises:
         ServiceError: The file cannot be written.
     """
-    try:
+    with desk.changing():
         desk.repertoire.save_pick_up(desk.day(), clean_text(line))
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
 
 
 def close_day(desk: OpenFile, line: str) -> None:
@@ -105,13 +102,10 @@ def close_day(desk: OpenFile, line: str) -> None:
     Raises:
         ServiceError: The file cannot be written; nothing was.
     """
-    try:
-        with desk.repertoire.writing():
-            if clean_text(line):
-                set_pick_up(desk, line)
-            _keep(desk, replace(current(desk), step=At.OVER, closed_at=desk.now()))
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
+    with desk.changing():
+        if clean_text(line):
+            set_pick_up(desk, line)
+        _keep(desk, replace(current(desk), step=At.OVER, closed_at=desk.now()))
 
 
 def stop_for_pain(desk: OpenFile, minutes: float) -> None:
@@ -124,10 +118,12 @@ def stop_for_pain(desk: OpenFile, minutes: float) -> None:
     Raises:
         ServiceError: The file cannot be written.
     """
-    if minutes > 0:
-        practised(desk, minutes)
-    over = replace(current(desk), step=At.OVER, stopped=True, closed_at=desk.now())
-    _keep(desk, over)
+    with desk.changing():
+        if minutes > 0:
+            # A clock that was left running must not keep the sitting from ending.
+            practised(desk, min(minutes, MOST_MINUTES))
+        over = replace(current(desk), step=At.OVER, stopped=True, closed_at=desk.now())
+        _keep(desk, over)
 
 
 def practised(desk: OpenFile, minutes: float) -> Practice:
@@ -159,7 +155,5 @@ def checked_minutes(minutes: float) -> float:
 
 
 def _keep(desk: OpenFile, sitting: Sitting) -> None:
-    try:
+    with desk.changing():
         desk.repertoire.save_sitting(sitting)
-    except RepertoireError as error:
-        raise ServiceError(str(error)) from error
