@@ -116,13 +116,22 @@ class FormScreen(DeskScreen[str]):
 
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
-        field = event.input.query_ancestor(Field)
+        """Say how a line is read; what is wrong can wait until it is left."""
+        self._follow(event.input, complain=False)
+
+    def on_descendant_blur(self, event: events.DescendantBlur) -> None:
+        """Say what is wrong with a line that is left."""
+        if isinstance(event.widget, Input):
+            self._follow(event.widget, complain=True)
+
+    def _follow(self, line: Input, *, complain: bool) -> None:
+        field = line.query_ancestor(Field)
         try:
-            field.say(self.follow(str(field.id), event.value.strip()))
+            field.say(self.follow(str(field.id), line.value.strip()))
         except Exception as error:
             if not told(error):
                 raise
-            field.say(str(error), wrong=True)
+            field.say(str(error) if complain else "", wrong=complain)
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:

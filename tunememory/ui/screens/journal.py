@@ -52,7 +52,7 @@ class JournalScreen(DeskScreen[None]):
     JournalScreen.-found Calendar, JournalScreen.-found #legend { display: none; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind("enter", "further", "into the day", "Go into the lines of the day; there, open the line"),
+        bind("enter", "further", "into the day", "Go into the lines of the day; there, open one"),
         bind("h", "hear", "heard", "Write down a tune heard today"),
         bind("g", "join", "it is …", "Say which tune of yours it was that was heard"),
         bind("e", "edit", "change", "Change the line of what was heard"),

@@ -1,8 +1,8 @@
-"""Pick one tune, or several in an order, from a list that follows what is typed."""
+"""Pick one thing, or several in an order, from a list that follows what is typed."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual import on
 from textual.containers import Horizontal
@@ -14,43 +14,67 @@ from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.text import cell, plain
 from tunememory.ui.widgets.line_input import LineInput
 from tunememory.ui.widgets.row_list import RowList
-from tunememory.ui.words import counted
+from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.service.views import TuneRow
+    from tunememory.service.desk import Desk
     from tunememory.ui.text import Span
+
+
+class PickRow(NamedTuple):
+    """What can be picked: ``folded`` is looked through, ``facts`` stand beside the title."""
+
+    uuid: str
+    title: str
+    facts: str
+    folded: str
+
+
+def tunes_to_pick(desk: Desk) -> tuple[PickRow, ...]:
+    """Every tune."""
+    return tuple(
+        PickRow(row.uuid, row.title, " ".join(filter(None, (row.key, row.kind))), row.folded)
+        for row in desk.rows()
+    )
+
+
+def sets_to_pick(desk: Desk) -> tuple[PickRow, ...]:
+    """Every set."""
+    return tuple(
+        PickRow(one.uuid, one.name, counted(len(one.tunes), "tune"), fold(one.name))
+        for one in desk.all_sets()
+    )
 
 
 class PickLine(LineInput):
     """The line over the list."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind("enter", "submit", "pick", "Pick the tune under the cursor, or let it go again"),
+        bind("enter", "submit", "pick", "Pick what the cursor is on, or let it go again"),
     ]
 
 
-class PickRows(RowList["TuneRow"]):
-    """Tunes, the picked ones numbered."""
+class PickRows(RowList[PickRow]):
+    """Things to pick, the picked ones numbered."""
 
     picked: tuple[str, ...] = ()
-    """Identities of the picked tunes, in order."""
+    """Identities of what is picked, in order."""
 
-    def spans(self, row: TuneRow, width: int) -> Sequence[Span]:
-        """Write one tune."""
+    def spans(self, row: PickRow, width: int) -> Sequence[Span]:
+        """Write one row."""
         number = self.picked.index(row.uuid) + 1 if row.uuid in self.picked else 0
-        facts = " ".join(filter(None, (row.key, row.kind)))
         mark = f"{number:>3} " if number else "  · "
         title = max(0, width - 24)
         return [
             (mark, "bright" if number else "staff"),
             (cell(row.title, title), "strong" if number else ""),
-            (cell(f" {facts}", width - 4 - title), "quiet"),
+            (cell(f" {row.facts}", width - 4 - title), "quiet"),
         ]
 
 
@@ -61,7 +85,7 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
         question: What is picked, in words; stands at the top.
         picked: What is picked already.
         many: Several may be picked; otherwise the first one ends it.
-        typed: What the line begins with.
+        read: Gives what can be picked.
     """
 
     OPENS_AREAS = False
@@ -78,29 +102,32 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
     ]
 
     def __init__(
-        self, question: str, picked: Sequence[str] = (), *, many: bool = False, typed: str = ""
+        self,
+        question: str,
+        picked: Sequence[str] = (),
+        *,
+        many: bool = False,
+        read: Callable[[Desk], tuple[PickRow, ...]] = tunes_to_pick,
     ) -> None:
         super().__init__()
         self._question = question
         self._picked = list(picked)
         self._many = many
-        self._given = typed
-        self._all: tuple[TuneRow, ...] = ()
+        self._read = read
+        self._all: tuple[PickRow, ...] = ()
 
     def body(self) -> ComposeResult:
-        """The line, what is said, the tunes."""
+        """The line, what is said, the list."""
         with Horizontal(id="words"):
             yield Static("/ ")
-            line = PickLine("letters of a name")
-            line.value = self._given
-            yield line
+            yield PickLine("letters of a name")
         yield Static(id="said")
         yield PickRows()
 
     def fill(self) -> None:
-        """Show the tunes, those picked first."""
+        """Show the list, what is picked first."""
         self.head(left=self._question)
-        rows = {row.uuid: row for row in self.desk.rows()}
+        rows = {row.uuid: row for row in self._read(self.desk)}
         self._picked = [uuid for uuid in self._picked if uuid in rows]
         first = [rows[uuid] for uuid in dict.fromkeys(self._picked)]
         self._all = (*first, *(row for row in rows.values() if row not in first))
@@ -115,16 +142,16 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
         rows.picked = tuple(self._picked)
         place = next((n for n, row in enumerate(shown) if here and row.uuid == here.uuid), 0)
         rows.show(shown, place)
-        said = counted(len(self._picked), "tune") + " picked" if self._many else ""
+        said = f"{figures(len(self._picked))} picked" if self._many else ""
         if not self._all:
-            said = "There are no tunes yet."
+            said = "There is nothing to pick yet."
         elif not shown:
-            said = "No tune has that in a title."
+            said = "Nothing has that in its name."
         self.query_one("#said", Static).update(plain(said))
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """One tune needs no word that all are picked."""
+        """For one there is no need to say that all are picked."""
         if action == "keep":
             return self._many
         return super().check_action(action, parameters)

@@ -1,0 +1,213 @@
+"""Dates by keys: put in, read back, how ready, played there, days off."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from tunememory.service.day_views import DateDraft
+from tunememory.tunes.dates import Date
+from tunememory.ui.widgets.date_rows import DateRows, DateTuneRows, PlayedRows
+
+PAST = "5f0c1d9e-2a51-4c55-9f0e-8b7a4a3f6d21"
+SIZES = [(60, 20), (80, 24)]
+
+
+@pytest.fixture
+def season(repertoire):
+    """A desk with a weekly date, one day, one that was yesterday, and a rest day."""
+    desk = repertoire()
+    tunes = [row.uuid for row in desk.rows()]
+    desk.save_date(DateDraft("5 december", "Barn dance", "dance", "Saltpan Hall", tuple(tunes[:6])))
+    desk.save_date(DateDraft("every thursday", "Kitchen session", "session", "", tuple(tunes[3:6])))
+    yesterday = desk.day() - timedelta(days=1)
+    desk.repertoire.save_date(Date(PAST, "Harbour jam", yesterday, tunes=tuple(tunes[:4])))
+    desk.sets_changed()
+    desk.add_day_off("every sunday")
+    return desk
+
+
+def dates(app):
+    return app.screen.query_one(DateRows)
+
+
+def name(app):
+    return type(app.screen).__name__
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_list_looks_as_drawn(season, opened, same_picture, still_memory, size):
+    async with opened(season, "dates", size) as pilot:
+        await pilot.press("down")
+        await pilot.pause()
+        same_picture(pilot.app, f"dates-{size[0]}x{size[1]}")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_without_dates_it_says_how_to_put_one_in(repertoire, opened, same_picture, size):
+    async with opened(repertoire(()), "dates", size) as pilot:
+        same_picture(pilot.app, f"dates-empty-{size[0]}x{size[1]}")
+        await pilot.press("enter", "e", "x", "down")
+        assert name(pilot.app) == "DatesScreen"
+
+
+async def test_how_ready_is_said_in_words_and_agrees_with_the_page(season, opened, picture):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("down", "down")
+        view = dates(pilot.app).current.view
+        assert view.title == "Barn dance"
+        said = f"{view.ready} of {view.wanted} would start, {view.ready + view.will_be} by then"
+        assert said in picture(pilot.app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert said in picture(pilot.app)
+        shown = picture(pilot.app)
+        assert shown.count(" ready") >= view.ready
+        assert len(pilot.app.screen.query_one(DateTuneRows).rows) == view.wanted == 6
+
+
+async def test_from_today_a_date_and_how_ready_is_three_keys_away(season, opened):
+    async with opened(season, "today") as pilot:
+        await pilot.press("d", "down", "enter")
+        await pilot.pause()
+        assert name(pilot.app) == "DatePage"
+
+
+async def test_a_date_is_read_back_as_it_is_typed_and_gets_its_tunes(season, opened, picture):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("n", *"second")
+        await pilot.pause()
+        # What is wrong is said when the line is left, not while it is typed.
+        assert "is no day" not in picture(pilot.app)
+        await pilot.press("down")
+        await pilot.pause()
+        assert "is no day" in picture(pilot.app)
+        await pilot.press("up", "end", *" saturday")
+        await pilot.pause()
+        assert "is no day" not in picture(pilot.app)
+        assert "12 December" in picture(pilot.app)
+        await pilot.press("down", *"Square dance", "ctrl+s")
+        await pilot.pause()
+        assert name(pilot.app) == "PickScreen"
+        await pilot.press(*"mcl", "enter", *"boys", "enter", "ctrl+s")
+        await pilot.pause()
+        assert name(pilot.app) == "DatePage"
+        view = season.date_view(pilot.app.screen.uuid)
+        assert {tune.title for tune in view.tunes} == {"Miss McLeod's Reel", "The Boys of Bluehill"}
+        assert view.title == "Square dance"
+
+
+async def test_what_cannot_be_read_is_not_kept(season, opened, picture):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("n", *"someday", "ctrl+s")
+        await pilot.pause()
+        assert name(pilot.app) == "DateForm"
+        assert len(season.all_dates()) == 3
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "Leave without keeping" in picture(pilot.app)
+        await pilot.press("y")
+        await pilot.pause()
+        assert name(pilot.app) == "DatesScreen"
+
+
+async def test_a_date_is_changed_and_taken_out(season, opened):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("down", "e", "down", "end", *" two", "ctrl+s")
+        await pilot.pause()
+        assert dates(pilot.app).current.view.title == "Kitchen session two"
+        assert dates(pilot.app).current.view.wanted == 3
+        await pilot.press("x", "y")
+        await pilot.pause()
+        assert {view.title for view in season.all_dates()} == {"Barn dance", "Harbour jam"}
+
+
+async def test_picking_tunes_again_begins_with_those_picked(season, opened):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        uuid = pilot.app.screen.uuid
+        before = season.date_draft(uuid).tunes
+        await pilot.press("t", "enter", "ctrl+s")
+        await pilot.pause()
+        assert season.date_draft(uuid).tunes == before[1:]
+        await pilot.press("t", "enter", "escape")
+        await pilot.pause()
+        assert season.date_draft(uuid).tunes == before[1:]
+
+
+async def test_played_there_one_key_a_tune_or_one_for_all(season, opened, same_picture):
+    async with opened(season, "dates", (60, 20)) as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        assert name(pilot.app) == "PlayedScreen"
+        await pilot.press("enter", "enter")
+        await pilot.pause()
+        same_picture(pilot.app, "played-60x20")
+        tunes = [tune.tune for tune in pilot.app.screen.query_one(PlayedRows).rows]
+        for uuid in tunes[:2]:
+            assert [entry.played_at for entry in season.journal_of(uuid)] == ["Harbour jam"]
+        await pilot.press("up", "enter")
+        await pilot.pause()
+        assert season.journal_of(tunes[1]) == ()
+        await pilot.press("a")
+        await pilot.pause()
+        assert all(len(season.journal_of(uuid)) == 1 for uuid in tunes)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert season.dates_to_tell() == ()
+        assert all(row.past is None for row in dates(pilot.app).rows)
+
+
+async def test_nothing_played_is_asked_no_more(season, opened):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("enter", "n")
+        await pilot.pause()
+        assert name(pilot.app) == "DatesScreen"
+        assert season.dates_to_tell() == ()
+        assert not [p for p in season.repertoire.practices() if p.played_at]
+
+
+async def test_days_off_come_and_go(season, opened):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("o", *"2 december to 9 december", "down", *"holiday", "enter")
+        await pilot.pause()
+        assert "holiday" in {off.note for off in season.all_days_off()}
+        await pilot.press("end", "x")
+        await pilot.pause()
+        assert len(season.all_days_off()) == 1
+
+
+async def test_out_to_a_calendar_and_back(season, opened, tmp_path):
+    path = tmp_path / "all.ics"
+    async with opened(season, "dates") as pilot:
+        await pilot.press("w", *["backspace"] * 9, *str(path), "enter")
+        await pilot.pause()
+        assert "SUMMARY:Barn dance" in path.read_text(encoding="utf-8")
+        await pilot.press("i", *str(path), "enter")
+        await pilot.pause()
+        assert name(pilot.app) == "DatesScreen"
+        assert len(season.all_dates()) == 3
+
+
+async def test_today_says_what_is_coming(season, opened, picture):
+    async with opened(season, "today") as pilot:
+        shown = picture(pilot.app)
+        assert "Kitchen session" in shown
+        assert "in 2 days" in shown
+
+
+async def test_hostile_titles_are_only_shown(season, opened, picture, nasty):
+    for title in nasty[:6]:
+        season.save_date(DateDraft("every friday", title, title, title))
+    async with opened(season, "dates", (120, 40)) as pilot:
+        text = picture(pilot.app)
+        for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):
+            assert shown in text
+        for _ in range(6):
+            await pilot.press("down", "enter")
+            await pilot.pause()
+            await pilot.press("escape")
+            await pilot.pause()
+        assert pilot.app.is_running

@@ -1,0 +1,132 @@
+"""Sets by keys: made, put in order, named, taken apart."""
+
+from __future__ import annotations
+
+import pytest
+
+from tunememory.service.recording import record
+from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
+from tunememory.ui.widgets.set_rows import SetList, SetRows
+
+SIZES = [(60, 20), (80, 24)]
+
+
+@pytest.fixture
+def with_sets(repertoire):
+    """A desk with two sets."""
+    desk = repertoire()
+    titles = {row.title: row.uuid for row in desk.rows()}
+    opener = [titles[name] for name in ("Haste to the Wedding", "The Irish Washerwoman")]
+    reels = [
+        titles[name]
+        for name in ("Miss McLeod's Reel", "The Flowers of Edinburgh", "Off to California")
+    ]
+    desk.save_set("Thursday opener", opener)
+    desk.save_set("", reels)
+    return desk
+
+
+def name(app):
+    return type(app.screen).__name__
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_looks_as_drawn(with_sets, opened, same_picture, still_memory, size):
+    async with opened(with_sets, "sets", size) as pilot:
+        same_picture(pilot.app, f"sets-{size[0]}x{size[1]}")
+        await pilot.press("enter")
+        await pilot.pause()
+        same_picture(pilot.app, f"set-{size[0]}x{size[1]}")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_without_sets_it_says_how_to_make_one(repertoire, opened, same_picture, size):
+    async with opened(repertoire(()), "sets", size) as pilot:
+        same_picture(pilot.app, f"sets-empty-{size[0]}x{size[1]}")
+        await pilot.press("enter", "down")
+        assert name(pilot.app) == "SetsScreen"
+
+
+async def test_a_set_is_made_of_tunes_in_their_order(repertoire, opened):
+    desk = repertoire()
+    async with opened(desk, "sets") as pilot:
+        await pilot.press("n", *"wash", "enter", *"haste", "enter", "ctrl+s")
+        await pilot.pause()
+        assert name(pilot.app) == "AskLine"
+        await pilot.press(*"jigs", "enter")
+        await pilot.pause()
+        (view,) = desk.all_sets()
+        assert view.name == "jigs"
+        assert [tune.title for tune in view.tunes] == [
+            "The Irish Washerwoman",
+            "Haste to the Wedding",
+        ]
+        assert [row.uuid for row in pilot.app.screen.query_one(SetList).rows] == [view.uuid]
+
+
+async def test_one_tune_is_no_set(repertoire, opened):
+    desk = repertoire()
+    async with opened(desk, "sets") as pilot:
+        await pilot.press("n", *"wash", "enter", "ctrl+s")
+        await pilot.pause()
+        assert name(pilot.app) == "SetsScreen"
+        assert desk.all_sets() == ()
+
+
+async def test_a_tune_is_moved_and_the_cursor_goes_with_it(with_sets, opened):
+    async with opened(with_sets, "sets") as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        rows = pilot.app.screen.query_one(SetRows)
+        before = [row.tune.title for row in rows.rows if row.tune]
+        await pilot.press("d")
+        await pilot.pause()
+        after = [row.tune.title for row in rows.rows if row.tune]
+        assert after == [before[1], before[0], *before[2:]]
+        assert rows.current.tune.title == before[0]
+        await pilot.press("u", "u")
+        await pilot.pause()
+        assert [row.tune.title for row in rows.rows if row.tune] == before
+        await pilot.press("down", "u", "d")
+        await pilot.pause()
+        assert [row.tune.title for row in rows.rows if row.tune] == before
+
+
+async def test_joins_say_whether_they_were_asked(with_sets, opened, picture):
+    async with opened(with_sets, "sets") as pilot:
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert "not asked yet" in picture(pilot.app)
+        first, second = (tune.tune for tune in with_sets.set_view(pilot.app.screen.uuid).tunes)
+        join = ((join_to(second), Level.KICK_OFF),)
+        check = Check("check-1", first, with_sets.now(), with_sets.day(), RoundKind.FIRST,
+                      Prompt.JOIN, join)  # fmt: skip
+        record(with_sets, check)
+        pilot.app.screen.refill()
+        await pilot.pause()
+        assert "not asked yet" not in picture(pilot.app)
+
+
+async def test_a_set_is_named_and_taken_apart(with_sets, opened):
+    async with opened(with_sets, "sets") as pilot:
+        await pilot.press("enter", "r", *"Reels", "enter")
+        await pilot.pause()
+        assert "Reels" in {view.name for view in with_sets.all_sets()}
+        await pilot.press("x", "y")
+        await pilot.pause()
+        assert name(pilot.app) == "SetsScreen"
+        assert [view.name for view in with_sets.all_sets()] == ["Thursday opener"]
+        assert len(with_sets.rows()) == 10
+
+
+async def test_hostile_names_are_only_shown(with_sets, opened, picture, nasty):
+    tunes = [row.uuid for row in with_sets.rows()][:2]
+    for title in nasty[:6]:
+        with_sets.save_set(title, tunes)
+    async with opened(with_sets, "sets", (120, 40)) as pilot:
+        text = picture(pilot.app)
+        for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):
+            assert shown in text
+        await pilot.press("enter")
+        await pilot.pause()
+        assert pilot.app.is_running

@@ -1,0 +1,152 @@
+"""What to start, and the card for the case, by keys."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from tunememory.service.views import Draft
+from tunememory.tunes.dates import Date
+from tunememory.ui.widgets.line_list import LineList
+from tunememory.ui.widgets.set_rows import TonightRows
+
+SIZES = [(60, 20), (80, 24)]
+
+
+def titles(app):
+    rows = app.screen.query_one(TonightRows).rows
+    return [row.starter.title for row in rows if row.starter]
+
+
+def name(app):
+    return type(app.screen).__name__
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_looks_as_drawn(repertoire, opened, same_picture, still_memory, size):
+    async with opened(repertoire(), "tonight", size) as pilot:
+        same_picture(pilot.app, f"tonight-{size[0]}x{size[1]}")
+        await pilot.press("o")
+        same_picture(pilot.app, f"tonight-one-{size[0]}x{size[1]}")
+        await pilot.press("g")
+        same_picture(pilot.app, f"tonight-key-{size[0]}x{size[1]}")
+
+
+async def test_it_answers_what_the_desk_says(repertoire, opened):
+    desk = repertoire()
+    async with opened(desk, "tonight") as pilot:
+        assert titles(pilot.app) == [one.title for one in desk.what_to_start()]
+        await pilot.press("d")
+        assert titles(pilot.app) == [
+            one.title for _, ones in desk.what_have_i_in("D") for one in ones
+        ]
+        await pilot.press("o")
+        assert titles(pilot.app) == [one.title for _, one in desk.one_a_key() if one]
+        await pilot.press("s")
+        assert titles(pilot.app) == [one.title for one in desk.what_to_start()]
+
+
+async def test_what_was_played_there_lately_comes_later(repertoire, opened, picture):
+    desk = repertoire()
+    first = desk.what_to_start()[0]
+    on = desk.day() - timedelta(days=2)
+    desk.repertoire.save_date(Date("past-1", "Harbour jam", on, tunes=(first.tune,)))
+    desk.sets_changed()
+    desk.played_there("past-1", on, [first.tune])
+    async with opened(desk, "tonight", at="past-1") as pilot:
+        assert titles(pilot.app)[0] != first.title
+        assert first.title in titles(pilot.app)
+        assert "played there 2 days ago" in picture(pilot.app)
+
+
+async def test_sharps_and_flats(repertoire, opened, picture):
+    book = (Draft(("One",), "reel", "Bb", starts=(("A", "Bcd"),)),)
+    async with opened(repertoire(book, history=False), "tonight") as pilot:
+        await pilot.press("b")
+        assert titles(pilot.app) == []
+        await pilot.press("minus")
+        assert titles(pilot.app) == ["One"]
+        await pilot.press("a", "number_sign")
+        assert titles(pilot.app) == ["One"]
+        await pilot.press("number_sign")
+        assert titles(pilot.app) == []
+        await pilot.pause()
+        assert "Nothing of yours is in A." in picture(pilot.app)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_nothing_to_start_says_so(repertoire, opened, same_picture, size):
+    async with opened(repertoire(()), "tonight", size) as pilot:
+        same_picture(pilot.app, f"tonight-empty-{size[0]}x{size[1]}")
+        await pilot.press("enter", "o", "minus", "down")
+        assert name(pilot.app) == "TonightScreen"
+
+
+async def test_enter_opens_the_tune(repertoire, opened):
+    async with opened(repertoire(), "tonight") as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        assert name(pilot.app) == "TunePage"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_card_looks_as_drawn(repertoire, opened, same_picture, size):
+    async with opened(repertoire(), "card", size) as pilot:
+        same_picture(pilot.app, f"card-{size[0]}x{size[1]}")
+
+
+async def test_the_card_is_one_key_from_today_and_of_anything(repertoire, opened, picture):
+    desk = repertoire()
+    desk.save_set("Jigs", ["tune-0", "tune-3"])
+    async with opened(desk, "today") as pilot:
+        await pilot.press("k")
+        await pilot.pause()
+        await pilot.press("o", *"jigs", "enter")
+        await pilot.pause()
+        said = "\n".join(
+            text for row in pilot.app.screen.query_one(LineList).rows for text, _ in row
+        )
+        assert "Haste to the Wedding" in said
+        assert "Miss McLeod" not in said
+        await pilot.press("o", *["backspace"] * 4, *"nowhere", "enter")
+        await pilot.pause()
+        assert "is no date and no set" in " ".join(picture(pilot.app).split())
+
+
+@pytest.mark.parametrize(("file", "begins"), [("my.html", "<!doctype html>"), ("my.txt", "My")])
+async def test_the_card_is_written(repertoire, opened, tmp_path, file, begins):
+    path = tmp_path / file
+    async with opened(repertoire(), "card") as pilot:
+        await pilot.press("w", *["backspace"] * 9, *str(path), "enter")
+        await pilot.pause()
+        assert path.read_text(encoding="utf-8").startswith(begins)
+        assert "The Boys of Bluehill" in path.read_text(encoding="utf-8")
+
+
+async def test_a_card_of_no_known_ending_is_not_written(repertoire, opened, tmp_path, picture):
+    path = tmp_path / "my.doc"
+    async with opened(repertoire(), "card") as pilot:
+        await pilot.press("w", *["backspace"] * 9, *str(path), "enter")
+        await pilot.pause()
+        assert not path.exists()
+        assert "must end in .html or .txt" in picture(pilot.app)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_card_of_nothing_says_so(repertoire, opened, same_picture, size):
+    async with opened(repertoire(()), "card", size) as pilot:
+        same_picture(pilot.app, f"card-empty-{size[0]}x{size[1]}")
+        await pilot.press("w", "down")
+        assert name(pilot.app) == "CardScreen"
+
+
+async def test_hostile_titles_are_only_shown(repertoire, opened, picture, nasty):
+    book = tuple(Draft((title,), "reel", "D", starts=(("A", "dfa"),)) for title in nasty[:6])
+    desk = repertoire(book, history=False)
+    for screen in ("tonight", "card"):
+        async with opened(desk, screen, (120, 40)) as pilot:
+            text = picture(pilot.app)
+            for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):
+                assert shown in text
+            assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)

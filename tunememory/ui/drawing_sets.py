@@ -1,0 +1,81 @@
+"""Sets as lines: how one stands, its tunes and the joins between them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from tunememory.ui.drawing_memory import space_of
+from tunememory.ui.text import cell
+from tunememory.ui.words import counted, in_ten
+
+if TYPE_CHECKING:
+    from tunememory.service.day_views import JoinView, SetTune, SetView
+    from tunememory.ui.text import Span
+
+
+class SetRow(NamedTuple):
+    """A line of a set's page: a tune, or the join after it.
+
+    Attributes:
+        place: Of the tune in the set; of a join that of the tune before it.
+        tune: The tune, ``None`` for a join.
+        join: The join, ``None`` for a tune.
+    """
+
+    place: int
+    tune: SetTune | None = None
+    join: JoinView | None = None
+
+
+def set_rows(view: SetView) -> tuple[SetRow, ...]:
+    """Return tunes and joins in turn."""
+    rows: list[SetRow] = []
+    for place, tune in enumerate(view.tunes):
+        rows.append(SetRow(place, tune=tune))
+        if place < len(view.joins):
+            rows.append(SetRow(place, join=view.joins[place]))
+    return tuple(rows)
+
+
+def set_spans(view: SetView, width: int) -> list[Span]:
+    """Write a set in one line: its name, how many tunes, ready or what holds it back."""
+    number = counted(len(view.tunes), "tune")
+    said = "ready" if view.ready else f"not yet: {view.weakest}"
+    words = max(10, min(40, width * 2 // 5))
+    name = max(8, width - words - 9)
+    return [
+        (cell(view.name, name), ""),
+        (cell(f" {number}", 9), "quiet"),
+        (cell(f" {said}", words), "strong" if view.ready else space_of(view.chance)),
+    ]
+
+
+def set_row_spans(row: SetRow, width: int) -> list[Span]:
+    """Write a tune or a join of a set."""
+    words = 15
+    if row.tune is not None:
+        tune = row.tune
+        title = max(8, width - words - 4 - 7)
+        return [
+            (f"{row.place + 1:>2}  ", "quiet"),
+            (cell(tune.title, title), "strong"),
+            (cell(f" {tune.key}", 7), "quiet"),
+            (cell(f" {in_ten(tune.chance)}", words), space_of(tune.chance)),
+        ]
+    if row.join is None:
+        return []
+    chance = row.join.chance
+    said = "not asked yet" if chance is None else in_ten(chance)
+    room = max(8, width - words - 4)
+    return [
+        ("    ", ""),
+        (cell("│ and on into", room), "staff"),
+        (cell(f" {said}", words), "quiet" if chance is None else space_of(chance)),
+    ]
+
+
+def standing_words(view: SetView) -> str:
+    """Say how a set stands: as well as its weakest tune or join."""
+    if view.ready:
+        return "Ready: every tune and every join would come."
+    return f"Not yet. What holds it back: {view.weakest}."

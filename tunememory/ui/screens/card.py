@@ -1,0 +1,105 @@
+"""The card for the case, as it will be printed; one key writes it to a file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.widgets import Static
+
+from tunememory.cards.as_html import card_html
+from tunememory.cards.as_text import card_text
+from tunememory.service.errors import ServiceError
+from tunememory.service.exporting import write_file
+from tunememory.ui.actions import bind
+from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.paths import expanded
+from tunememory.ui.screens.ask_line import AskLine
+from tunememory.ui.text import plain, say
+from tunememory.ui.widgets.line_list import LineList
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from tunememory.cards.card import Card
+
+WIDEST = 64
+"""Characters in a line of the card, as in print."""
+
+
+class CardScreen(DeskScreen[None]):
+    """A card on the screen.
+
+    Args:
+        what: Name of a date or a set, a status or a state; empty is all.
+    """
+
+    HEAD = "Card"
+    CSS = """
+    CardScreen LineList { padding-top: 1; }
+    CardScreen.-short LineList { padding: 0; }
+    CardScreen #none { display: none; height: 1fr; padding: 1 2; color: $quiet; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("w", "write", "write", "Write the card to a file: .html to print, .txt as it is"),
+        bind("o", "of", "card of …", "Make a card of a date, a set, a status or a state"),
+        bind("escape,q", "dismiss", "back", "Go back", key="esc"),
+    ]
+
+    def __init__(self, what: str = "") -> None:
+        super().__init__()
+        self._what = what
+        self._card: Card | None = None
+
+    def body(self) -> ComposeResult:
+        """The card, a line of text a row."""
+        yield LineList()
+        yield Static(id="none")
+
+    def fill(self) -> None:
+        """Make the card anew."""
+        try:
+            self._card = self.desk.card(self._what)
+            text = card_text(self._card, max(30, min(WIDEST, self.size.width - 6)))
+            why = ""
+        except ServiceError as error:
+            self._card, text, why = None, "", str(error)
+        rows = self.query_one(LineList)
+        rows.show(tuple([(line, "")] for line in text.splitlines()), rows.cursor)
+        rows.display = self._card is not None
+        none = self.query_one("#none", Static)
+        none.display = self._card is None
+        none.update(plain(why))
+        rows.focus()
+        self.head(right=self._card.heading if self._card else "")
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Without a card there is nothing to write."""
+        if action == "write":
+            return self._card is not None
+        return super().check_action(action, parameters)
+
+    def action_of(self) -> None:
+        """Ask what the card is to be of."""
+        question = "A card of which date, set, status or state?"
+        self.app.push_screen(AskLine(question, self._of, self._what, "empty: all tunes"))
+
+    def _of(self, what: str) -> None:
+        self.desk.card(what)
+        self._what = what
+        self.query_one(LineList).cursor = 0
+        self.call_after_refresh(self.refill)
+
+    def action_write(self) -> None:
+        """Ask for a path and write the card there."""
+        ask = AskLine("Write the card to", self._write, "card.html", "a .html or .txt file")
+        self.app.push_screen(ask)
+
+    def _write(self, typed: str) -> None:
+        path = expanded(typed.strip())
+        if self._card is None or path.suffix.lower() not in {".html", ".txt"}:
+            raise ServiceError("the name of the file must end in .html or .txt")
+        text = card_html(self._card) if path.suffix.lower() == ".html" else card_text(self._card)
+        write_file(path, text)
+        say(self.tune_app, f"Written to {path}.")
