@@ -90,6 +90,36 @@ async def test_enter_alone_takes_what_the_clock_suggests(begin, monkeypatch) -> 
         ]  # fmt: skip
 
 
+async def test_the_mark_stands_where_the_clock_says_and_the_arrows_move_it(
+    begin, monkeypatch
+) -> None:
+    monkeypatch.setattr(round_module, "HELD_SECONDS", 0.0)
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: 7.0)
+        await pilot.press("enter")
+        assert app.screen._sheet.marked is Level.FIND
+        await pilot.press("enter", "enter", "down", "down", "down", "down", "space")
+        await pilot.press("space", "up", "up", "up", "enter")
+        assert [set(levels.values()) for _, levels, _ in run.rated] == [
+            {Level.FIND}, {Level.SIT_OUT}, {Level.KICK_OFF},
+        ]  # fmt: skip
+
+
+async def test_without_a_time_enter_asks_for_the_mark(begin, monkeypatch, picture) -> None:
+    monkeypatch.setattr(round_module, "HELD_SECONDS", 0.0)
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: None)
+        await pilot.press("enter", "enter")
+        assert not run.rated
+        assert "Up and down mark how it came" in picture(app)
+        await pilot.press("up", "enter")
+        assert set(run.rated[0][1].values()) == {Level.SIT_OUT}
+
+
 async def test_a_held_enter_does_not_run_through_the_round(begin, monkeypatch) -> None:
     monkeypatch.setattr(round_module, "HELD_SECONDS", 60.0)
     app, ready = begin()
@@ -97,6 +127,8 @@ async def test_a_held_enter_does_not_run_through_the_round(begin, monkeypatch) -
         run = await ready(pilot)
         await pilot.press(*["enter"] * 6)
         assert app.screen.answer.shown
+        assert not run.rated
+        await pilot.press(*["space"] * 6)
         assert not run.rated
 
 
@@ -106,7 +138,9 @@ async def test_a_level_before_the_answer_gives_nothing(begin, picture) -> None:
         run = await ready(pilot)
         await pilot.press("4", "1", "b")
         assert not run.rated
-        assert "Space first" in picture(app)
+        assert "Enter first" in picture(app)
+        await pilot.press("h", "up")
+        assert "Enter first" in picture(app)
 
 
 async def test_hints_cap_the_level_and_say_so(begin, picture) -> None:
@@ -313,9 +347,9 @@ async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> No
         line = picture(app).splitlines()[-1]
         assert "I have it" in line
         assert "how it came" not in line
-        await pilot.press("space")
+        await pilot.press("enter")
         line = picture(app).splitlines()[-1]
-        assert "4 3 2 1 how it came" in line
+        assert line.strip().startswith("↑↓ ⏎ 4 3 2 1 how it came")
         assert "I have it" not in line
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from tunememory.service.desk import Desk
+    from tunememory.ui.actions import Act
     from tunememory.ui.app import TuneApp
 
 ResultT = TypeVar("ResultT")
@@ -130,6 +131,10 @@ class DeskScreen(Screen[ResultT]):
     def hushed(self) -> frozenset[str]:
         """Actions that the key line leaves out just now, although they work."""
         return frozenset()
+
+    def word_of(self, act: Act) -> str:
+        """Return what the key line calls an action just now; keys of one word stand together."""
+        return act.group or act.short
 
     def refill(self) -> None:
         """Fill the screen if the desk is ready; called by the app, and after a change."""

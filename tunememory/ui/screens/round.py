@@ -10,7 +10,7 @@ from tunememory.tunes.check import Level
 from tunememory.ui.answering import WHOLE, Answer, strand_of_key, stray_choices
 from tunememory.ui.screens.round_by_ear import RoundByEar
 from tunememory.ui.screens.round_done import ROUND_NAMES, summary_lines
-from tunememory.ui.screens.round_keys import KEYS, hushed, possible
+from tunememory.ui.screens.round_keys import KEYS, hushed, possible, word_of_enter
 from tunememory.ui.text import bare, cell, width_of
 from tunememory.ui.widgets.round_sheet import RoundSheet
 from tunememory.ui.words import in_ten, strand_words
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from tunememory.service.round_run import RoundRun
     from tunememory.service.views import Planned
+    from tunememory.ui.actions import Act
 
 _SHOWN_AS = {
     "both": ("letters", "fingers"),
@@ -30,8 +31,10 @@ _SHOWN_AS = {
 }
 
 
+ANSWER_FIRST = "Enter first: it shows the answer. Then say how it came."
+
 HELD_SECONDS = 0.1
-"""Two Enters closer than this are one key held down, and must not run through a round."""
+"""Enters, or spaces, closer than this are one key held down: it must not run through a round."""
 
 
 class RoundScreen(RoundByEar):
@@ -138,7 +141,7 @@ class RoundScreen(RoundByEar):
 
     def on_key(self, event: Key) -> None:
         """Keep the moment of the key itself: a busy screen must not cost the player seconds."""
-        if event.key == "enter":
+        if event.key in {"enter", "space"}:
             self._held = event.time - self._enter_at < HELD_SECONDS
             self._enter_at = event.time
         self._key_at = event.time
@@ -149,17 +152,20 @@ class RoundScreen(RoundByEar):
         """Keys that the key line leaves out at this moment."""
         return hushed(self.answer)
 
+    def word_of(self, act: Act) -> str:
+        """Name what Enter does at this moment."""
+        word = super().word_of(act)
+        return word_of_enter(self.answer, word) if act.action == "enter" else word
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done at this moment."""
         return bool(self._answered) if action == "undo" else possible(action, self.answer)
 
-    def action_have(self) -> None:
+    def _have(self, answer: Answer) -> None:
         """Stop the clock and show the answer."""
-        if self.answer is None or self.answer.shown:
-            return
         self.hush()
-        self.answer.show(self.elapsed(self._key_at))
-        self._sheet.marked = self.answer.suggested()
+        answer.show(self.elapsed(self._key_at))
+        self._sheet.marked = answer.suggested()
         self._sheet.say("")
         self._draw()
 
@@ -171,13 +177,13 @@ class RoundScreen(RoundByEar):
             uuid, title, _ = self._sheet.choices[self._sheet.cursor]
             self._stray_into(uuid, title)
         elif not self.answer.shown:
-            self.action_have()
+            self._have(self.answer)
         elif self._held:
             return
         elif self._sheet.marked is not None:
             self.action_level(int(self._sheet.marked))
         else:
-            self._tell("Give a level from 1 to 4.")
+            self._tell("Up and down mark how it came, enter takes it.")
 
     def action_level(self, number: int) -> None:
         """Give a level: to one strand when one was chosen, else to the whole prompt."""
@@ -185,7 +191,7 @@ class RoundScreen(RoundByEar):
         if answer is None or self._sheet.choices:
             return
         if not answer.shown:
-            self._tell("Space first: it shows the answer. Then say how it came.")
+            self._tell(ANSWER_FIRST)
             return
         level = Level(number)
         if level > answer.cap:
@@ -229,6 +235,8 @@ class RoundScreen(RoundByEar):
         if answer.shown:
             self._sheet.mark(answer, step)
             self._draw()
+        else:
+            self._tell(ANSWER_FIRST)
 
     def action_strand_here(self) -> None:
         """The letter just pressed names the start."""
@@ -241,7 +249,7 @@ class RoundScreen(RoundByEar):
             return
         strand = strand_of_key(letter)
         if not answer.shown:
-            self._sheet.say("Space first: it shows the answer. Then say how it came.")
+            self._sheet.say(ANSWER_FIRST)
         elif not answer.choose_strand(strand):
             self._sheet.say(f"The {strand_words(strand)} is not asked for here.")
         elif answer.strand:

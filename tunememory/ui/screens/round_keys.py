@@ -12,19 +12,21 @@ if TYPE_CHECKING:
 
     from tunememory.ui.answering import Answer
 
-_LEVELS = "how it came"
-_LEVEL_ACTIONS = frozenset(f"level({number})" for number in (1, 2, 3, 4))
+HAVE = "I have it"
+HOW_IT_CAME = "how it came"
+_MARK = "Mark how it came: the level above, the level below"
+_ENTER = "I have it: stop the clock and show the answer; then give the marked level"
+_LEVEL_ACTIONS = frozenset({"move(1)"}) | frozenset(f"level({number})" for number in (1, 2, 3, 4))
 
 KEYS: list[BindingType] = [
-    bind("space", "have", "I have it", "I have it: stop the clock and show the answer"),
-    bind("4", "level(4)", "", "Would kick it off (named it)", group=_LEVELS),
-    bind("3", "level(3)", "", "Would find it (it came to me)", group=_LEVELS),
-    bind("2", "level(2)", "", "Would join in (with a nudge)", group=_LEVELS),
-    bind("1", "level(1)", "", "Would sit it out (no name)", group=_LEVELS),
-    bind("enter", "enter", "back to Today", "Show the answer; then give the marked level",
-         key="enter"),
-    bind("up", "move(1)", "", "Mark the level above", shown=False),
-    bind("down", "move(-1)", "", "Mark the level below", shown=False),
+    bind("up", "move(1)", "", _MARK, key="↑↓", group=HOW_IT_CAME),
+    bind("down", "move(-1)", "", _MARK, key="↑↓", shown=False),
+    bind("enter", "enter", "back to Today", _ENTER, key="⏎"),
+    bind("space", "enter", "", _ENTER, key="space", shown=False),
+    bind("4", "level(4)", "", "Would kick it off (named it)", group=HOW_IT_CAME),
+    bind("3", "level(3)", "", "Would find it (it came to me)", group=HOW_IT_CAME),
+    bind("2", "level(2)", "", "Would join in (with a nudge)", group=HOW_IT_CAME),
+    bind("1", "level(1)", "", "Would sit it out (no name)", group=HOW_IT_CAME),
     bind("h", "hint", "hint", "Show a hint, one step more each time; the level is 2 at most"),
     bind("w", "wrong_key", "wrong key", "Mark that it began in another key"),
     bind("x", "stray", "strayed", "Mark that it turned into another tune"),
@@ -34,9 +36,9 @@ KEYS: list[BindingType] = [
         "a,b,c,d,e,f,g", "strand_here", "", "The next level is for that start alone",
         shown=False, key="a b c …",
     ),
+    bind("escape", "stop", "stop", "Stop here; everything is kept", key="esc"),
     bind("u", "undo", "undo", "Take the last level back and ask that one again"),
     bind("s", "skip", "skip", "Ask this one later in the round"),
-    bind("escape", "stop", "stop", "Stop here; everything is kept", key="esc"),
     bind("t", "not_today", "", "Leave this tune out for today", shown=False),
     bind("o", "only_kind", "", "From here on ask only tunes of this kind", shown=False),
     bind("r", "surprise", "", "Ask another tune in place of this one", shown=False),
@@ -46,15 +48,27 @@ KEYS: list[BindingType] = [
 """Every key, in the order of the key line and the help."""
 
 
+def word_of_enter(answer: Answer | None, word: str) -> str:
+    """Return what Enter does just now.
+
+    Args:
+        answer: The prompt, or ``None`` when the round is over.
+        word: What it does when the round is over.
+    """
+    if answer is None:
+        return word
+    return HOW_IT_CAME if answer.shown else HAVE
+
+
 def hushed(answer: Answer | None) -> frozenset[str]:
-    """Return what the key line leaves out: levels before the answer, the way back until the end.
+    """Return what the key line leaves out: levels before the answer, stopping after the end.
 
     Args:
         answer: The prompt, or ``None`` when the round is over.
     """
     if answer is None:
         return _LEVEL_ACTIONS | {"stop"}
-    return frozenset({"enter"}) if answer.shown else _LEVEL_ACTIONS | {"enter"}
+    return frozenset() if answer.shown else _LEVEL_ACTIONS
 
 
 def possible(action: str, answer: Answer | None) -> bool:
@@ -69,7 +83,7 @@ def possible(action: str, answer: Answer | None) -> bool:
         return shown and answer is not None and NAME not in answer.asked.strands
     if action == "hear":
         return answer is not None and answer.may_be_heard
-    if action in {"have", "hint", "skip", "not_today", "surprise"}:
+    if action in {"hint", "skip", "not_today", "surprise"}:
         return answer is not None and not shown
     if action in {"level", "move", "strand", "strand_here", "only_kind"}:
         return answer is not None

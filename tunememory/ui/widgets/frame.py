@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.reactive import reactive
 from textual.widget import Widget
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from textual.events import Click
     from textual.screen import Screen
 
+    from tunememory.ui.desk_screen import DeskScreen
     from tunememory.ui.text import Span
 
 MARGIN = 2
@@ -88,15 +89,16 @@ class KeyLine(Sheet):
         """Key, word and action of what fits, left to right."""
         room = self.size.width - 2 * MARGIN - width_of(" ".join(self._ALWAYS))
         fitting: list[tuple[str, str, str]] = []
-        hushed: frozenset[str] = getattr(self.screen, "hushed", frozenset)()
+        screen = cast("DeskScreen[object]", self.screen)
+        hushed = screen.hushed()
         offered: list[tuple[str, str, str]] = []
-        for act in acts_of(self.screen):
-            word = act.group or act.short
+        for act in acts_of(screen):
+            word = screen.word_of(act)
             if not word or not act.enabled or act.action in hushed:
                 continue
-            if act.group and offered and offered[-1][1] == act.group:
+            if offered and offered[-1][1] == word:
                 # Keys of a group share one word, and no click can mean one of them.
-                offered[-1] = (f"{offered[-1][0]} {act.key}", act.group, "")
+                offered[-1] = (f"{offered[-1][0]} {act.key}", word, "")
             else:
                 offered.append((act.key, word, act.action))
         for key, word, action in offered:
