@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -16,6 +17,7 @@ from tests.service.conftest import Hands
 from tunememory.clock import Clock
 from tunememory.memory.columns import column_of
 from tunememory.service.desk import Desk, open_desk
+from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.recording import record, record_practice, withdraw, withdraw_practice
 from tunememory.service.remembering import differing, rebuild
@@ -152,3 +154,17 @@ def test_whatever_comes_and_goes_the_history_gives_the_same_bits(
         }.items() >= desk.repertoire.beliefs().items()
         assert rebuild(desk) == 0
         assert desk.repertoire.verify() == []
+
+
+def test_practice_of_a_tune_taken_out_in_another_window_is_refused(
+    desk: Desk, kept: Kept, clock: Clock
+) -> None:
+    uuid, other_tune = kept(2)
+    with open_desk(desk.path, clock) as other:
+        other.remove(uuid)
+    with pytest.raises(ServiceError, match="no longer"):
+        desk.log_practice(uuid, "scale")
+    assert desk.repertoire.practices() == []
+    with open_desk(desk.path, clock) as other:
+        other.set_pick_up("written there")
+    assert desk.log_practice(other_tune, "scale").tune == other_tune

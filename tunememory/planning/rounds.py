@@ -183,7 +183,9 @@ def _ranked(standing: Standing, here: NDArray[np.bool_], pace: Pace) -> list[Pic
     prompts = per_second.argmax(axis=1)
     best = per_second[np.arange(len(places)), prompts]
     order = np.argsort(-best, kind="stable")
-    return [Pick(int(places[i]), int(prompts[i]), _reason(standing, int(places[i]))) for i in order]
+    why = _reasons(standing)
+    ranked = zip(places[order].tolist(), prompts[order].tolist(), strict=True)
+    return [Pick(place, prompt, why[place]) for place, prompt in ranked]
 
 
 def _worthwhile(standing: Standing, ranked: list[Pick]) -> list[Pick]:
@@ -191,14 +193,16 @@ def _worthwhile(standing: Standing, ranked: list[Pick]) -> list[Pick]:
     return worth if len(worth) >= LEAST_PROMPTS else ranked[:LEAST_PROMPTS]
 
 
-def _reason(standing: Standing, place: int) -> str:
-    if standing.is_join(place):
-        return "the join of a set"
-    if standing.learning[place]:
-        return "in learning"
-    if not np.isfinite(standing.last_met[place]):
-        return "not asked yet"
-    return "worth most now"
+def _reasons(standing: Standing) -> list[str]:
+    """Why each place would be asked."""
+    tunes = len(standing.uuids) - standing.joins
+    met = np.isfinite(standing.last_met[:tunes]).tolist()
+    facts = zip(standing.learning[:tunes].tolist(), met, strict=True)
+    of_tunes = [
+        "in learning" if learning else "worth most now" if known else "not asked yet"
+        for learning, known in facts
+    ]
+    return of_tunes + ["the join of a set"] * standing.joins
 
 
 def _demanded(

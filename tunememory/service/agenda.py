@@ -34,11 +34,7 @@ def coming(desk: OpenFile, within: int | None = None) -> tuple[tuple[date, Date]
     if not desk.dates:
         return ()
     day = desk.day()
-    on, found = desk.kept("coming", lambda: (day, _coming(desk, day)))
-    if on != day:
-        # It has become another day.
-        desk.forget("coming")
-        on, found = desk.kept("coming", lambda: (day, _coming(desk, day)))
+    found = desk.kept_today("coming", lambda: _coming(desk, day))
     return tuple(pair for pair in found if within is None or (pair[0] - day).days <= within)
 
 

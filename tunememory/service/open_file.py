@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 
 Made = TypeVar("Made")
 
-_OF_THE_HISTORY = frozenset({"parameters", "last_met", "last_practised", "days_off"})
+_OF_THE_HISTORY = frozenset(
+    {"parameters", "last_met", "last_practised", "days_off", "practice days"}
+)
 """What stays as it is when only a tune changes."""
 
 
@@ -93,6 +95,15 @@ class OpenFile:
         if name not in self._kept:
             self._kept[name] = make()
         return cast("Made", self._kept[name])
+
+    def kept_today(self, name: str, make: Callable[[], Made]) -> Made:
+        """Return what is kept under ``name``, made anew when it has become another day."""
+        day = self.day()
+        on, made = self.kept(name, lambda: (day, make()))
+        if on != day:
+            self.forget(name)
+            on, made = self.kept(name, lambda: (day, make()))
+        return made
 
     @property
     def tunes(self) -> dict[str, Tune]:

@@ -35,8 +35,7 @@ def record(desk: OpenFile, check: Check) -> None:
         return
     try:
         with desk.repertoire.writing():
-            if desk.changed_elsewhere():
-                desk.reload()
+            _read_anew(desk, check.tune)
             before = desk.remembered.of(check.tune)
             if _comes_after(check.at, before):
                 belief = after(before, event_of(check), desk.params)
@@ -47,6 +46,8 @@ def record(desk: OpenFile, check: Check) -> None:
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
     desk.remembered.put(check.tune, belief)
+    if check.day != desk.day():
+        desk.forget("practice days")
     desk.last_met[check.tune] = max(check.at, desk.last_met.get(check.tune, check.at))
 
 
@@ -67,7 +68,7 @@ def withdraw(desk: OpenFile, check: Check) -> None:
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
     desk.remembered.put(check.tune, belief)
-    desk.forget("last_met")
+    desk.forget("last_met", "practice days")
 
 
 def record_practice(desk: OpenFile, entry: Practice) -> None:
@@ -79,8 +80,7 @@ def record_practice(desk: OpenFile, entry: Practice) -> None:
     belief = None
     try:
         with desk.repertoire.writing():
-            if desk.changed_elsewhere():
-                desk.reload()
+            _read_anew(desk, entry.tune)
             if entry.tune:
                 before = desk.remembered.of(entry.tune)
                 if _comes_after(entry.at, before):
@@ -93,7 +93,7 @@ def record_practice(desk: OpenFile, entry: Practice) -> None:
         raise ServiceError(str(error)) from error
     if belief is not None:
         desk.remembered.put(entry.tune, belief)
-    desk.forget("last_practised")
+    desk.forget("last_practised", "practice days")
 
 
 def withdraw_practice(desk: OpenFile, entry: Practice) -> None:
@@ -113,7 +113,7 @@ def withdraw_practice(desk: OpenFile, entry: Practice) -> None:
         raise ServiceError(str(error)) from error
     if belief is not None:
         desk.remembered.put(entry.tune, belief)
-    desk.forget("last_practised")
+    desk.forget("last_practised", "practice days")
 
 
 def check_away(desk: OpenFile, uuid: str, levels: dict[str, Level], at: datetime) -> Check:
@@ -140,11 +140,22 @@ def check_away(desk: OpenFile, uuid: str, levels: dict[str, Level], at: datetime
 
 def _record_join(desk: OpenFile, check: Check) -> None:
     with desk.changing():
-        if desk.changed_elsewhere():
-            desk.reload()
+        _read_anew(desk, check.tune)
         joins.beliefs_of(desk)  # as they were before this check
         desk.repertoire.record(check, None)
         joins.asked(desk, check)
+
+
+def _read_anew(desk: OpenFile, tune: str) -> None:
+    """Read the file anew if another window wrote it, which may have taken the tune out.
+
+    Raises:
+        ServiceError: It has.
+    """
+    if desk.changed_elsewhere():
+        desk.reload()
+        if tune:
+            desk.tune(tune)
 
 
 def _comes_after(at: datetime, belief: TuneBelief) -> bool:

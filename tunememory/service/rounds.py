@@ -236,9 +236,14 @@ def _last(desk: OpenFile, at: Moment, wishes: Wishes) -> Plan | None:
 
 def _returned(desk: OpenFile, day: date) -> float | None:
     """Model day of the player's return from time away, or ``None``."""
-    since = desk.now() - timedelta(days=RETURN_DAYS + 1)
-    days = [past.toordinal() for past in desk.repertoire.practice_days(since)]
+    days = desk.kept_today("practice days", lambda: _days_before(desk))
     back = returned_on(days, day.toordinal())
     if back is None:
         return None
     return to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC))
+
+
+def _days_before(desk: OpenFile) -> list[int]:
+    """Ordinals of the practice days that a return from time away shows by; today's is no part."""
+    since = desk.now() - timedelta(days=RETURN_DAYS + 1)
+    return [past.toordinal() for past in desk.repertoire.practice_days(since)]
