@@ -100,13 +100,13 @@ async def test_the_palette_offers_what_the_screen_can_do(
         await wait_until(lambda: app.desk is not None)
         await pilot.press("ctrl+p")
         await wait_until(lambda: isinstance(app.screen, CommandPalette))
-        await wait_until(lambda: "Begin the marked round" in picture(app))
+        await wait_until(lambda: "Begin the marked step of the day" in picture(app))
         shown = picture(app)
         assert "Go to My tunes" in shown
         for unwanted in ("Screenshot", "Maximize", "Theme", "Keys"):
             assert unwanted not in shown
         await pilot.press(*"loose")
-        await wait_until(lambda: "Begin the marked round" not in picture(app))
+        await wait_until(lambda: "Begin the marked step of the day" not in picture(app))
         await pilot.press("enter")
         await wait_until(lambda: desk.begun)
 

@@ -37,12 +37,11 @@ def in_key_rows(
     )
 
 
-def tonight_spans(row: TonightRow, today: date, width: int) -> list[Span]:
-    """Write a tune to start: a full note is a sure one.
+def tonight_spans(row: TonightRow, width: int) -> list[Span]:
+    """Write a tune to start: a full note is a sure one, ``lately`` was played there lately.
 
     Args:
         row: The tune, or a heading.
-        today: The present practice day.
         width: Cells across.
     """
     one = row.starter
@@ -50,21 +49,17 @@ def tonight_spans(row: TonightRow, today: date, width: int) -> list[Span]:
     if one is None:
         return [(cell(row.head, width), "strong")]
     facts = " ".join(filter(None, (one.key, one.kind)))
-    here = f"played there {ago(one.played_here, today)}" if one.played_here else ""
+    lately = " lately" if one.lately else ""
     notes = 26 if width >= ROOMY else 0
-    said = 16 if not here else 26 if width >= ROOMY else 0
-    title = max(8, width - len(label) - 2 - 16 - notes - (said if here else 0))
-    spans: list[Span] = [
+    title = max(8, width - len(label) - 2 - 16 - notes - len(lately))
+    return [
         (label, "bright"),
         ("● " if one.sure else "○ ", space_of(one.chance)),
         (cell(one.title, title), "quiet" if one.lately else ""),
+        (lately, "quiet"),
         (cell(f" {facts}", 16), "quiet"),
+        (cell(f" {one.first}", notes), ""),
     ]
-    if notes:
-        spans.append((cell(f" {one.first}", notes), ""))
-    if here and said:
-        spans.append((cell(f" {here}", said), "quiet"))
-    return spans
 
 
 def about_words(one: StarterView, today: date) -> str:

@@ -57,6 +57,9 @@ async def test_what_was_played_there_lately_comes_later(repertoire, opened, pict
     async with opened(desk, "tonight", at="past-1") as pilot:
         assert titles(pilot.app)[0] != first.title
         assert first.title in titles(pilot.app)
+        assert "lately" in picture(pilot.app)
+        await pilot.press(*["down"] * titles(pilot.app).index(first.title))
+        await pilot.pause()
         assert "played there 2 days ago" in picture(pilot.app)
 
 

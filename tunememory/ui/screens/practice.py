@@ -10,7 +10,6 @@ from textual.containers import Container
 from textual.widgets import Static
 
 from tunememory.service.errors import ServiceError
-from tunememory.service.sitting import PAUSE_MINUTES
 from tunememory.store.errors import RepertoireError
 from tunememory.store.sittings import At
 from tunememory.ui.actions import bind
@@ -19,25 +18,22 @@ from tunememory.ui.drawing_practice import (
     LEAST_MINUTES,
     NOTHING_WAITS,
     at_hand_lines,
-    clock_line,
     elsewhere_words,
     material_lines,
     sitting_words,
 )
-from tunememory.ui.stopwatch import Stopwatch
-from tunememory.ui.text import inked, lines, plain, say
+from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.lines import Lines
+from tunememory.ui.widgets.practice_clock import PracticeClock
 from tunememory.ui.widgets.work_rows import WayRows, Work, WorkRows, work_rows
 from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
-    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
     from tunememory.planning.work_list import WorkList
-    from tunememory.service.day_views import SittingView
 
 PAUSE = "25 minutes: a good moment for a pause of five."
 
@@ -47,7 +43,7 @@ class PracticeScreen(DeskScreen[None]):
 
     HEAD = "Practice"
     CSS = """
-    PracticeScreen #clock { height: 2; padding: 1 2 0 2; }
+    PracticeScreen PracticeClock { height: 2; padding: 1 2 0 2; }
     PracticeScreen #pause { height: 1; padding: 0 2; color: $accent; }
     PracticeScreen #lists { layout: horizontal; height: 1fr; }
     PracticeScreen #work { width: 1fr; height: 1fr; }
@@ -62,7 +58,7 @@ class PracticeScreen(DeskScreen[None]):
     PracticeScreen.-narrow.-in-ways #work { display: none; }
     PracticeScreen.-narrow.-in-work #ways { display: none; }
     PracticeScreen.-narrow.-in-work #work { max-height: 100%; height: 1fr; }
-    PracticeScreen.-short #clock { height: 1; padding: 0 2; }
+    PracticeScreen.-short PracticeClock { height: 1; padding: 0 2; }
     PracticeScreen.-short #material { padding: 0; }
 
     PracticeScreen.-in-material #lists { display: none; }
@@ -84,16 +80,14 @@ class PracticeScreen(DeskScreen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._clock = Stopwatch()
-        self._sitting: SittingView | None = None
+        self._clock = PracticeClock()
         self._work: WorkList | None = None
         self._logged: list[tuple[str, float]] = []
-        self._pause_said = False
         self._over = False
 
     def body(self) -> ComposeResult:
         """The clock, the tune at hand, the two lists, and what a way brings."""
-        yield Static(id="clock")
+        yield self._clock
         yield Static(id="pause")
         yield Lines(id="hand")
         with Container(id="lists"):
@@ -103,13 +97,8 @@ class PracticeScreen(DeskScreen[None]):
         yield Static(lines(*(plain(row) for row in NOTHING_WAITS)), id="none")
 
     def on_mount(self) -> None:
-        """Begin in the list of tunes; let the clock be seen."""
+        """Begin in the list of tunes."""
         self._stage("work")
-        self.set_interval(1.0, self._tick)
-
-    def on_resize(self) -> None:
-        """Draw the clock at its new width, once it has it."""
-        self.call_after_refresh(self._tick)
 
     # What is shown.
 
@@ -129,9 +118,8 @@ class PracticeScreen(DeskScreen[None]):
         """Show the list anew, the cursor on the tune it was on."""
         if self._over:
             return
-        self._sitting = self.desk.sitting()
-        if self._sitting.at is not At.PRACTICE:
-            self._sitting = self.desk.go_to(At.PRACTICE)
+        if self.desk.sitting().at is not At.PRACTICE:
+            self.desk.go_to(At.PRACTICE)
         self._work = self.desk.work_list()
         here = self._at_hand
         rows = work_rows(self._work)
@@ -143,7 +131,7 @@ class PracticeScreen(DeskScreen[None]):
         self.set_class(not rows, "-nothing")
         self.head(right=elsewhere_words(self._work))
         self._show_ways()
-        self._tick()
+        self._show_sitting()
         self.refresh_bindings()
 
     def _show_ways(self) -> None:
@@ -159,19 +147,16 @@ class PracticeScreen(DeskScreen[None]):
             self._ways.today = self.desk.day()
             self._ways.show(ways, next((n for n, way in enumerate(ways) if way.next), 0))
 
-    def _tick(self) -> None:
-        sitting, work = self._sitting, self._work
-        if sitting is None or work is None or self._over:
-            return
-        seconds = self._clock.seconds
-        said = sitting_words(work.tuning.letters, sitting.minutes, head_only=sitting.head_only)
-        clock = self.query_one("#clock", Static)
-        width, running = clock.size.width, self._clock.running
-        line = clock_line(seconds, PAUSE_MINUTES, said, width, running=running)
-        clock.update(inked([line]), layout=False)
-        if seconds >= PAUSE_MINUTES * 60 and not self._pause_said:
-            self._pause_said = True
-            self.query_one("#pause", Static).update(plain(PAUSE))
+    def _show_sitting(self) -> None:
+        """Say behind the clock how the sitting is held and what was done today."""
+        sitting, work = self.desk.sitting(), self._work
+        if work is not None:
+            letters = work.tuning.letters
+            self._clock.said = sitting_words(letters, sitting.minutes, head_only=sitting.head_only)
+
+    @on(PracticeClock.PauseDue)
+    def _pause_due(self) -> None:
+        self.query_one("#pause", Static).update(plain(PAUSE))
 
     def _stage(self, name: str) -> None:
         """Go to the list of tunes, of ways, or to what a way brings."""
@@ -190,10 +175,9 @@ class PracticeScreen(DeskScreen[None]):
 
     # Keys.
 
-    def on_key(self, event: events.Key) -> None:
+    def on_key(self) -> None:
         """Any key takes the hint to pause away, and does what it does."""
-        if self._pause_said and event.key:
-            self.query_one("#pause", Static).update(plain(""))
+        self.query_one("#pause", Static).update(plain(""))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done now."""
@@ -234,41 +218,38 @@ class PracticeScreen(DeskScreen[None]):
         here, way = self._at_hand, self._ways.current
         if here is None or way is None or not way.possible:
             return
-        minutes = round(self._clock.untold_minutes, 2)
+        minutes = round(self._clock.stopwatch.untold_minutes, 2)
         with self.trying():
             entry = self.desk.log_practice(here.item.tune.uuid, way.id, minutes)
-            self._clock.tell()
+            self._clock.stopwatch.tell()
             self._logged.append((entry.uuid, minutes))
             spent = f", {counted(round(minutes), 'minute')}" if minutes >= 0.75 else ""
             say(self.tune_app, f"Logged: {way.name}, {here.item.tune.title}{spent}.")
             self._stage("ways")
-            self._sitting = self.desk.sitting()
             self._show_ways()
-            self._tick()
+            self._show_sitting()
 
     def action_undo(self) -> None:
         """Take the last logged way back; its minutes go on counting."""
         uuid, minutes = self._logged.pop()
         with self.trying():
             self.desk.undo_practice(uuid)
-            self._clock.take_back(minutes)
+            self._clock.stopwatch.take_back(minutes)
             say(self.tune_app, "Taken back.")
-            self._sitting = self.desk.sitting()
             self._show_ways()
-            self._tick()
+            self._show_sitting()
 
     def action_turn(self) -> None:
         """Pause the clock or let it go on."""
-        self._clock.turn()
-        self._tick()
+        self._clock.stopwatch.turn()
+        self._clock.tick()
 
     def action_head_only(self) -> None:
         """Switch between the instrument and the head alone; minutes are counted apart."""
         with self.trying():
             self._keep_minutes()
-            sitting = self.desk.sitting()
-            self._sitting = self.desk.set_head_only(not sitting.head_only)
-            self._tick()
+            self.desk.set_head_only(not self.desk.sitting().head_only)
+            self._show_sitting()
 
     def action_open_tune(self) -> None:
         """Open the page of the tune at hand."""
@@ -294,8 +275,8 @@ class PracticeScreen(DeskScreen[None]):
     def action_pain(self) -> None:
         """End the sitting now."""
         with self.trying():
-            self.desk.stop_for_pain(round(self._clock.untold_minutes, 2))
-            self._clock.tell()
+            self.desk.stop_for_pain(round(self._clock.stopwatch.untold_minutes, 2))
+            self._clock.stopwatch.tell()
             self._leave()
             say(self.tune_app, "The sitting has ended; everything is kept.")
 
@@ -303,10 +284,10 @@ class PracticeScreen(DeskScreen[None]):
 
     def _keep_minutes(self) -> None:
         """Write down the minutes that no logged way took."""
-        minutes = round(self._clock.untold_minutes, 2)
+        minutes = round(self._clock.stopwatch.untold_minutes, 2)
         if minutes >= LEAST_MINUTES:
             self.desk.practised(minutes)
-            self._clock.tell()
+            self._clock.stopwatch.tell()
 
     def _leave(self) -> None:
         self._over = True

@@ -222,11 +222,13 @@ class TodayScreen(DeskScreen[None]):
         self.tune_app.open_screen("round", self._round_left, run=run, planned=planned)
 
     def _round_left(self, _: object) -> None:
-        """After the last round the day is closed, if the player does not go on."""
-        with self.trying():
-            view = self.desk.today()
-            if view.at is At.OVER and not view.closed:
-                self.action_close_day()
+        """After the last round the day is closed with a line for the next time."""
+        self.call_after_refresh(self._perhaps_over)
+
+    def _perhaps_over(self) -> None:
+        view = self.query_one(Steps).view
+        if view is not None and view.at is At.OVER and not view.closed and self.is_current:
+            self.action_close_day()
 
 
 def _minutes_of(typed: str) -> float:

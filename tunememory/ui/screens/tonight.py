@@ -67,7 +67,6 @@ class TonightScreen(DeskScreen[None]):
     def _show(self) -> None:
         with self.trying():
             rows = self.query_one(TonightRows)
-            rows.today = self.desk.day()
             rows.show(self._answers())
             rows.display = self.query_one("#about").display = bool(rows.rows)
             self.query_one("#none").display = not rows.rows

@@ -11,7 +11,6 @@ from tunememory.ui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
 
     from tunememory.ui.text import Span
 
@@ -35,9 +34,6 @@ class SetRows(RowList[SetRow]):
 class TonightRows(RowList[TonightRow]):
     """Tunes to start."""
 
-    today: date
-    """The present practice day; set before rows are shown."""
-
     def spans(self, row: TonightRow, width: int) -> Sequence[Span]:
         """Write one."""
-        return tonight_spans(row, self.today, width)
+        return tonight_spans(row, width)

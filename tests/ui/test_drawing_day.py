@@ -1,0 +1,170 @@
+"""The practice day as lines: clock, ways, journal, dates, sets."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from itertools import pairwise
+
+import pytest
+
+from tunememory.planning.readiness import Readiness
+from tunememory.service.day_views import (
+    CalendarDay,
+    DateTune,
+    DateView,
+    HeardView,
+    JournalDay,
+    JournalEntry,
+    Minutes,
+    StarterView,
+    WayView,
+)
+from tunememory.ui.drawing_dates import date_lines, date_tune_spans, preview_words, ready_words
+from tunememory.ui.drawing_journal import calendar_lines, day_rows
+from tunememory.ui.drawing_practice import clock_line, clock_words, sitting_words, way_spans
+from tunememory.ui.drawing_tonight import TonightRow, tonight_spans
+from tunememory.ui.stopwatch import Stopwatch
+from tunememory.ui.text import width_of
+from tunememory.ui.widgets.ahead import coming_words
+
+TODAY = date(2026, 11, 24)
+WIDTHS = (24, 40, 57, 68, 77, 120)
+
+
+def text(spans) -> str:
+    return "".join(piece for piece, _ in spans)
+
+
+def a_date(**given) -> DateView:
+    facts = {
+        "uuid": "d", "title": "Barn dance", "kind": "dance", "place": "Saltpan Hall",
+        "when": "5 December 2026", "on": date(2026, 12, 5), "days": 11, "wanted": 20, "ready": 12,
+        "will_be": 3, "sets": (),
+    }  # fmt: skip
+    return DateView(**{**facts, **given})
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"), [(0, "0:00"), (59.9, "0:59"), (61, "1:01"), (3725, "62:05"), (-3, "0:00")]
+)
+def test_the_clock_reads_minutes_and_seconds(seconds, words) -> None:
+    assert clock_words(seconds) == words
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_the_clock_fills_its_line_and_its_head_goes_on(width) -> None:
+    places = []
+    for minutes in (0, 5, 12, 25, 60):
+        line = text(clock_line(minutes * 60, 25, "instrument · GDAE", width, running=True))
+        assert width_of(line) == width
+        places.append(line.index("●"))
+    assert all(before <= after for before, after in pairwise(places))
+    assert places[0] < places[2] < places[3]
+
+
+def test_a_paused_clock_says_so_without_colour() -> None:
+    line = text(clock_line(60, 25, "GDAE", 60, running=False))
+    assert "paused" in line
+    assert "●" not in line
+
+
+def test_minutes_are_said_apart() -> None:
+    minutes = Minutes(instrument=12.2, head=4.0)
+    said = sitting_words("GDAE", minutes, head_only=True)
+    assert said == "in the head · GDAE · 12 min today · 4 min in the head"
+    assert sitting_words("GDAE", Minutes(), head_only=False) == "instrument · GDAE"
+
+
+def test_a_way_shows_when_it_was_done_and_which_is_next() -> None:
+    def way(**given) -> WayView:
+        facts = {"id": "scale", "name": "its scale", "purpose": "", "possible": True, "caution": "",
+                 "done": (), "next": False}  # fmt: skip
+        return WayView(**{**facts, **given})
+
+    days = (TODAY - timedelta(days=9), TODAY - timedelta(days=1))
+    assert text(way_spans(way(), TODAY, 50)).split() == ["○", "its", "scale", "not", "yet"]
+    assert "yesterday, 2 days" in text(way_spans(way(done=days), TODAY, 50))
+    assert text(way_spans(way(next=True), TODAY, 50)).startswith("→ ")
+    assert text(way_spans(way(possible=False), TODAY, 50)).startswith("– ")
+
+
+def test_a_stopwatch_counts_only_while_it_runs() -> None:
+    now = [100.0]
+    watch = Stopwatch(lambda: now[0])
+    now[0] += 60
+    watch.turn()
+    now[0] += 500
+    assert not watch.running
+    assert watch.untold_minutes == 1.0
+    watch.turn()
+    now[0] += 30
+    assert watch.seconds == 90.0
+    watch.tell()
+    assert watch.untold_minutes == 0.0
+    watch.take_back(1.0)
+    assert watch.untold_minutes == 1.0
+    watch.take_back(99.0)
+    assert watch.untold_minutes == 1.5
+
+
+def test_how_ready_a_date_is_in_words() -> None:
+    assert ready_words(a_date()) == "12 of 20 would start, 15 by then"
+    assert ready_words(a_date(will_be=0)) == "12 of 20 would start"
+    assert ready_words(a_date(), brief=True) == "12 of 20, 15 by then"
+    assert ready_words(a_date(wanted=0, ready=0, will_be=0)) == "no tunes yet"
+    assert coming_words(a_date()) == "in 11 days · 12 of 20"
+
+
+def test_under_half_ready_says_what_to_leave_out_and_not_how_much_is_undone() -> None:
+    lines = date_lines(a_date(leave_out=("Drowsy Maggie",)), TODAY, 57)
+    said = " ".join(text(line) for line in lines)
+    assert "Rather leave out: Drowsy Maggie" in said
+    over = " ".join(text(line) for line in date_lines(a_date(on=None, days=None), TODAY, 57))
+    assert "would start" not in over
+
+
+@pytest.mark.parametrize("width", WIDTHS[1:])
+def test_lines_of_lists_keep_within_their_width(width) -> None:
+    for title in ("Short", "鯨の歌" * 30, "x" * 500):
+        tune = DateTune("t", title, "Edor", "GDAE", 0.3, 0.3, 0.9, Readiness.WILL_BE, None)
+        assert width_of(text(date_tune_spans(tune, width))) <= width
+        starter = StarterView("t", title, "hornpipe", "G", "GDAE", 0.9, sure=True,
+                              played_here=TODAY - timedelta(days=7), lately=True,
+                              first="D G F G B A G A")  # fmt: skip
+        assert width_of(text(tonight_spans(TonightRow("G", starter), width))) <= width
+
+
+def test_a_date_is_read_back() -> None:
+    days = (date(2026, 11, 26), date(2026, 12, 3))
+    assert preview_words("every Thursday", days) == "every Thursday: 26 November, 3 December …"
+    assert preview_words("over", ()) == "over"
+
+
+def test_days_are_told_apart_without_colour_and_never_counted_in_a_row() -> None:
+    first = date(2026, 11, 23)
+    kinds = ((3.0, 0, False, ()), (0.0, 4, False, ()), (0.0, 0, True, ()), (0.0, 0, False, ("D",)),
+             (2.0, 0, False, ("D",)), (0.0, 0, False, ()), (0.0, 0, False, ()))  # fmt: skip
+    days = [
+        CalendarDay(first + timedelta(days=n), minutes, asked, off, dates)
+        for n, (minutes, asked, off, dates) in enumerate(kinds)
+    ]
+    lines = calendar_lines(days, first + timedelta(days=6), first)
+    assert [text(line)[-1] for line in lines[1:]] == ["●", "○", "–", "◇", "◆", "·", "·"]
+    assert [text(line)[4] for line in lines[1:]] == ["▸", *" " * 6]
+
+
+def test_a_day_holds_all_that_was_done_and_heard() -> None:
+    entry = JournalEntry("e", TODAY, None, "t", "Garryowen", "scale", "its scale", "slowly", 3.0,
+                         head_only=True, played_at="")  # fmt: skip
+    heard = HeardView("h", TODAY, "", "the box player", "Garryowen", "", "", "")
+    day = JournalDay(TODAY, Minutes(head=3.0), 4, ("Drowsy Maggie",), (entry,), (heard,), "bar 5")
+    rows = day_rows(day, 60)
+    said = "\n".join(text(row.spans) for row in rows)
+    pieces = ("Tuesday 24 November 2026", "4 checks", "would not come: Drowsy Maggie",
+                  "Garryowen · its scale · slowly · 3 min · in the head",
+                  "no name yet, from the box player, like Garryowen",
+              "pick up here: bar 5")  # fmt: skip
+    assert [piece for piece in pieces if piece not in said] == []
+    assert [row.tune for row in rows if row.tune] == ["t"]
+    assert [row.heard for row in rows if row.heard] == [heard]
+    assert all(width_of(text(row.spans)) <= 60 for row in rows)
