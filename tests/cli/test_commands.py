@@ -9,6 +9,9 @@ from typing import Any
 import pytest
 
 from tunememory.cli import main
+from tunememory.clock import system_clock
+from tunememory.service.desk import open_desk
+from tunememory.tunes.tune import DECLARED_WORDS, declared_by
 
 Say = Callable[..., Any]
 
@@ -23,6 +26,19 @@ def test_a_name_is_enough_and_a_table_shows_it(say: Say) -> None:
     shown = say("show", "gan")
     assert shown.code == 0
     assert shown.out.startswith("Gan Ainm")
+
+
+@pytest.mark.parametrize("word", list(DECLARED_WORDS.values()))
+def test_how_well_a_tune_is_known_is_typed_in_the_words_of_the_form(
+    say: Say, own: Path, tmp_path: Path, word: str
+) -> None:
+    book = tmp_path / "book.abc"
+    book.write_text("X:1\nT:Garryowen\nM:6/8\nL:1/8\nK:G\ndcB AGF|\n")
+    assert say("add", "The Saltpan Reel", "--known", word).code == 0
+    assert say("import", str(book), "--known", word).code == 0
+    with open_desk(own, system_clock()) as desk:
+        assert {tune.declared for tune in desk.tunes.values()} == {declared_by(word)}
+        assert len(desk.tunes) == 2
 
 
 def test_show_gives_one_line_a_start_in_letters_and_fingers(say: Say) -> None:

@@ -15,7 +15,7 @@ from tunememory.service import exporting
 from tunememory.service.errors import ServiceError
 from tunememory.service.importing import joined
 from tunememory.service.views import ImportReport, Refused
-from tunememory.tunes.tune import Declared, Status
+from tunememory.tunes.tune import Status, declared_by
 
 if TYPE_CHECKING:
     import argparse
@@ -34,7 +34,7 @@ def import_books(options: argparse.Namespace) -> int:
             path = Path(name).expanduser()
             progress = _progress(path.name) if sys.stderr.isatty() else _silent
             try:
-                report = desk.import_file(path, progress, status, Declared(options.known))
+                report = desk.import_file(path, progress, status, declared_by(options.known))
             except ServiceError as error:
                 # One unreadable file must not keep the others out.
                 report = ImportReport(refused=(Refused(str(path), 0, str(error)),))

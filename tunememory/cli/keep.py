@@ -12,7 +12,7 @@ from tunememory.service.changes import same_title
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import Draft
 from tunememory.tunes.check import NAME, NAME_WORDS, START_WORDS, Level, Prompt, prompt_strands
-from tunememory.tunes.tune import Declared, Status
+from tunememory.tunes.tune import Status, declared_by
 
 if TYPE_CHECKING:
     import argparse
@@ -28,7 +28,7 @@ def add(options: argparse.Namespace) -> int:
         metre=options.metre,
         tuning=options.tuning,
         status=Status(options.status),
-        declared=Declared(options.known),
+        declared=declared_by(options.known),
         source=options.source,
         note=options.note,
         starts=tuple(

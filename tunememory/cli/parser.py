@@ -153,7 +153,7 @@ def _standing(parser: argparse.ArgumentParser, *, status: str | None) -> None:
     )
     parser.add_argument(
         "--known",
-        choices=["new", "learning", "known", "old friend"],
-        default="known",
-        help="how well you have it now (default: known)",
+        choices=["just met", "half of it", "have it", "old friend"],
+        default="have it",
+        help="how well you have it now (default: have it)",
     )

@@ -32,6 +32,27 @@ class Declared(StrEnum):
     OLD_FRIEND = "old friend"
 
 
+DECLARED_WORDS = {
+    Declared.NEW: "just met",
+    Declared.LEARNING: "half of it",
+    Declared.KNOWN: "have it",
+    Declared.OLD_FRIEND: "old friend",
+}
+"""How well the player has a tune, as the player reads and types it."""
+
+
+def declared_by(word: str) -> Declared:
+    """Return what a player means by one of ``DECLARED_WORDS``.
+
+    Raises:
+        ValueError: It is none of them.
+    """
+    for declared, called in DECLARED_WORDS.items():
+        if called == word:
+            return declared
+    raise ValueError(word)
+
+
 @dataclass(frozen=True, slots=True)
 class Start:
     """The first notes of one part, to about two bars, pickup included.

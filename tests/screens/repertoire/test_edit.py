@@ -39,6 +39,21 @@ async def test_forms_look_as_drawn(
         same_picture(pilot.app, f"add-{name}")
 
 
+@pytest.mark.parametrize("width", [50, 80])
+async def test_how_well_is_asked_in_words_of_its_own(repertoire, opened, picture, width):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", (width, 24), uuid=None) as pilot:
+        assert "have it" in picture(pilot.app)
+        await go_to(pilot, "how-well")
+        await pilot.press("left")
+        assert "half of it" in picture(pilot.app)
+        assert ("just met" in picture(pilot.app)) == (width == 80)
+        await go_to(pilot, "name")
+        await pilot.press(*"The Saltpan Reel", "ctrl+s")
+    (tune,) = desk.tunes.values()
+    assert tune.declared is Declared.LEARNING
+
+
 async def test_a_name_alone_is_enough(repertoire, opened):
     desk = repertoire((), history=False)
     async with opened(desk, "edit", uuid=None) as pilot:

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 
 
 class Choice(Widget, can_focus=True):
-    """Shows all the words on one line, the chosen one marked by a note head."""
+    """Shows all the words on one line, the chosen one marked by a note head.
+
+    Where they have no room beside one another, only the chosen one is shown and its place.
+    """
 
     DEFAULT_CSS = """
     Choice {
@@ -60,12 +63,20 @@ class Choice(Widget, can_focus=True):
 
     def render(self) -> Content:
         """Write the words."""
+        if not self._fits:
+            which = f" ▸  {self.place + 1} of {len(self.words)}"
+            return Content.assemble("◂ ", (self.value, "bold $foreground"), which)
         pieces: list[Content] = []
         for place, word in enumerate(self.words):
             here = place == self.place
             style = "bold $foreground" if here else ""
             pieces.append(Content.styled(("● " if here else "○ ") + word, style))
         return Content("  ").join(pieces)
+
+    @property
+    def _fits(self) -> bool:
+        taken = sum(len(word) + 4 for word in self.words) - 2
+        return taken <= self.size.width
 
     def action_turn(self, words: int) -> None:
         """Choose the next word (1) or the one before (-1), round and round."""
@@ -74,6 +85,9 @@ class Choice(Widget, can_focus=True):
     def on_click(self, event: events.Click) -> None:
         """Choose the word clicked."""
         self.focus()
+        if not self._fits:
+            self.action_turn(-1 if event.x < 2 else 1)
+            return
         left = 0
         for place, word in enumerate(self.words):
             right = left + len(word) + 4

@@ -10,7 +10,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, TextArea
 
 from tunememory.service.views import Draft
-from tunememory.tunes.tune import Declared, Status
+from tunememory.tunes.tune import DECLARED_WORDS, Status, declared_by
 from tunememory.tunes.tuning import NICKNAMES
 from tunememory.ui.widgets.choice import Choice
 from tunememory.ui.widgets.field import Field
@@ -81,7 +81,8 @@ class TuneForm(VerticalScroll, can_focus=False, inherit_bindings=False):
             tuple(dict.fromkeys(NICKNAMES.values())),
         )
         yield Field("status", Choice(tuple(Status), given.status), id="status")
-        yield Field("how well", Choice(tuple(Declared), given.declared), id="how-well")
+        words = tuple(DECLARED_WORDS.values())
+        yield Field("how well", Choice(words, DECLARED_WORDS[given.declared]), id="how-well")
         liked = Choice(("no", "yes"), "yes" if given.favourite else "no")
         yield Field("favourite", liked, id="favourite")
         for part in dict.fromkeys((*kept, *LEAST_PARTS)):
@@ -113,7 +114,7 @@ class TuneForm(VerticalScroll, can_focus=False, inherit_bindings=False):
             metre=self.typed("metre"),
             tuning=self.typed("tuning"),
             status=Status(self._chosen("status")),
-            declared=Declared(self._chosen("how-well")),
+            declared=declared_by(self._chosen("how-well")),
             source=self.typed("from"),
             note=self.query_one("#note TextArea", TextArea).text,
             favourite=self._chosen("favourite") == "yes",
