@@ -253,3 +253,20 @@ def test_a_file_that_is_no_calendar_is_refused_in_one_line(desk: Desk, tmp_path:
             desk.import_dates(path)
         assert "\n" not in str(refused.value)
         assert path.name in str(refused.value)
+
+
+@pytest.mark.parametrize("rule", ["FREQ=SOMETIMES", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "x"])
+def test_a_rule_another_program_spoiled_does_not_spoil_the_day(
+    desk: Desk, kept: Kept, rule: str
+) -> None:
+    uuids = kept(3)
+    desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    desk.add_day_off("every Sunday")
+    for table in ("dates", "days_off"):
+        desk.repertoire.connection.execute(f"UPDATE {table} SET rule = ?", (rule,))
+    desk.reload()
+    assert desk.today().coming[0].on == date(2026, 11, 26)
+    assert len(desk.plan(RoundKind.FIRST).asked) == 3
+    (view,) = desk.all_dates()
+    draft = desk.date_draft(view.uuid)
+    assert desk.save_date(DateDraft("every Friday", draft.title), view.uuid).days == 3

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Self, TypeVar, cast
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from tunememory.tunes.sets import TuneSet
 
 Made = TypeVar("Made")
+Dated = TypeVar("Dated", "Date", "DayOff")
 
 _OF_THE_HISTORY = frozenset(
     {"parameters", "last_met", "last_practised", "days_off", "practice days"}
@@ -150,13 +152,15 @@ class OpenFile:
 
     @property
     def dates(self) -> dict[str, Date]:
-        """Every date by identity."""
-        return self.kept("dates", lambda: {one.uuid: one for one in self.repertoire.dates()})
+        """Every date by identity; one whose rule cannot be read stands on its first day."""
+        return self.kept(
+            "dates", lambda: {one.uuid: _with_rule(one) for one in self.repertoire.dates()}
+        )
 
     @property
     def days_off(self) -> list[DayOff]:
-        """Every stretch of days off."""
-        return self.kept("days_off", self.repertoire.days_off)
+        """Every stretch of days off; one whose rule cannot be read is its first days alone."""
+        return self.kept("days_off", lambda: [*map(_with_rule, self.repertoire.days_off())])
 
     def tune(self, uuid: str) -> Tune:
         """Return one tune.
@@ -225,3 +229,19 @@ class OpenFile:
         self.settings = checked(settings)
         self.repertoire.save_settings(to_stored(settings))
         self.forget("fixed")
+
+
+def _with_rule(dated: Dated) -> Dated:
+    """Return a date or days off without a rule that cannot be read.
+
+    A file that another program has written into must not keep the whole day from being shown.
+    """
+    if not dated.rule:
+        return dated
+    from tunememory.planning.rule import parse_rule  # noqa: PLC0415 - only where a date recurs
+
+    try:
+        next(parse_rule(dated.rule).days(dated.first_day, date.max), None)
+    except ValueError:
+        return replace(dated, rule="")
+    return dated

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from tunememory.service.open_file import OpenFile
     from tunememory.tunes.pitch import Note
     from tunememory.tunes.tune import Tune
+    from tunememory.tunes.tuning import Tuning
     from tunememory.ways.material import Material
 
 
@@ -34,7 +35,11 @@ def ways_of(desk: OpenFile, uuid: str) -> tuple[WayView, ...]:
     Raises:
         ServiceError: The tune is gone.
     """
-    made = {way: of_way(desk, uuid, way) for way in WAYS}
+    tune = desk.tune(uuid)
+    melody, others = _melody(desk, tune), _others(desk, tune)
+    made = {
+        way: material(way, tune, _tuning(desk, tune), melody=melody, others=others) for way in WAYS
+    }
     done = desk.repertoire.practices(uuid)
     possible = [way for way, brought in made.items() if brought.possible]
     offered = next_way([entry.way for entry in done], possible) if possible else ""
@@ -61,8 +66,9 @@ def of_way(desk: OpenFile, uuid: str, way: str) -> Material:
     tune = desk.tune(uuid)
     if way not in WAYS:
         raise ServiceError(f"“{clean_text(way)}” is not a way: {', '.join(WAYS)}")
-    tuning = tune.tuning or desk.settings.usual
-    return material(way, tune, tuning, melody=_melody(desk, tune), others=_others(desk, tune))
+    return material(
+        way, tune, _tuning(desk, tune), melody=_melody(desk, tune), others=_others(desk, tune)
+    )
 
 
 def way_named(text: str) -> str:
@@ -130,6 +136,10 @@ def undo(desk: OpenFile, uuid: str) -> None:
             withdraw_practice(desk, entry)
             return
     raise ServiceError("that entry is no longer in the journal")
+
+
+def _tuning(desk: OpenFile, tune: Tune) -> Tuning:
+    return tune.tuning or desk.settings.usual
 
 
 def _melody(desk: OpenFile, tune: Tune) -> tuple[Note, ...]:
