@@ -18,8 +18,8 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.recording import record
 from tunememory.service.remembering import differing
 from tunememory.service.views import Draft
-from tunememory.store.sittings import At
 from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
+from tunememory.tunes.sitting import At
 
 NOW = datetime(2026, 11, 24, 19, 30, tzinfo=UTC)
 

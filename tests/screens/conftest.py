@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import pytest
 from rich.console import Console
 
+from tunememory.service.fitting import InUse
 from tunememory.service.settings import Settings, checked
 from tunememory.service.views import (
     Asked,
@@ -29,9 +30,9 @@ from tunememory.service.views import (
     TuneRow,
     Twin,
 )
-from tunememory.store.sittings import At
 from tunememory.tunes.check import Level, Prompt, RoundKind
 from tunememory.tunes.key import Key
+from tunememory.tunes.sitting import At
 from tunememory.tunes.tune import Start, Status, Tune
 from tunememory.ui.app import TuneApp
 
@@ -251,6 +252,9 @@ class FakeDesk:
     def save_settings(self, settings: Settings) -> None:
         self.settings = checked(settings)
         self.saved.append(settings)
+
+    def guessed_with(self) -> InUse:
+        return InUse(None, 0, other=False)
 
     def rows(self) -> tuple[TuneRow, ...]:
         return tuple(

@@ -7,8 +7,8 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.service.desk import open_desk
 from tunememory.service.views import Draft, State
-from tunememory.store.sittings import At
 from tunememory.tunes.check import Level, RoundKind
+from tunememory.tunes.sitting import At
 from tunememory.ui.app import TuneApp
 from tunememory.ui.screens.round import RoundScreen
 from tunememory.ui.screens.today import Steps

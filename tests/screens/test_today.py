@@ -3,8 +3,8 @@
 import pytest
 
 from tunememory.service.views import State
-from tunememory.store.sittings import At
 from tunememory.tunes.check import RoundKind
+from tunememory.tunes.sitting import At
 from tunememory.ui.screens.today import Steps
 from tunememory.ui.widgets.staff import NOT_ASKED, StaffPicture, draw, head_of
 

@@ -13,8 +13,8 @@ from tunememory.service.day_views import DateDraft
 from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.spent import LONGEST_GAP
-from tunememory.store.sittings import At
 from tunememory.tunes.check import Level, RoundKind
+from tunememory.tunes.sitting import At
 
 Kept = Callable[..., list[str]]
 

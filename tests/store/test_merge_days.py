@@ -16,8 +16,9 @@ from tests.store.making import (
     identity,
 )
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.sittings import At, Sitting
+from tunememory.store.sittings import Sitting
 from tunememory.tunes.journal import Heard
+from tunememory.tunes.sitting import At
 
 DAY = date(2026, 3, 14)
 HEARD = Heard(identity(1), DAY, "", "the box player")

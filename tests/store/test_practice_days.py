@@ -6,9 +6,10 @@ import pytest
 from tests.store.making import NOON, a_check, a_date, a_practice, a_tune, identity
 from tunememory.store.errors import Damaged, RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.sittings import At, Sitting
+from tunememory.store.sittings import Sitting
 from tunememory.tunes.check import Level, Prompt, join_to
 from tunememory.tunes.journal import Heard
+from tunememory.tunes.sitting import At
 
 DAY = NOON.date()
 

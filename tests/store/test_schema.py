@@ -16,10 +16,11 @@ from tests.store.making import (
 )
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.schema import APPLICATION_ID, STEPS
-from tunememory.store.sittings import At, Sitting
+from tunememory.store.sittings import Sitting
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.journal import Heard
 from tunememory.tunes.key import MODES
+from tunememory.tunes.sitting import At
 from tunememory.tunes.tune import Declared, Status
 
 TABLES = {

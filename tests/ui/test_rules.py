@@ -82,7 +82,7 @@ async def main():
 asyncio.run(main())
 """
     )
-    slow = {"numpy", "sqlite_utils", "music21", "scipy", "dateutil"}
+    slow = {"numpy", "sqlite_utils", "music21", "scipy", "dateutil", "tunememory.store.base"}
     widgets = {
         "textual.widgets._markdown",
         "textual.widgets._data_table",

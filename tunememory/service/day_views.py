@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from tunememory.planning.readiness import Readiness
     from tunememory.service.views import Step
-    from tunememory.store.sittings import At
+    from tunememory.tunes.sitting import At
 
 
 @dataclass(frozen=True, slots=True)

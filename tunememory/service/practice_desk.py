@@ -19,8 +19,8 @@ if TYPE_CHECKING:
         SittingView,
         WayView,
     )
-    from tunememory.store.sittings import At
     from tunememory.tunes.journal import Practice
+    from tunememory.tunes.sitting import At
     from tunememory.tunes.tune import Tune
     from tunememory.ways.material import Material
 

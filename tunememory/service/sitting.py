@@ -13,9 +13,10 @@ from tunememory.service.recording import record_practice
 from tunememory.service.rounds import chosen, moment
 from tunememory.service.spent import minutes_of_day
 from tunememory.service.steps import steps_of
-from tunememory.store.sittings import At, Sitting
+from tunememory.store.sittings import Sitting
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.journal import Practice
+from tunememory.tunes.sitting import At
 from tunememory.tunes.text import clean_text
 
 if TYPE_CHECKING:

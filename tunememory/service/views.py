@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tunememory.store.sittings import At
+from tunememory.tunes.sitting import At
 from tunememory.tunes.tune import Declared, Start, Status, Tune
 
 if TYPE_CHECKING:

@@ -4,20 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from enum import StrEnum
 
 from tunememory.store.base import RepertoireFile, stamp
+from tunememory.tunes.sitting import At
 
 _SITTINGS = "SELECT day, step, head, stopped, closed_at FROM sittings"
-
-
-class At(StrEnum):
-    """Step of a sitting the player has come to."""
-
-    FIRST = "first"
-    PRACTICE = "practice"
-    LAST = "last"
-    OVER = "over"
 
 
 @dataclass(frozen=True, slots=True)

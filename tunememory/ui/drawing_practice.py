@@ -21,7 +21,7 @@ CLOCK = 8
 NAME = 25
 """Cells of the name of a way, a blank included."""
 
-LEAST_MINUTES = 0.1
+LEAST_MINUTES = 0.5
 """Minutes of the clock below which nothing is worth writing down."""
 
 NOTHING_WAITS = (

@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 
 from tunememory.service.views import Draft
-from tunememory.store.sittings import At
 from tunememory.tunes.check import Level
+from tunememory.tunes.sitting import At
 from tunememory.tunes.tune import Declared, Status
 from tunememory.ui.widgets.practice_clock import PracticeClock
 from tunememory.ui.widgets.work_rows import WayRows, WorkRows

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from tunememory.service.errors import ServiceError
 from tunememory.store.errors import RepertoireError
-from tunememory.store.sittings import At
+from tunememory.tunes.sitting import At
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_practice import (

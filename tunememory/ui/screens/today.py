@@ -9,8 +9,8 @@ from textual.containers import Container
 from textual.widgets import Static
 
 from tunememory.service.errors import ServiceError
-from tunememory.store.sittings import At
 from tunememory.tunes.check import RoundKind
+from tunememory.tunes.sitting import At
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.text import joined, plain, say

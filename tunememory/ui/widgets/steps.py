@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from tunememory.store.sittings import At
 from tunememory.tunes.check import RoundKind
+from tunememory.tunes.sitting import At
 from tunememory.ui.text import Span, cell, inked
 from tunememory.ui.words import counted
 
