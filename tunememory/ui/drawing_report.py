@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from tunememory.tunes.tune import Status
 from tunememory.ui.drawing_tune import heading, wrapped
-from tunememory.ui.words import counted
+from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
     from tunememory.service.views import ImportReport
@@ -32,8 +33,31 @@ def report_sentence(report: ImportReport) -> str:
     return ", ".join(parts) + "."
 
 
+def came_in_as(report: ImportReport, status: Status | None) -> list[str]:
+    """Say what the tunes taken came in as, in one sentence; nothing when none was.
+
+    Args:
+        report: What came of the import.
+        status: What the player asked for; ``None`` left it to the size of the book.
+
+    >>> from tunememory.service.views import ImportReport
+    >>> came_in_as(ImportReport(taken=61, wanted=61), None)
+    ['They came in as wanted: not asked until you learn them.']
+    """
+    if not report.taken:
+        return []
+    if report.wanted:
+        some = "They" if report.wanted == report.taken else f"{figures(report.wanted)} of them"
+        return [f"{some} came in as wanted: not asked until you learn them."]
+    word = "in learning" if status is Status.LEARNING else "kept"
+    return [f"They came in as {word}."]
+
+
 def report_lines(report: ImportReport, width: int) -> list[list[Span]]:
-    """Write what was refused and what is doubtful, each with its reason."""
+    """Write what was refused and what is doubtful, each with its reason.
+
+    A reason that several tunes share is written once, over their titles; the commonest is first.
+    """
     lines: list[list[Span]] = []
     if report.refused:
         lines.append(heading("refused", width))
@@ -44,8 +68,16 @@ def report_lines(report: ImportReport, width: int) -> list[list[Span]]:
         if lines:
             lines.append([])
         lines.append(heading("taken, but doubtful", width))
+        titles: dict[str, list[str]] = {}
         for title, why in report.doubtful:
-            lines.extend(_item(title, why, width))
+            titles.setdefault(why, []).append(title)
+        for why, those in sorted(titles.items(), key=lambda pair: -len(pair[1])):
+            if len(those) == 1:
+                lines.extend(_item(those[0], why, width))
+            else:
+                lines.extend(wrapped(f"{counted(len(those), 'tune')}: {why}", width, ""))
+                for title in those:
+                    lines.extend(wrapped(title, width, "quiet", indent=4))
     return lines
 
 

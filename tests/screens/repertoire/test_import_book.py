@@ -9,6 +9,7 @@ from textual import events
 
 from tunememory.service.desk import Desk
 from tunememory.service.views import ImportReport, Refused
+from tunememory.tunes.tune import Status
 from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.path_list import PathList
 
@@ -109,17 +110,68 @@ async def test_a_book_comes_in_and_a_second_time_adds_nothing(
     desk = repertoire(())
     for taken in ("2 tunes taken", "0 tunes taken, 2 unchanged"):
         async with opened(desk, "import", folder=shelf) as pilot:
-            await pilot.press(*"saltp", "enter")
+            await pilot.press(*"saltp", "enter", "enter")
             await wait_until(lambda pilot=pilot, taken=taken: taken in said(pilot))
+            assert ("They came in as kept." in said(pilot)) == taken.startswith("2")
         assert [row.title for row in desk.rows()] == ["The [Humours] of Glen", "Saddle the Pony"]
+
+
+@pytest.mark.parametrize(
+    ("keys", "status", "words"),
+    [
+        ((), Status.KEPT, "came in as kept"),
+        (("left",), Status.WANTED, "came in as wanted"),
+        (("right", "right"), Status.LEARNING, "came in as in learning"),
+    ],
+)
+async def test_what_the_tunes_are_is_asked_once(
+    repertoire, opened, shelf, wait_until, picture, keys, status, words
+):
+    desk = repertoire(())
+    async with opened(desk, "import", folder=shelf) as pilot:
+        await pilot.press(*"saltp", "enter")
+        assert "● by its size  ○ kept  ○ in learning  ○ wanted" in picture(pilot.app)
+        assert desk.rows() == ()
+        await pilot.press(*keys, "enter")
+        await wait_until(lambda: words in said(pilot))
+    assert {row.status for row in desk.rows()} == {status}
+
+
+async def test_escape_goes_back_to_choosing_a_book(repertoire, opened, shelf, picture):
+    desk = repertoire(())
+    async with opened(desk, "import", folder=shelf) as pilot:
+        await pilot.press(*"saltp", "enter", "escape")
+        assert "by its size" not in picture(pilot.app)
+        assert pilot.app.focused is pilot.app.screen.query_one("PathInput")
+        assert names(pilot) == ["saltpan.abc"]
+        await pilot.press("escape")
+    assert desk.rows() == ()
+
+
+async def test_a_reason_that_many_share_is_said_once(
+    repertoire, opened, shelf, wait_until, monkeypatch
+):
+    same = "you have a tune of this name already; both are kept"
+    made = ImportReport(3, doubtful=(("One", same), ("Two", "no key is given"), ("Three", same)))
+    monkeypatch.setattr(Desk, "import_file", lambda *_: made)
+    async with opened(repertoire(()), "import", folder=shelf) as pilot:
+        await pilot.press(*"saltp", "enter", "enter")
+        await wait_until(lambda: report(pilot))
+        assert report(pilot)[1:] == [
+            f"2 tunes: {same}", "    One", "    Three", "Two", "    no key is given",
+        ]  # fmt: skip
 
 
 async def test_what_is_no_book_is_said_in_one_line(repertoire, opened, shelf, wait_until):
     desk = repertoire(())
     async with opened(desk, "import", folder=shelf) as pilot:
-        await pilot.press(*"pic", "enter")
+        await pilot.press(*"pic", "enter", "enter")
         await wait_until(
-            lambda: "ABC tune books" not in said(pilot) and "Bringing" not in said(pilot)
+            lambda: (
+                "ABC tune books" not in said(pilot)
+                and "Bringing" not in said(pilot)
+                and "to you?" not in said(pilot)
+            )
         )
         assert pilot.app.is_running
     assert desk.rows() == ()
@@ -146,16 +198,16 @@ async def test_escape_breaks_off_and_keeps_nothing(
     escaped = threading.Event()
     taking = Desk.import_file
 
-    def slowly(own, path, progress):
+    def slowly(own, path, progress, status):
         def told(done, total):
             progress(done, total)
             escaped.wait(5)
 
-        return taking(own, path, told)
+        return taking(own, path, told, status)
 
     monkeypatch.setattr(Desk, "import_file", slowly)
     async with opened(desk, "import", folder=shelf) as pilot:
-        await pilot.press(*"saltp", "enter")
+        await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: "1 of 2 tunes" in picture(pilot.app))
         await pilot.press("escape")
         escaped.set()
@@ -176,7 +228,7 @@ async def test_a_report_names_lines_and_reasons(
     monkeypatch.setattr(Desk, "import_file", lambda *_: made)
     for size in ((60, 20), (80, 24)):
         async with opened(repertoire(()), "import", size, folder=shelf) as pilot:
-            await pilot.press(*"saltp", "enter")
+            await pilot.press(*"saltp", "enter", "enter")
             await wait_until(lambda pilot=pilot: "12 tunes taken" in said(pilot))
             await pilot.pause()
             same_picture(pilot.app, f"import-report-{size[0]}x{size[1]}")
@@ -188,7 +240,7 @@ async def test_ten_thousand_refusals_can_be_scrolled(
     refused = tuple(Refused("b.abc", n, "no key and no notes") for n in range(1, 10_001))
     monkeypatch.setattr(Desk, "import_file", lambda *_: ImportReport(refused=refused))
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
-        await pilot.press(*"saltp", "enter")
+        await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: len(report(pilot)) > 10_000)
         await pilot.press("end")
         lines = pilot.app.screen.query_one(LineList)
@@ -201,7 +253,7 @@ async def test_an_accident_is_one_line(repertoire, opened, shelf, wait_until, mo
 
     monkeypatch.setattr(Desk, "import_file", broken)
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
-        await pilot.press(*"saltp", "enter")
+        await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: "could not be brought in" in said(pilot))
         assert "\x1b" not in said(pilot)
 
@@ -217,3 +269,5 @@ async def test_choosing_looks_as_drawn(
         await pilot.pause()
         await pilot.press("down", "down")
         same_picture(pilot.app, f"import-{size[0]}x{size[1]}")
+        await pilot.press("enter")
+        same_picture(pilot.app, f"import-asks-{size[0]}x{size[1]}")

@@ -14,13 +14,17 @@ from textual.worker import Worker, WorkerState, get_current_worker
 
 from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
+from tunememory.service.importing import MOST_KEPT
 from tunememory.service.views import ImportReport
+from tunememory.tunes.tune import Status
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_bar import bar_row
-from tunememory.ui.drawing_report import report_lines, report_sentence
+from tunememory.ui.drawing_report import came_in_as, report_lines, report_sentence
 from tunememory.ui.paths import Entry, begun_anew, completed, completions, expanded
 from tunememory.ui.text import lines, plain
+from tunememory.ui.widgets.choice import Choice
+from tunememory.ui.widgets.field import Field
 from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.lines import Lines
 from tunememory.ui.widgets.path_input import PathInput
@@ -36,6 +40,20 @@ if TYPE_CHECKING:
 
 SECONDS_BETWEEN = 0.05
 """Between two reports of the worker: more often is not seen."""
+
+
+STATUSES: dict[str, Status | None] = {
+    "by its size": None,
+    "kept": Status.KEPT,
+    "in learning": Status.LEARNING,
+    "wanted": Status.WANTED,
+}
+"""What the tunes of a book may come in as."""
+
+_ASKED = (
+    "What are the tunes of this book to you? Kept ones are asked, wanted ones not until you "
+    f"learn them. By its size: up to {MOST_KEPT} are kept, a larger book comes in as wanted."
+)
 
 
 class _BrokenOffError(Exception):
@@ -56,11 +74,13 @@ class ImportScreen(DeskScreen[None]):
     ImportScreen #path Input { width: 1fr; background: $raised; padding: 0; }
     ImportScreen #said { height: auto; padding: 0 2 1 2; color: $quiet; }
     ImportScreen #bar { padding: 1 2; display: none; }
+    ImportScreen #as { padding: 0 2; display: none; }
     ImportScreen LineList { display: none; }
     ImportScreen.-short #path { margin-top: 0; }
     ImportScreen.-short #said { padding: 0 2; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "begin", "bring it in", "Bring the book in", key="⏎"),
         bind("escape", "back", "back", "Break off, or go back"),
     ]
 
@@ -79,6 +99,7 @@ class ImportScreen(DeskScreen[None]):
     def __init__(self, folder: Path | None = None) -> None:
         super().__init__()
         self._folder = folder
+        self._book: Path | None = None
         self._worker: Worker[ImportReport | None] | None = None
         self._report: ImportReport | None = None
 
@@ -88,6 +109,7 @@ class ImportScreen(DeskScreen[None]):
             yield Static("file ")
             yield PathInput()
         yield Static(id="said")
+        yield Field("they are", Choice(tuple(STATUSES), next(iter(STATUSES))), id="as")
         yield PathList()
         yield Lines(id="bar")
         yield LineList()
@@ -98,8 +120,8 @@ class ImportScreen(DeskScreen[None]):
         self.query_one(PathInput).value = _with_slash(folder)
 
     def fill(self) -> None:
-        """Be ready to type, unless an import is running or was reported on."""
-        if self._worker is None and self._report is None:
+        """Be ready to type, unless a book is chosen, is coming in or was reported on."""
+        if self._choosing:
             self.query_one(PathInput).focus()
         self.refresh_bindings()
 
@@ -158,32 +180,53 @@ class ImportScreen(DeskScreen[None]):
         entry: Entry | None = self.query_one(PathList).current
         path = expanded(typed)
         if typed and path.is_file():
-            self._begin(path)
+            self._ask(path)
         elif entry is None:
             self._say("There is no such file.")
         elif entry.folder:
             self._type(entry.text)
         else:
             self._type(entry.text)
-            self._begin(expanded(entry.text))
+            self._ask(expanded(entry.text))
 
     @property
     def _choosing(self) -> bool:
-        return self._worker is None and self._report is None
+        return self._book is None and self._worker is None and self._report is None
+
+    def _ask(self, path: Path) -> None:
+        """Ask once what the tunes are to the player."""
+        self._book = path
+        self.query_one(PathInput).disabled = True
+        self.query_one(PathList).display = False
+        self.query_one("#as").display = True
+        self._say(_ASKED)
+        self.query_one(Choice).focus()
+        self.refresh_bindings()
 
     # Bringing in.
 
-    def _begin(self, path: Path) -> None:
-        self.query_one(PathInput).disabled = True
-        self.query_one(PathList).display = False
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Begin only with a book chosen."""
+        return self._book is not None if action == "begin" else True
+
+    @property
+    def _status(self) -> Status | None:
+        return STATUSES[self.query_one(Choice).value]
+
+    def action_begin(self) -> None:
+        """Bring in the book chosen."""
+        path, self._book = self._book, None
+        if path is None:
+            return
+        self.query_one("#as").display = False
         self.query_one("#bar").display = True
         self._say("Bringing it in. You can break off with escape; then nothing of it is kept.")
         self._draw_bar(0, 0)
-        self._worker = self._bring_in(path)
+        self._worker = self._bring_in(path, self._status)
         self.refresh_bindings()
 
     @work(thread=True, exclusive=True, group="import", exit_on_error=False)
-    def _bring_in(self, path: Path) -> ImportReport | None:
+    def _bring_in(self, path: Path, status: Status | None) -> ImportReport | None:
         """Read the book with a desk of its own; ``None`` when it was broken off."""
         worker = get_current_worker()
         last = 0.0
@@ -199,7 +242,7 @@ class ImportScreen(DeskScreen[None]):
 
         try:
             with open_desk(self.desk.path, self.desk.clock) as desk:
-                return desk.import_file(path, progress)
+                return desk.import_file(path, progress, status)
         except _BrokenOffError:
             return None
 
@@ -230,6 +273,7 @@ class ImportScreen(DeskScreen[None]):
             self._say("Broken off. Nothing of the book was kept.")
 
     def _choose_again(self) -> None:
+        self.query_one("#as").display = False
         field = self.query_one(PathInput)
         field.disabled = False
         field.focus()
@@ -241,7 +285,7 @@ class ImportScreen(DeskScreen[None]):
     def _show(self, report: ImportReport) -> None:
         self._report = report
         self.desk.reload()
-        rows = [report_sentence(report)]
+        rows = [report_sentence(report), *came_in_as(report, self._status)]
         if not report.refused and not report.doubtful:
             rows += ["", "Nothing was refused and nothing is doubtful."]
         self._say(*rows)
@@ -265,9 +309,13 @@ class ImportScreen(DeskScreen[None]):
     # Keys.
 
     def action_back(self) -> None:
-        """Break off a running import, or leave."""
+        """Break off a running import, choose another book, or leave."""
         if self._worker is not None:
             self._worker.cancel()
+        elif self._book is not None:
+            self._book = None
+            self._choose_again()
+            self._typed()
         else:
             self.dismiss(None)
 
