@@ -197,6 +197,15 @@ def test_a_plain_round_is_asked_line_by_line(say: Say) -> None:
     assert row["last_checked"] is not None
 
 
+def test_one_prompt_and_less_than_a_minute_are_said_as_such(say: Say) -> None:
+    assert say(*JIG).code == 0
+    assert "under a minute" in say("today").out
+    assert "0 min" not in say("today").out
+    said = say("round", "--plain", "--minutes", "1", typed="q\n").out
+    assert "1 prompt" in said
+    assert "1 prompts" not in said
+
+
 def test_a_plain_round_caps_a_hinted_level_skips_undoes_and_stops(say: Say) -> None:
     say(*REEL)
     say("add", "Second", "--key", "G", "--a", "GABc")

@@ -115,6 +115,20 @@ async def test_enter_begins_the_first_round_and_then_the_last(
         assert desk.begun[1].kind is RoundKind.LAST
 
 
+async def test_after_a_round_more_is_offered_not_owed(
+    fake_desk, app_on, wait_until, picture
+) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        assert "more if you like" not in picture(app)
+        await pilot.press("enter")
+        await wait_until(lambda: desk.begun)
+        await pilot.press("escape")
+        await wait_until(lambda: "First round   done · 14 more if you like" in picture(app))
+
+
 async def test_any_round_can_be_begun_out_of_turn(fake_desk, app_on, wait_until) -> None:
     desk = fake_desk()
     app = app_on(desk)

@@ -50,8 +50,10 @@ def test_a_round_left_at_once_does_not_count_as_done(desk: Desk, kept: Kept) -> 
     kept(5)
     play(desk, RoundKind.FIRST, most=0)
     assert desk.sitting().at is At.FIRST
+    assert [step.done for step in desk.today().steps] == [False, False]
     play(desk, RoundKind.FIRST, most=1)
     assert desk.sitting().at is At.PRACTICE
+    assert [step.done for step in desk.today().steps] == [True, False]
 
 
 def test_a_loose_round_or_a_second_first_round_moves_nothing(desk: Desk, kept: Kept) -> None:

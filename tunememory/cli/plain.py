@@ -29,7 +29,8 @@ def plain_round(options: argparse.Namespace) -> int:
         return run_app(path, clock_of(options), begin=RoundKind(options.kind))
     with open_desk_of(options) as desk:
         planned = desk.plan(RoundKind(options.kind), options.minutes, options.tuning, options.only)
-        _say(f"{planned.kind.value} round, tuning {planned.tuning}, {len(planned.asked)} prompts")
+        prompts = "1 prompt" if len(planned.asked) == 1 else f"{len(planned.asked)} prompts"
+        _say(f"{planned.kind.value} round, tuning {planned.tuning}, {prompts}")
         if planned.note:
             _say(planned.note)
         if not planned.asked:

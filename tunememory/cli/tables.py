@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING
 
 from tunememory.cli import sounding
 from tunememory.cli.opening import open_desk_of
-from tunememory.cli.wording import about, day_words, one_line, starts_line, twin_line
+from tunememory.cli.wording import (
+    about,
+    day_words,
+    one_line,
+    round_minutes,
+    starts_line,
+    twin_line,
+)
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import State
 from tunememory.tunes.check import Prompt, RoundKind
@@ -33,7 +40,8 @@ def today(options: argparse.Namespace) -> int:
 
 def print_plan(planned: Planned) -> None:
     """Print a planned round."""
-    print(f"{day_words(planned.day)}   tuning {planned.tuning}   {planned.minutes:.0f} min")
+    minutes = round_minutes(planned.minutes) or "under a minute"
+    print(f"{day_words(planned.day)}   tuning {planned.tuning}   {minutes}")
     if planned.note:
         print(planned.note)
     for asked in planned.asked:

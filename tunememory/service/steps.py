@@ -17,12 +17,19 @@ if TYPE_CHECKING:
 def steps_of(desk: OpenFile, at: Moment, first: Plan) -> tuple[Step, ...]:
     """Return the first and the last round as they would be asked now.
 
+    A round that was stopped before anything was answered is not done.
+
     Args:
         desk: The open repertoire.
         at: What rounds are planned from.
         first: The first round as planned.
     """
-    done = {past.kind for past in desk.repertoire.rounds(at.day) if past.ended_at}
+    answered = {check.round_uuid for check in at.todays}
+    done = {
+        past.kind
+        for past in desk.repertoire.rounds(at.day)
+        if past.ended_at and past.uuid in answered
+    }
     last = chosen(desk, at, RoundKind.LAST)
     return tuple(
         Step(kind, minutes_of(at, made), len(made.picks), kind in done)

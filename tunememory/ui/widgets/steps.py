@@ -75,8 +75,7 @@ class Steps(Widget):
         if step is None:
             return ""
         if step.done:
-            more = [f"{counted(step.prompts, 'tune')} more"] if step.prompts else []
-            return " · ".join(["done", *more])
+            return f"done · {step.prompts} more if you like" if step.prompts else "done"
         if not step.prompts:
             return "nothing to ask just now"
         said = [counted(step.prompts, "tune"), minutes_words(step.minutes), tuning]
