@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.widgets import Static
 
-from tunememory.cards.as_html import card_html
-from tunememory.cards.as_text import card_text
+from tunememory.service.carding import html_of, text_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import write_file
 from tunememory.ui.actions import bind
@@ -20,8 +19,6 @@ from tunememory.ui.widgets.line_list import LineList
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
-
-    from tunememory.cards.card import Card
 
 WIDEST = 64
 """Characters in a line of the card, as in print."""
@@ -49,7 +46,7 @@ class CardScreen(DeskScreen[None]):
     def __init__(self, what: str = "") -> None:
         super().__init__()
         self._what = what
-        self._card: Card | None = None
+        self._shown = False
 
     def body(self) -> ComposeResult:
         """The card, a line of text a row."""
@@ -58,26 +55,28 @@ class CardScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Make the card anew."""
+        lines, heading, why = [], "", ""
         try:
-            self._card = self.desk.card(self._what)
-            text = card_text(self._card, max(30, min(WIDEST, self.size.width - 6)))
-            why = ""
+            card = self.desk.card(self._what)
+            heading = card.heading
+            lines = text_of(card, max(30, min(WIDEST, self.size.width - 6))).splitlines()
         except ServiceError as error:
-            self._card, text, why = None, "", str(error)
+            why = str(error)
+        self._shown = bool(lines)
         rows = self.query_one(LineList)
-        rows.show(tuple([(line, "")] for line in text.splitlines()), rows.cursor)
-        rows.display = self._card is not None
+        rows.show(tuple([(line, "")] for line in lines), rows.cursor)
+        rows.display = self._shown
         none = self.query_one("#none", Static)
-        none.display = self._card is None
+        none.display = not self._shown
         none.update(plain(why))
         rows.focus()
-        self.head(right=self._card.heading if self._card else "")
+        self.head(right=heading)
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Without a card there is nothing to write."""
         if action == "write":
-            return self._card is not None
+            return self._shown
         return super().check_action(action, parameters)
 
     def action_of(self) -> None:
@@ -98,8 +97,9 @@ class CardScreen(DeskScreen[None]):
 
     def _write(self, typed: str) -> None:
         path = expanded(typed.strip())
-        if self._card is None or path.suffix.lower() not in {".html", ".txt"}:
+        ending = path.suffix.lower()
+        if ending not in {".html", ".txt"}:
             raise ServiceError("the name of the file must end in .html or .txt")
-        text = card_html(self._card) if path.suffix.lower() == ".html" else card_text(self._card)
-        write_file(path, text)
+        card = self.desk.card(self._what)
+        write_file(path, html_of(card) if ending == ".html" else text_of(card))
         say(self.tune_app, f"Written to {path}.")
