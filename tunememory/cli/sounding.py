@@ -15,22 +15,17 @@ if TYPE_CHECKING:
     import argparse
 
 
-def wanted(options: argparse.Namespace) -> bool:
-    """Whether the options ask for sound.
+def sound(options: argparse.Namespace) -> int:
+    """Write the starts of the one tune named into a WAV file, or play them, or both.
 
     Raises:
-        UsageError: They do not fit together.
+        UsageError: The options do not fit together.
+        ServiceError: There is nothing to hear, or nothing to hear it with.
     """
-    asked = options.sound is not None or options.play
-    if options.drone and not asked:
+    if options.sound is None and not options.play:
         raise UsageError("--drone goes with --sound FILE.wav or --play")
-    if asked and options.json:
+    if options.json:
         raise UsageError("--json prints a table; leave it out to hear a tune")
-    return asked
-
-
-def sound(options: argparse.Namespace) -> int:
-    """Write the starts of the one tune named into a WAV file, or play them, or both."""
     with open_desk_of(options) as desk:
         tune = one_tune(desk, " ".join(options.words))
         heard = desk.sound(tune, drone=True if options.drone else None)

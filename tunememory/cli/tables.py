@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from tunememory.cli import sounding
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import (
     about,
@@ -80,8 +79,10 @@ def fading(options: argparse.Namespace) -> int:
 
 def show(options: argparse.Namespace) -> int:
     """Print key, tuning and starts of the tunes that ``words`` fit, or sound those of one."""
-    if sounding.wanted(options):
-        return sounding.sound(options)
+    if options.sound is not None or options.play or options.drone:
+        from tunememory.cli.sounding import sound  # noqa: PLC0415 - a table needs none of it
+
+        return sound(options)
     with open_desk_of(options) as desk:
         words = " ".join(options.words)
         views = [desk.view(row.uuid) for row in desk.search(words)]

@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import sys
+
+import pytest
+
 from tunememory.service.sounding import CAUTION
 from tunememory.service.views import Draft
-from tunememory.sound.player import NO_DEVICE
+from tunememory.sound.player import NO_DEVICE, NO_PLAYER
 
 
 def named(desk, start: str) -> str:
     return next(tune.uuid for tune in desk.tunes.values() if tune.title.startswith(start))
+
+
+def runs(pid: int) -> bool:
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    return True
 
 
 def sound(desk, start: str, part: str) -> bytes:
@@ -166,3 +180,43 @@ async def test_the_form_says_what_cannot_be_heard(repertoire, opened, player, wa
         await pilot.press(*"?!", "ctrl+t")
         await wait_until(lambda: len(pilot.app._notifications) == 2)
         assert player.made == []
+
+
+shell_only = pytest.mark.skipif(sys.platform == "win32", reason="another kind of player")
+
+
+@shell_only
+async def test_without_any_player_the_true_one_says_so_from_its_thread(
+    repertoire, opened, wait_until, monkeypatch, tmp_path
+):
+    monkeypatch.setenv("PATH", str(tmp_path))
+    desk = repertoire()
+    desk.sound_caution()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p")
+        await wait_until(lambda: len(pilot.app._notifications) == 1)
+        assert [n.message for n in pilot.app._notifications] == [NO_PLAYER]
+
+
+@shell_only
+async def test_ending_the_app_ends_the_true_player_and_removes_its_file(
+    repertoire, opened, wait_until, monkeypatch, tmp_path
+):
+    tail = shutil.which("tail")
+    folder, sounds = tmp_path / "bin", tmp_path / "sounds"
+    folder.mkdir()
+    sounds.mkdir()
+    player = folder / "paplay"
+    player.write_text(f'#!/bin/sh\necho $$ > "$1.pid"\nexec {tail} -f /dev/null\n')
+    player.chmod(0o755)
+    monkeypatch.setenv("PATH", str(folder))
+    monkeypatch.setattr("tempfile.tempdir", str(sounds))
+    desk = repertoire()
+    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+        await pilot.press("p")
+        await wait_until(lambda: any(f.read_text().strip() for f in sounds.glob("*.pid")))
+        (noted,) = sounds.glob("*.pid")
+        pid = int(noted.read_text())
+        assert runs(pid)
+    await wait_until(lambda: not runs(pid))
+    await wait_until(lambda: not list(sounds.glob("*.wav")))
