@@ -216,6 +216,38 @@ async def test_escape_leaves_the_list_before_the_round(begin) -> None:
         assert len(run.rated) == 1
 
 
+async def test_a_key_that_does_nothing_says_why(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        del run.waiting[1]
+        assert run.waiting[1].prompt is Prompt.WHAT
+        for key, words in (
+            ("u", "There is no level to take back yet."),
+            ("w", "Enter first"),
+            ("enter", ""),
+            ("h", "The answer is shown already: say how it came."),
+            ("s", "The answer is shown already: say how it came."),
+            ("1", ""),
+            ("enter", ""),
+            ("x", "Only the name is asked for here."),
+        ):
+            await pilot.press(key)
+            assert words in picture(app), key
+
+
+async def test_the_last_prompt_cannot_be_skipped_and_says_so(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        del run.waiting[1:]
+        await pilot.press("s")
+        assert "This is the last one" in picture(app)
+        await pilot.press("r")
+        assert "There is no other tune to ask just now." in picture(app)
+        assert run.current is app.screen.answer.asked
+
+
 async def test_undo_asks_that_one_again_with_its_answer_shown(begin, picture) -> None:
     app, ready = begin()
     async with app.run_test() as pilot:

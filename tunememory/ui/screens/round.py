@@ -10,7 +10,14 @@ from tunememory.tunes.check import Level
 from tunememory.ui.answering import WHOLE, Answer, strand_of_key, stray_choices
 from tunememory.ui.screens.round_by_ear import RoundByEar
 from tunememory.ui.screens.round_done import ROUND_NAMES, summary_lines
-from tunememory.ui.screens.round_keys import KEYS, hushed, possible, word_of_enter
+from tunememory.ui.screens.round_keys import (
+    ANSWER_FIRST,
+    KEYS,
+    hushed,
+    possible,
+    why_not,
+    word_of_enter,
+)
 from tunememory.ui.text import bare, cell, width_of
 from tunememory.ui.widgets.round_sheet import RoundSheet
 from tunememory.ui.words import in_ten, strand_words
@@ -30,8 +37,6 @@ _SHOWN_AS = {
     "fingers": ("fingers",),
 }
 
-
-ANSWER_FIRST = "Enter first: it shows the answer. Then say how it came."
 
 HELD_SECONDS = 0.1
 """Enters, or spaces, closer than this are one key held down: it must not run through a round."""
@@ -147,6 +152,9 @@ class RoundScreen(RoundByEar):
         self._key_at = event.time
         if event.key in "abcdefg" and self.answer is not None:
             self._letter = event.key
+        why = why_not(event.key, self.answer, undoes=bool(self._answered))
+        if why and self.answer is not None and not self._sheet.choices:
+            self._tell(why)
 
     def hushed(self) -> frozenset[str]:
         """Keys that the key line leaves out at this moment."""
@@ -325,7 +333,10 @@ class RoundScreen(RoundByEar):
 
     def action_skip(self) -> None:
         """Ask this one later."""
-        self._change(self.run.skip, "Later in this round.")
+        if self.run.left < 2:
+            self._tell("This is the last one: nothing is left to ask before it.")
+        else:
+            self._change(self.run.skip, "Later in this round.")
 
     def action_not_today(self) -> None:
         """Leave this tune out for today."""
@@ -333,7 +344,10 @@ class RoundScreen(RoundByEar):
 
     def action_surprise(self) -> None:
         """Ask another tune in place of this one."""
+        before = self.run.current
         self._change(self.run.surprise, "")
+        if self.run.current is before:
+            self._tell("There is no other tune to ask just now.")
 
     def action_only_kind(self) -> None:
         """Ask only this kind from here on."""

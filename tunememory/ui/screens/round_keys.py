@@ -14,9 +14,16 @@ if TYPE_CHECKING:
 
 HAVE = "I have it"
 HOW_IT_CAME = "how it came"
+ANSWER_FIRST = "Enter first: it shows the answer. Then say how it came."
 _MARK = "Mark how it came: the level above, the level below"
 _ENTER = "I have it: stop the clock and show the answer; then give the marked level"
 _LEVEL_ACTIONS = frozenset({"move(1)"}) | frozenset(f"level({number})" for number in (1, 2, 3, 4))
+
+_WORDED = {
+    "s": "skip", "t": "not_today", "r": "surprise", "h": "hint", "w": "wrong_key", "x": "stray",
+    "p": "hear",
+}  # fmt: skip
+"""Keys that say why they do nothing, and what they do."""
 
 KEYS: list[BindingType] = [
     bind("up", "move(1)", "", _MARK, key="↑↓", group=HOW_IT_CAME),
@@ -69,6 +76,25 @@ def hushed(answer: Answer | None) -> frozenset[str]:
     if answer is None:
         return _LEVEL_ACTIONS | {"stop"}
     return frozenset() if answer.shown else _LEVEL_ACTIONS
+
+
+def why_not(key: str, answer: Answer | None, *, undoes: bool) -> str:
+    """Return why a key does nothing just now, empty when it does something or is none of ours.
+
+    Args:
+        key: Its name.
+        answer: The prompt, or ``None`` when the round is over.
+        undoes: Whether there is a level to take back.
+    """
+    if key == "u" and not undoes:
+        return "There is no level to take back yet."
+    if answer is None or possible(_WORDED.get(key, ""), answer):
+        return ""
+    if key in {"w", "x"}:
+        return "Only the name is asked for here." if answer.shown else ANSWER_FIRST
+    if key == "p":
+        return "Hearing it now would give it away." if answer.parts else "No start is written down."
+    return "The answer is shown already: say how it came."
 
 
 def possible(action: str, answer: Answer | None) -> bool:
