@@ -77,6 +77,7 @@ class TuneApp(App[int]):
     Attributes:
         desk: The open repertoire; ``None`` until the first picture is painted.
         fault: What ended the app, when it did not end by itself.
+        learns: Whether new checks may be learned from in a process beside the app.
     """
 
     TITLE = "tunememory"
@@ -107,6 +108,7 @@ class TuneApp(App[int]):
         self.fault: Exception | None = None
         self._open_desk = open_desk
         self._begin = begin
+        self.learns = False
         self._plain = plain
         self.pick_up = pick_up
         for each in (*THEMES, PLAIN_THEME):
@@ -153,6 +155,13 @@ class TuneApp(App[int]):
                 screen.refill()
         if self._begin is not None and isinstance(self.screen, TodayScreen):
             self.screen.begin(self._begin)
+        if self.learns:
+            self._learn_later()
+
+    def _learn_later(self) -> None:
+        from tunememory.ui.refitting import AFTER, refit  # noqa: PLC0415 - not needed to paint
+
+        self.set_timer(AFTER, lambda: self.run_worker(refit(self), group="fit"))
 
     @property
     def too_small(self) -> bool:
@@ -300,6 +309,7 @@ def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
         opening().close()
         theme = LAMP_LIGHT
     app = TuneApp(opening, begin, theme, _first_line(path, clock.day()))
+    app.learns = True
     try:
         app.run()
     finally:

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on
+from textual import on, work
 from textual.widgets import Input, Static
+from textual.worker import Worker, WorkerState
 
+from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.store.errors import RepertoireError
 from tunememory.ui.actions import bind
-from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.desk_screen import DeskScreen, told
 from tunememory.ui.setting_fields import FIELDS, Field
 from tunememory.ui.text import Span, cell, plain
 from tunememory.ui.widgets.row_list import RowList
+from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from tunememory.service.fitting import InUse
     from tunememory.service.settings import Settings
 
 LABEL = 24
@@ -34,12 +38,21 @@ class FieldList(RowList[tuple[Field, str]]):
         return [(cell(field.label, LABEL), "quiet"), (cell(value, max(0, width - LABEL)), "strong")]
 
 
+def guess_words(used: InUse) -> str:
+    """Say what guesses rest on."""
+    if used.fitted_on is None:
+        return "Guesses rest on the starting values."
+    checks = counted(used.checks, "check")
+    return f"Guesses rest on your own {checks}, learned on {used.fitted_on.isoformat()}."
+
+
 class SettingsScreen(DeskScreen[None]):
     """What the player can choose."""
 
     HEAD = "Settings"
     DEFAULT_CSS = """
     SettingsScreen FieldList { margin: 1 2 0 0; }
+    SettingsScreen #guess { height: 1; margin: 0 2; color: $quiet; }
     SettingsScreen #says { height: 4; margin: 0 2; color: $quiet; }
     SettingsScreen Input {
         display: none; height: 1; margin: 0 2; border: none; padding: 0; background: $mark-bg;
@@ -50,12 +63,20 @@ class SettingsScreen(DeskScreen[None]):
         bind("right", "turn(1)", "next value", "The next value", key="→"),
         bind("left", "turn(-1)", "value before", "The value before", key="←"),
         bind("enter", "change", "change", "Change this setting"),
+        bind("g", "guess", "guess otherwise",
+             "Guess with the starting values, or again with what was learned from you"),
         bind("escape,q", "back", "back", "Go back", key="esc"),
-    ]
+    ]  # fmt: skip
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._worker: Worker[None] | None = None
+        self._other = False
 
     def body(self) -> ComposeResult:
-        """The list, one line about the marked setting, and a line to write on."""
+        """The list, what guesses rest on, a line about the marked setting, one to write on."""
         yield FieldList()
+        yield Static(id="guess")
         yield Static(id="says")
         yield Input(compact=True)
 
@@ -68,6 +89,44 @@ class SettingsScreen(DeskScreen[None]):
         if not self.has_class("-typing"):
             fields.focus()
         self._explain()
+        self._show_guess()
+
+    def _show_guess(self) -> None:
+        """Say what chances are worked out with."""
+        used = self.desk.guessed_with()
+        self._other = used.other
+        self.query_one("#guess", Static).update(plain(guess_words(used)), layout=False)
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer to guess otherwise only when there is another way."""
+        if action == "guess":
+            return self._other and self._worker is None
+        return super().check_action(action, parameters)
+
+    def action_guess(self) -> None:
+        """Guess otherwise; every belief is worked out anew, away from the keys."""
+        self.query_one("#guess", Static).update(plain("Working it out anew …"), layout=False)
+        self._worker = self._guess_otherwise()
+        self.refresh_bindings()
+
+    @work(thread=True, exclusive=True, group="guess", exit_on_error=False)
+    def _guess_otherwise(self) -> None:
+        with open_desk(self.desk.path, self.desk.clock) as desk:
+            desk.guess_with_other()
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Go on with the other guesses, or say why not."""
+        if event.worker is not self._worker or not event.worker.is_finished:
+            return
+        self._worker = None
+        error = event.worker.error
+        if event.state is WorkerState.ERROR and error is not None:
+            if not told(error):
+                raise error
+            self._say(str(error), "$lost")
+        self.desk.reload()
+        self._show_guess()
 
     @property
     def _field(self) -> Field:
