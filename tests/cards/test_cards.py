@@ -89,7 +89,7 @@ def test_the_usual_tuning_comes_first_and_tunes_without_a_key_last():
 
 def test_a_twin_that_does_not_part_is_still_warned_of():
     assert Alike("x", 0).warning == "do not mix with x"
-    assert Alike("x", 1).warning == "do not mix with x: they part at the very first note"
+    assert Alike("x", 1).warning == "do not mix with x: alike after the first note"
 
 
 def test_a_start_is_cut_to_its_first_notes_and_fingered_as_a_whole():

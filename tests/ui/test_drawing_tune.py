@@ -72,10 +72,15 @@ def test_the_bar_is_as_wide_as_asked_and_the_note_within_its_range(a, b, c, widt
 
 
 def test_twins_say_where_they_part():
-    twins = (Twin("x", "[/] Glen", "A", "A", 5, 0.0), Twin("y", "Hill", "A", "B", 4, 0.0))
+    twins = (
+        Twin("x", "[/] Glen", "A", "A", 5, 0.0),
+        Twin("y", "Hill", "A", "B", 4, 0.0),
+        Twin("z", "Bog", "A", "A", 1, 0.0),
+    )
     assert text(draw.twins_lines(view(twins=twins), 76)) == [
         "Don't mix with [/] Glen (A start): they part at note 5.",
         "Don't mix with Hill (A start, its B start): they part at note 4.",
+        "Don't mix with Bog (A start): alike after the first note.",
     ]
 
 

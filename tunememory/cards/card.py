@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.fingering import COMMON_BAR
 from tunememory.tunes.metre import bar_quarters
+from tunememory.tunes.parting import parting
 from tunememory.tunes.shown import bar_starts, fingers_of, letters_of
 from tunememory.tunes.text import fold_title
 
@@ -41,8 +42,7 @@ class Alike:
         """The line on the card."""
         if not self.parts_at:
             return f"do not mix with {self.title}"
-        where = f"note {self.parts_at}" if self.parts_at > 1 else "the very first note"
-        return f"do not mix with {self.title}: they part at {where}"
+        return f"do not mix with {self.title}: {parting(self.parts_at)}"
 
 
 @dataclass(frozen=True, slots=True)

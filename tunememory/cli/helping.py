@@ -12,6 +12,7 @@ from tunememory.cli.wording import about, one_line
 from tunememory.service import carding
 from tunememory.service.exporting import write_file
 from tunememory.service.twins import pairs
+from tunememory.tunes.parting import parting
 
 if TYPE_CHECKING:
     import argparse
@@ -69,9 +70,7 @@ def twins(options: argparse.Namespace) -> int:
             print_json(found)
             return 0
         for pair in found:
-            where = (
-                f"they part at note {pair.parts_at}" if pair.parts_at else "perhaps the same tune"
-            )
+            where = parting(pair.parts_at) if pair.parts_at else "perhaps the same tune"
             print(f"  {pair.title} {pair.part} and {pair.other_title} {pair.other_part}: {where}")
         if not found:
             print("No two of your tunes begin alike.")

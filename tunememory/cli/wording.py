@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.tunes.parting import parting
+
 if TYPE_CHECKING:
     from datetime import date
 
@@ -49,7 +51,7 @@ def twin_line(twin: Twin) -> str:
     """What to say of a tune that begins alike; the same notes all through may be one tune."""
     if twin.parts_at == 0:
         return f"begins just like {twin.title}: perhaps the same tune"
-    return f"don't mix with {twin.title}: they part at note {twin.parts_at}"
+    return f"don't mix with {twin.title}: {parting(twin.parts_at)}"
 
 
 def _barred(signs: tuple[str, ...], start: StartView) -> str:

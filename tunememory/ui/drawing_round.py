@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tunememory.tunes.check import KEY, Level, Prompt
+from tunememory.tunes.parting import parting
 from tunememory.ui.answering import FIRST_NOTE, FIRST_THREE
 from tunememory.ui.canvas import UNICODE, Charset, empty_staff, space_row
 from tunememory.ui.drawing_memory import SPACES, space_of
@@ -181,7 +182,7 @@ def _first(line: str, notes: int) -> str:
 def _twins(answer: Answer, width: int) -> list[list[Span]]:
     lines: list[list[Span]] = []
     for twin in answer.asked.twins[:2]:
-        tail = f", they part at note {twin.parts_at}" if twin.parts_at else ""
+        tail = f", {parting(twin.parts_at)}"
         lead = "Don't mix with "
         room = width - width_of(lead) - width_of(tail)
         title = cell(twin.title, min(room, width_of(bare(twin.title))))

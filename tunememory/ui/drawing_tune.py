@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rich.cells import chop_cells
 
 from tunememory.tunes.check import NAME, NAME_WORDS, START_WORDS
+from tunememory.tunes.parting import parting
 from tunememory.ui.drawing_memory import LINES, curve_lines, curve_sentence, merged, space_of
 from tunememory.ui.drawing_staff import staff_lines
 from tunememory.ui.drawing_start import start_lines
@@ -135,8 +136,7 @@ def twins_lines(view: TuneView, width: int) -> list[list[Span]]:
         parts = f"{twin.part} start"
         if twin.part != twin.other_part:
             parts += f", its {twin.other_part} start"
-        where = f"note {twin.parts_at}" if twin.parts_at > 1 else "the very first note"
-        text = f"Don't mix with {bare(twin.title)} ({parts}): they part at {where}."
+        text = f"Don't mix with {bare(twin.title)} ({parts}): {parting(twin.parts_at)}."
         lines.extend(wrapped(text, width, ""))
     return lines
 
