@@ -35,7 +35,7 @@ async def test_a_few_letters_of_any_word_find_and_enter_opens(repertoire, opened
 
 @pytest.mark.parametrize(
     "typed",
-    ["dcBGG", "d c B G G", "edcAA", "fingers: A3 A2 A1 D3 D3", "steps: 5 4 3 1 1"],
+    ["dcBGG", "d c B G G", "edcAA", "fingers: A3 AL2 A1 D3 D3", "steps: 5 4 3 1 1"],
     ids=["letters", "plain letters", "another key", "fingers", "steps"],
 )
 async def test_notes_find_in_any_key_and_form_and_name_the_part(repertoire, opened, typed):
