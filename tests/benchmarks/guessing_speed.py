@@ -1,0 +1,62 @@
+"""How long judging, fitting and looking ahead take; run by hand.
+
+    python -m tests.benchmarks.guessing_speed [TUNES] [CHECKS]
+
+Each figure stands beside the time one replay of the same history takes in the same minute, so that
+figures of different machines can be compared. Process time; the forecast is for 4 minutes a day.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from tests.benchmarks.planning_speed import NOW, a_tune, history, timed
+from tunememory.clock import fixed_clock
+from tunememory.memory.fitting import refit
+from tunememory.memory.parameters import PRIOR
+from tunememory.memory.replay import replay
+from tunememory.service.desk import open_desk
+from tunememory.service.history import entry_of, whole_history
+from tunememory.service.how_well import how_well
+from tunememory.service.looking_ahead import year_ahead
+from tunememory.service.remembered import untouched
+
+
+def main() -> None:
+    tunes_wanted = int(sys.argv[1]) if len(sys.argv) > 1 else 300
+    checks_wanted = int(sys.argv[2]) if len(sys.argv) > 2 else 5_000
+    draw = random.Random(5)
+    tunes = [a_tune(number, draw) for number in range(tunes_wanted)]
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_desk(Path(folder) / "many.tunes", fixed_clock(NOW)) as desk,
+    ):
+        desk.repertoire.add_tunes(tunes)
+        desk.repertoire.add_checks(history(tunes, checks_wanted, draw))
+        desk.reload()
+        desk.remembered.all()
+        order, histories = whole_history(desk)
+        firsts = [untouched(tune, PRIOR) for tune in order]
+        entries = [entry_of(tune) for tune in order]
+        beside = timed(lambda: replay(firsts, histories, PRIOR), 3)
+        shares: list[float] = []
+        figures = {
+            "replay the history (1)": beside,
+            "how well we guess": timed(lambda: how_well(desk), 3),
+            "fit and try it": timed(lambda: refit(entries, histories, PRIOR), 1),
+            "a year ahead": timed(lambda: year_ahead(desk, 4.0, None, 2.0, shares.append), 1),
+        }
+    print(f"{tunes_wanted} tunes, {checks_wanted} checks")
+    for name, seconds in figures.items():
+        print(f"  {name:<24} {seconds:8.2f} s   {seconds / beside:7.1f} x")
+    steps = np.diff(shares)
+    print(f"  progress told {len(shares)} times, largest step {100 * steps.max():.1f} %")
+
+
+if __name__ == "__main__":
+    main()
