@@ -54,6 +54,14 @@ async def test_how_well_is_asked_in_words_of_its_own(repertoire, opened, picture
     assert tune.declared is Declared.LEARNING
 
 
+async def test_the_field_one_is_in_is_marked_by_a_sign_too(repertoire, opened, picture):
+    async with opened(repertoire(), "edit", uuid=None) as pilot:
+        assert "▸ name " in picture(pilot.app)
+        await pilot.press("down")
+        assert "▸ other names " in picture(pilot.app)
+        assert picture(pilot.app).count("▸") == 1
+
+
 async def test_a_name_alone_is_enough(repertoire, opened):
     desk = repertoire((), history=False)
     async with opened(desk, "edit", uuid=None) as pilot:
@@ -138,7 +146,7 @@ async def test_a_start_is_shown_in_every_form_as_it_is_typed(repertoire, opened,
         await pilot.press(*"D2 FA")
         await pilot.pause()
         shown = [line.strip() for line in picture(pilot.app).splitlines()]
-        place = next(k for k, line in enumerate(shown) if line.startswith("A start"))
+        place = next(k for k, line in enumerate(shown) if line.startswith("▸ A start"))
         # Letters, scale steps in D, and fingers of the standard tuning: common practice, no source.
         assert shown[place + 1].split() == ["D", "F", "A"]
         assert shown[place + 2].split() == ["1", "3", "5"]

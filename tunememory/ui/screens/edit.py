@@ -41,8 +41,8 @@ class EditScreen(HearingScreen[str]):
 
     OPENS_AREAS = False
     CSS = """
-    EditScreen TuneForm { padding: 1 2 0 2; }
-    EditScreen.-short TuneForm { padding: 0 2; }
+    EditScreen TuneForm { padding: 1 2 0 0; }
+    EditScreen.-short TuneForm { padding: 0 2 0 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("ctrl+s,f2", "keep", "keep", "Keep what is typed and go back", key="ctrl+s"),

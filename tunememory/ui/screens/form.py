@@ -42,7 +42,7 @@ class Asked(NamedTuple):
 class FormLines(VerticalScroll, can_focus=False, inherit_bindings=False):
     """The lines; the arrows go from one to the next."""
 
-    DEFAULT_CSS = "FormLines { height: 1fr; padding: 1 2; scrollbar-size-vertical: 1; }"
+    DEFAULT_CSS = "FormLines { height: 1fr; padding: 1 2 1 0; scrollbar-size-vertical: 1; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "app.focus_next", show=False),
         Binding("up", "app.focus_previous", show=False),

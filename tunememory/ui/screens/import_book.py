@@ -74,7 +74,7 @@ class ImportScreen(DeskScreen[None]):
     ImportScreen #path Input { width: 1fr; background: $raised; padding: 0; }
     ImportScreen #said { height: auto; padding: 0 2 1 2; color: $quiet; }
     ImportScreen #bar { padding: 1 2; display: none; }
-    ImportScreen #as { padding: 0 2; display: none; }
+    ImportScreen #as { padding: 0 2 0 0; display: none; }
     ImportScreen LineList { display: none; }
     ImportScreen.-short #path { margin-top: 0; }
     ImportScreen.-short #said { padding: 0 2; }

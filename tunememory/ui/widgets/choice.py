@@ -64,8 +64,8 @@ class Choice(Widget, can_focus=True):
     def render(self) -> Content:
         """Write the words."""
         if not self._fits:
-            which = f" ▸  {self.place + 1} of {len(self.words)}"
-            return Content.assemble("◂ ", (self.value, "bold $foreground"), which)
+            which = f" ›  {self.place + 1} of {len(self.words)}"
+            return Content.assemble("‹ ", (self.value, "bold $foreground"), which)
         pieces: list[Content] = []
         for place, word in enumerate(self.words):
             here = place == self.place

@@ -25,11 +25,11 @@ class Field(Vertical):
     DEFAULT_CSS = """
     Field { height: auto; }
     Field > Horizontal { height: auto; }
-    Field .name { width: 14; height: 1; color: $quiet; }
+    Field .name { width: 16; height: 1; color: $quiet; }
     Field.-here .name { color: $accent; text-style: bold; }
     Field Input { background: $background; width: 1fr; }
     Field Input:focus { background: $raised; }
-    Field .said { display: none; height: auto; margin-left: 14; color: $quiet; }
+    Field .said { display: none; height: auto; margin-left: 16; color: $quiet; }
     Field .said.-wrong { color: $lost; }
     """
 
@@ -39,21 +39,24 @@ class Field(Vertical):
         self.control = control
         # Made here, so that a field can be spoken to before it is on the screen.
         self._said = Static(classes="said")
+        self._name = Static(plain(f"  {name}"), classes="name")
 
     def compose(self) -> ComposeResult:
         """Name and control on one line, what is said under them."""
         with Horizontal():
-            yield Static(plain(self._label), classes="name")
+            yield self._name
             yield self.control
         yield self._said
 
     def on_descendant_focus(self) -> None:
         """Mark the name of the field one is in."""
         self.add_class("-here")
+        self._name.update(plain(f"▸ {self._label}"))
 
     def on_descendant_blur(self) -> None:
         """Take the mark away."""
         self.remove_class("-here")
+        self._name.update(plain(f"  {self._label}"))
 
     def say(self, text: str, *, wrong: bool = False) -> None:
         """Say one line under the control; an empty text takes it away."""

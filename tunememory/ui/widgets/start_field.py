@@ -27,7 +27,7 @@ class StartField(Field):
     """
 
     DEFAULT_CSS = """
-    StartField Lines { margin-left: 14; }
+    StartField Lines { margin-left: 16; }
     """
 
     def __init__(self, part: str, kept: str | None) -> None:

@@ -111,7 +111,7 @@ def heads_spans(width: int, shown: Shown) -> list[Span]:
 
 def _title_spans(row: TuneRow, width: int) -> list[Span]:
     role = "quiet" if row.status in {Status.RESTING, Status.WANTED} else ""
-    note = " learning" if row.status is Status.LEARNING else ""
+    note = " · learning" if row.status is Status.LEARNING else ""
     if width_of(row.title) + len(note) > width:
         note = ""
     used = min(width_of(row.title), width - len(note))
