@@ -42,7 +42,8 @@ def test_how_well_with_a_history(say: Say, saltpan: Path) -> None:
     assert "always the average" in said.out
     found = json.loads(say("fading", "--how-well", "--json").out)
     assert set(found) == {"steps", "checks", "needed", "said", "came", "leaning", "log_loss",
-                          "brier", "average_log_loss", "average_brier", "enough"}  # fmt: skip
+                          "brier", "average_log_loss", "average_brier", "own_since",
+                          "enough"}  # fmt: skip
     assert set(found["steps"][0]) == {"begin", "levels", "checks", "said", "came", "low", "high",
                                       "enough"}  # fmt: skip
     rows = [line for line in said.out.splitlines() if " to " in line]

@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -97,7 +98,9 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     assert saltpan.repertoire.beliefs_version() == saltpan.params_version > 0
     assert differing(saltpan) == 0
     # Nothing it has seen is held against it or for it.
-    assert how_well(saltpan) == before
+    after = how_well(saltpan)
+    assert after == replace(before, own_since="2026-11-24")
+    assert "since 2026-11-24" in sentences(after)[-1]
     evidence = json.loads(in_use(saltpan.repertoire).evidence)
     assert evidence["taken"] is True
     assert evidence["held_out_levels"] == tried.held_out

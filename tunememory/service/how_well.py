@@ -64,6 +64,8 @@ class HowWell:
         brier: Mean squared difference; 0 without checks.
         average_log_loss: The same of one who always says the share that came.
         average_brier: Likewise.
+        own_since: ISO date of the fit in use; checks before it are judged by what the starting
+            values say. ``None`` without a fit.
     """
 
     steps: tuple[SaidStep, ...]
@@ -76,6 +78,7 @@ class HowWell:
     brier: float
     average_log_loss: float
     average_brier: float
+    own_since: str | None = None
 
     @property
     def enough(self) -> bool:
@@ -93,12 +96,14 @@ def how_well(desk: OpenFile) -> HowWell:
     firsts = [untouched(tune, PRIOR) for tune in tunes]
     promises = looked_back(firsts, histories, PRIOR)
     fitted = in_use(desk.repertoire)
+    own_since = None
     if fitted is not None:
+        own_since = desk.day_of(fitted.made_at).isoformat()
         since = to_days(fitted.made_at)
         own = [untouched(tune, desk.params) for tune in tunes]
         later = looked_back(own, histories, desk.params)
         promises = promises.where(promises.at < since).followed_by(later.where(later.at >= since))
-    return _seen(calibrate(promises))
+    return _seen(calibrate(promises), own_since)
 
 
 def sentences(found: HowWell) -> tuple[str, ...]:
@@ -128,10 +133,16 @@ def sentences(found: HowWell) -> tuple[str, ...]:
         second = "Tune by tune, always saying the average would have been the better guess."
     else:
         second = "Tune by tune, always saying the average would have been as good a guess."
-    return (first, second)
+    if found.own_since is None:
+        return (first, second)
+    third = (
+        f"We guess from your own checks since {found.own_since}; "
+        "those before it are judged by the starting values."
+    )
+    return (first, second, third)
 
 
-def _seen(found: Calibration) -> HowWell:
+def _seen(found: Calibration, own_since: str | None) -> HowWell:
     return HowWell(
         steps=tuple(
             SaidStep(s.begin, s.levels, s.checks, s.said, s.came, s.low, s.high, s.enough)
@@ -147,6 +158,7 @@ def _seen(found: Calibration) -> HowWell:
         brier=_known(found.brier),
         average_log_loss=_known(found.average_log_loss),
         average_brier=_known(found.average_brier),
+        own_since=own_since,
     )
 
 
