@@ -48,9 +48,9 @@ NEUTRAL = replace(
     gap_widening=0.0,
 )
 
-# slope, mean x after session one, its SD, gain, gain_power, gain_failed: the values the model
-# starts every player with, but for lists learned to criterion rather than a tune just learned.
-START = (PRIOR.slope, math.log(10.0), 1.0, PRIOR.gain, PRIOR.gain_power, PRIOR.gain_failed)
+# slope, mean x after session one, its SD, gain, gain_power, gain_failed: a round start that
+# stays the same whatever the model's priors become.
+START = (1.0, math.log(10.0), 1.0, 1.0, 0.7, 0.15)
 LEAST = (0.1, -3.0, 0.05, 0.01, 0.01, 0.0)
 MOST = (5.0, 8.0, 3.0, 8.0, 3.0, 2.0)
 
