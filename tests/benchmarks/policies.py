@@ -49,6 +49,7 @@ def compare(world, load, players=16, strands=1, seed=1, oracle=False):
                 "score": score,
                 "seconds": time.perf_counter() - begun,
                 "fits_taken": getattr(made, "taken", []),
+                "focus": [round(float(np.mean(f)), 2) for f in getattr(made, "focuses", [])],
             }
         )
     best = max(rows[: len(BASELINES)], key=lambda row: row["score"].average.mean())
@@ -76,6 +77,7 @@ def plain(row):
         "ahead": round(100 * row["ahead"], 1),
         "range": [round(100 * q, 1) for q in row["range"]],
         "fits_taken": row["fits_taken"],
+        "focus": row["focus"],
     }
 
 
@@ -101,7 +103,7 @@ def main() -> None:
             if not args.json:
                 print(f"\n{name}, {load.tunes} tunes, {load.checks} checks a day", flush=True)
                 print(
-                    "policy                 average   end  later  worst  /hour   ahead of best rule"
+                    "policy                 average   end  later  worst  /hour   ahead of the best"
                 )
                 for row in table:
                     low, high = row["range"]

@@ -11,7 +11,7 @@ grows will need fewer checks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,8 +31,11 @@ if TYPE_CHECKING:
     from tunememory.memory.parameters import Parameters
 
 GROWTH_DAYS = 21.0
-"""Days over which growth is counted; longer was better where every success multiplies memory,
-and worse elsewhere (chosen on simulated players)."""
+"""Days over which growth is counted without focus; each step of focus doubles them. Longer was
+better where every success multiplies memory, and worse elsewhere (on simulated players)."""
+
+FOCUSED_SLOPE = 1.1
+"""Least slope to plan with, for each step of focus (chosen on simulated players)."""
 
 SHORTEST_GAP = 7.0
 """Days: growth is not counted as saving more than a check a week."""
@@ -65,14 +68,18 @@ def asking(beliefs: Beliefs, at: float, params: Parameters, day: int = 0) -> tup
         keeping: (T, F) days callable won until the strand's own gap has passed again, 0 or
             above but for rounding; nan where absent.
         growing: (T, F) growth of log stability expected from a success, times the doubt about
-            it, for each gap of its length in ``GROWTH_DAYS``; nan where absent.
+            it, for each gap of its length in the days growth counts; nan where absent.
     """
     keeping = np.full(beliefs.mean.shape, np.nan)
     growing = np.full(beliefs.mean.shape, np.nan)
     for begin in range(0, len(keeping), _BLOCK):
         some = slice(begin, begin + _BLOCK)
         part = beliefs.between(begin, begin + _BLOCK)
-        kept, grown = _asking(_Now.of(part, at, params.of_rows(some), day))
+        own = params.of_rows(some)
+        # A fitted slope is flattened by all that differs between checks and is not in the
+        # model; with it too much time goes to tunes that will not come.
+        own = replace(own, slope=np.maximum(own.slope, FOCUSED_SLOPE * own.focus))
+        kept, grown = _asking(_Now.of(part, at, own, day))
         keeping[some] = np.where(part.present, kept.T, np.nan)
         growing[some] = np.where(part.present, grown.T, np.nan)
     return keeping, growing
@@ -131,7 +138,8 @@ def _asking(now: _Now) -> tuple[Floats, Floats]:
     keeping = gap * now.won([(weight, moment * gap) for moment, weight in _OWN_GAP])
     best = _mean_success(now.mean, now.variance, gap, p, cut=p.kick_off)
     grown = (best + p.gain_found * (now.chance - best)) * now.grown
-    growing = p.growth_days / np.maximum(gap, SHORTEST_GAP) * grown * (1.0 - now.chance)
+    gaps = GROWTH_DAYS * 2.0**p.focus / np.maximum(gap, SHORTEST_GAP)
+    growing = gaps * grown * (1.0 - now.chance)
     return keeping, growing
 
 

@@ -54,6 +54,8 @@ class Parameters:
         lapse: Chance that a level has nothing to do with memory, 0 to 1 (histories refit .012).
         gap_widening: Variance added each time an unobserved stretch beyond three weeks doubles;
             own choice, no source.
+        focus: How boldly to plan (``gain.asking``), 0 to 2: 0 keeps all tunes as evenly as can
+            be, 2 builds up those that grow; found by ``planning.rehearsal``.
     """
 
     slope: float = 1.0
@@ -81,7 +83,7 @@ class Parameters:
     kick_off: float = 1.4
     lapse: float = 0.03
     gap_widening: float = 0.15
-    growth_days: float = 21.0
+    focus: float = 0.0
 
     def of_rows(self, rows: Ints | slice) -> Parameters:
         """Parameters of some rows of a batch; the same for all unless made by ``side_by_side``."""

@@ -20,29 +20,23 @@ Simpler than a real year in these ways, mostly kinder than it:
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.memory.belief import Beliefs
 from tunememory.memory.columns import FIRST_START_COLUMN
-from tunememory.memory.forgetting import (
-    elapsed_days,
-    felt_days,
-    mean_success,
-    success_curve,
-    widening,
-)
 from tunememory.memory.gain import ask_value, asking
 from tunememory.memory.parameters import Parameters, side_by_side
 from tunememory.memory.start import Entry, first_beliefs
-from tunememory.memory.update import EventRows, advance
+from tunememory.planning.living import alone, ask, chances, joined, thinned
 from tunememory.tunes.tune import Declared
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
+
+    from tunememory.memory.belief import Beliefs
 
 YEAR = 364
 """Days looked ahead: 52 weeks."""
@@ -72,8 +66,6 @@ TUNES_OF_A_TRY = 80
 
 _LOOK = 2 * REPLAN
 """Days from one look at what would come to the next."""
-
-_ALONE = ("mean", "exposed_at", "gained_day", "gains", "checks", "present")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +133,7 @@ def deciding(
     if count is not None and len(rows):
         extra = rng.choice(rows, max(0, count - len(rows)))
         rows = np.concatenate([rng.permutation(rows)[:count], extra])
-    return _alone(beliefs, rows, opening[rows])
+    return alone(beliefs, rows, opening[rows])
 
 
 def forecast(
@@ -214,7 +206,7 @@ def year_of(
         progress: As for ``forecast``.
         most: Tunes that stand for all when there are more.
     """
-    few, share = _thinned(now, most)
+    few, share = thinned(now, most)
     fewer = replace(
         habits,
         checks_a_day=share * habits.checks_a_day,
@@ -236,15 +228,6 @@ def year_of(
         np.quantile(called, RANGE, axis=1).T,
         np.quantile(sure, RANGE, axis=1).T,
     )
-
-
-def _thinned(now: Beliefs, most: int) -> tuple[Beliefs, float]:
-    """Every so-manieth tune in the order of stability, and the share of all that they are."""
-    have = len(now.mean)
-    if have <= most:
-        return now, 1.0
-    by_mean = np.argsort(now.mean[:, 0], kind="stable")
-    return now.rows(np.sort(by_mean[(np.arange(most) * have) // most])), most / have
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -270,9 +253,9 @@ class _Lives:
         blocks = [
             block
             for one in lives
-            for block in (now, _alone(first_beliefs(entries, one), np.arange(new), first))
+            for block in (now, alone(first_beliefs(entries, one), np.arange(new), first))
         ]
-        return cls(params, _joined(blocks), len(lives), comes)
+        return cls(params, joined(blocks), len(lives), comes)
 
     def here(self, at: float) -> NDArray[np.bool_]:
         """(R, N) whether the tune has come in."""
@@ -281,12 +264,8 @@ class _Lives:
     def standing(self, at: float) -> tuple[NDArray[np.float64], ...]:
         """In each life (R,): tunes there are, tunes that come, tunes that are sure."""
         here = self.here(at)
-        params, beliefs = self.params, self.beliefs
-        elapsed = elapsed_days(beliefs.exposed_at[:, 0], at)
-        variance = beliefs.cov[:, 0, 0] + widening(elapsed, params)
-        log_time = np.log(felt_days(elapsed, params))
-        chances = mean_success(beliefs.mean[:, 0], variance, log_time, params)
-        chance = np.where(here, chances.reshape(here.shape), 0.0)
+        likely = chances(self.beliefs, at, self.params).reshape(here.shape)
+        chance = np.where(here, likely, 0.0)
         return tuple(
             counted.sum(axis=1).astype(np.float64) for counted in (here, chance, chance >= SURE)
         )
@@ -311,7 +290,16 @@ class _Lives:
                     rows.append(some)
                     when.append(np.full(len(some), day))
         if rows:
-            self._check(np.concatenate(rows), at, np.concatenate(when), luck)
+            asked, later = np.concatenate(rows), np.concatenate(when)
+            ask(
+                self.beliefs,
+                asked,
+                at + later.astype(np.float64),
+                int(at) + later,
+                self.params,
+                normal=luck.standard_normal(len(asked)),
+                uniform=luck.random(len(asked)),
+            )
 
     def _order(self, at: float, habits: Habits) -> list[NDArray[np.int64]]:
         """Rows of each life that may be asked, worth most first."""
@@ -325,51 +313,6 @@ class _Lives:
         best = np.argsort(-np.where(here, worth, -np.inf), axis=1, kind="stable")
         tunes = here.shape[1]
         return [life * tunes + best[life][: here[life].sum()] for life in range(self.lives)]
-
-    def _check(
-        self,
-        rows: NDArray[np.int64],
-        at: float,
-        days: NDArray[np.int64],
-        luck: np.random.Generator,
-    ) -> None:
-        """Ask for these rows, each once: draw a level that is believed likely, and believe it."""
-        own = self.params.of_rows(rows)
-        some = self.beliefs.rows(rows)
-        when = at + days.astype(np.float64)
-        elapsed = elapsed_days(some.exposed_at[:, 0], when)
-        variance = some.cov[:, 0, 0] + widening(elapsed, own)
-        x = some.mean[:, 0] + np.sqrt(variance) * luck.standard_normal(len(rows))
-        z = own.slope * (x - np.log(felt_days(elapsed, own)))
-        u = (luck.random(len(rows)) - 0.5 * own.lapse) / (1.0 - own.lapse)
-        cuts = (own.join_in, 0.0, own.kick_off)
-        level = 1 + np.sum([u < success_curve(z - cut) for cut in cuts], axis=0)
-        event = EventRows(
-            at=when,
-            day=int(at) + days,
-            level=level[:, None],
-            exposed=np.zeros((len(rows), 1), dtype=np.bool_),
-            minutes=np.zeros(len(rows)),
-        )
-        advance(some, event, own)
-        for name in (*_ALONE, "cov"):
-            getattr(self.beliefs, name)[rows] = getattr(some, name)
-
-
-def _alone(beliefs: Beliefs, rows: NDArray[np.int64], column: NDArray[np.int64]) -> Beliefs:
-    """One column of each of these rows."""
-    single: dict[str, Any] = {
-        name: getattr(beliefs, name)[rows, column][:, None] for name in _ALONE
-    }
-    return Beliefs(**single, cov=beliefs.cov[rows, column, column][:, None, None])
-
-
-def _joined(blocks: Sequence[Beliefs]) -> Beliefs:
-    whole: dict[str, Any] = {
-        name: np.concatenate([getattr(block, name) for block in blocks])
-        for name in (*_ALONE, "cov")
-    }
-    return Beliefs(**whole)
 
 
 def _whole(checks_a_day: float, day: int) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +16,8 @@ from tunememory.memory.gain import ask_value, asking, strand_gain
 from tunememory.memory.parameters import PRIOR, side_by_side
 from tunememory.memory.start import Entry, first_beliefs
 from tunememory.memory.update import advance, event_rows
+from tunememory.planning.forecast import Habits, deciding
+from tunememory.planning.rehearsal import rehearse
 
 FIRST_COLUMN = 2
 """Strands of the simulated tunes are starts, as "How does it go?" asks for them."""
@@ -95,15 +98,22 @@ class Greedy(Believing):
 
 
 class Ours(Believing):
-    """The value the plan uses; refitted to each player after 300, 600, 1200, 2400 checks."""
+    """The value the plan uses.
+
+    Refitted to each player after 300, 600, 1200, 2400 checks, taken where it foretells later
+    checks better; the focus is rehearsed anew every fortnight.
+    """
 
     name = "ours"
     refits = tuple(ENOUGH_CHECKS * n for n in (1, 2, 4, 8))
+    fortnight = 14
 
     def start(self):
         super().start()
         self.done = 0
         self.taken = []
+        self.rehearsed = -np.inf
+        self.focuses = []
 
     def choose(self, day, at, who):
         made = np.median(np.bincount(self.owner, weights=self.met))
@@ -111,12 +121,29 @@ class Ours(Believing):
             self.done += 1
             tried = refit_players(self.entries, self.history, self.owner, self.each, FITTED)
             self.each = [
-                new.fitted.parameters if new.better else old
+                replace(new.fitted.parameters, focus=old.focus) if new.better else old
                 for new, old in zip(tried, self.each, strict=True)
             ]
             self.taken.append(sum(new.better for new in tried))
             self.rebuild()
+            self.rehearsed = -np.inf
+        if day >= self.rehearsed + self.fortnight:
+            self.rehearsed = day
+            self._rehearse(day, at)
         return super().choose(day, at, who)
+
+    def _rehearse(self, day, at):
+        tunes = self.life.load.tunes
+        opening = np.full(tunes, FIRST_COLUMN)
+        habits = Habits(self.life.load.checks, 0.8)
+        for p in range(self.life.players):
+            rng = np.random.default_rng([day, p])
+            now = self.beliefs.between(p * tunes, (p + 1) * tunes)
+            now = deciding(now, opening, None, rng)
+            found = rehearse(now, at, self.each[p], habits, rng)
+            self.each[p] = replace(self.each[p], focus=found.focus)
+        self.params = side_by_side([self.each[q] for q in self.owner])
+        self.focuses.append([one.focus for one in self.each])
 
     def value(self, at):
         """(P, N, F) worth of asking for each strand."""
@@ -130,10 +157,14 @@ class Ours(Believing):
 
 
 class OursUnfitted(Ours):
-    """On the priors throughout."""
+    """On the priors and without focus throughout."""
 
     name = "ours, priors only"
     refits = ()
+    fortnight = np.inf
+
+    def _rehearse(self, day, at):
+        """Leave it."""
 
 
 def told(params):
