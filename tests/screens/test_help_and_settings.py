@@ -111,6 +111,17 @@ async def test_the_palette_offers_what_the_screen_can_do(
         await wait_until(lambda: desk.begun)
 
 
+async def test_the_palette_says_in_our_words_that_nothing_is_found(
+    fake_desk, app_on, picture, wait_until
+) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("ctrl+p", *"zzqq")
+        await wait_until(lambda: "Nothing is called that." in picture(app))
+        assert "No matches" not in picture(app)
+
+
 async def test_the_palette_of_a_round_does_not_lead_out_of_it(
     fake_desk, app_on, picture, wait_until
 ) -> None:

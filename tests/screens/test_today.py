@@ -5,7 +5,10 @@ import pytest
 from tunememory.service.views import State
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.sitting import At
+from tunememory.ui.screens.ask_line import AskLine
+from tunememory.ui.screens.confirm import ConfirmScreen
 from tunememory.ui.screens.today import Steps
+from tunememory.ui.widgets.line_input import LineInput
 from tunememory.ui.widgets.staff import NOT_ASKED, StaffPicture, draw, head_of
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
@@ -94,6 +97,33 @@ async def test_no_key_works_blind_but_leaving(fake_desk, app_on, wait_until) -> 
         assert not app.screen.answer.shown
         await pilot.press("ctrl+q")
     assert app.return_code == 0
+
+
+async def test_interrupting_leaves_but_not_while_typing(fake_desk, app_on, wait_until) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test(notifications=True) as pilot:
+        await wait_until(lambda: app.desk is not None)
+        app.push_screen(AskLine("Where shall we pick up?", lambda _: None))
+        await wait_until(lambda: isinstance(app.focused, LineInput))
+        await pilot.press("a", "ctrl+c")
+        await wait_until(lambda: len(app._notifications) == 1)
+        assert next(iter(app._notifications)).message == "ctrl+q leaves; everything is kept."
+        await pilot.press("shift+left", "ctrl+c")
+        assert app.clipboard == "a"
+        assert app.is_running
+        await pilot.press("escape", "ctrl+c")
+        await wait_until(lambda: app._exit)
+    assert app.return_code == 0
+
+
+async def test_interrupting_leaves_over_a_question_too(fake_desk, app_on, wait_until) -> None:
+    app = app_on(fake_desk())
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.desk is not None)
+        app.push_screen(ConfirmScreen("Take it out?"))
+        await wait_until(lambda: isinstance(app.screen, ConfirmScreen))
+        await pilot.press("ctrl+c")
+        await wait_until(lambda: app._exit)
 
 
 async def test_enter_begins_the_first_round_and_then_the_last(

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from textual.actions import SkipAction
 from textual.app import App
+from textual.binding import Binding
 from textual.events import Key, Paste
 
 from tunememory.service.errors import ServiceError
@@ -20,6 +22,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.registry import screen_class
 from tunememory.ui.screens.today import TodayScreen
+from tunememory.ui.text import say
 from tunememory.ui.theme import (
     CHOICES,
     LAMP_LIGHT,
@@ -88,6 +91,8 @@ class TuneApp(App[int]):
              key="?"),
         bind("ctrl+p", "command_palette", "", "Find an action by its name", shown=False),
         bind("ctrl+q", "quit", "", "Leave; everything is kept", shown=False, priority=True),
+        # First of all keys, so that it works over a question too; text selected is copied still.
+        Binding("ctrl+c", "interrupt", show=False, priority=True),
     ]  # fmt: skip
 
     HORIZONTAL_BREAKPOINTS = _WIDTHS
@@ -184,9 +189,21 @@ class TuneApp(App[int]):
         namespaces: Mapping[str, DOMNode] | None = None,
     ) -> bool:
         """Run an action; in a window too small to see what it does, only leaving runs."""
-        if self.too_small and action not in {"quit", "app.quit"}:
+        if self.too_small and action not in {"quit", "app.quit", "interrupt"}:
             return False
         return await super().run_action(action, default_namespace, namespaces)
+
+    def action_interrupt(self) -> None:
+        """Leave, unless something is being typed; text that is selected is copied."""
+        from textual.widgets import Input, TextArea  # noqa: PLC0415 - not needed to paint
+
+        typing = self.focused if isinstance(self.focused, Input | TextArea) else None
+        if (typing is not None and typing.selected_text) or self.screen.selections:
+            raise SkipAction
+        if typing is not None and not self.too_small:
+            say(self, "ctrl+q leaves; everything is kept.")
+        else:
+            self.exit()
 
     def on_app_focus(self) -> None:
         """Show what another window wrote while this one was not looked at."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from textual.command import CommandPalette, DiscoveryHit, Hit, Provider
+from textual.command import CommandList, CommandPalette, DiscoveryHit, Hit, Provider
+from textual.widgets.option_list import Option
 
 from tunememory.ui.actions import acts_of
 from tunememory.ui.desk_screen import DeskScreen
@@ -37,6 +38,18 @@ class Palette(CommandPalette):
         background: $mark-bg; color: $foreground; text-style: bold;
     }
     """
+
+    def _start_no_matches_countdown(self, search_value: str) -> None:
+        """Say in our own words that nothing was found; private in Textual 8.2.8, pinned."""
+        self._stop_no_matches_countdown()
+
+        def nothing() -> None:
+            if search_value:
+                said = Option(plain("Nothing is called that."), id=self._NO_MATCHES, disabled=True)
+                self.query_one(CommandList).add_option(said)
+            self._list_visible = bool(search_value)
+
+        self._no_matches_timer = self.set_timer(self._NO_MATCHES_COUNTDOWN, nothing)
 
 
 class ActionProvider(Provider):

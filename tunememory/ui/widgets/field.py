@@ -39,24 +39,24 @@ class Field(Vertical):
         self.control = control
         # Made here, so that a field can be spoken to before it is on the screen.
         self._said = Static(classes="said")
-        self._name = Static(plain(f"  {name}"), classes="name")
+        self._named = Static(plain(f"  {name}"), classes="name")
 
     def compose(self) -> ComposeResult:
         """Name and control on one line, what is said under them."""
         with Horizontal():
-            yield self._name
+            yield self._named
             yield self.control
         yield self._said
 
     def on_descendant_focus(self) -> None:
         """Mark the name of the field one is in."""
         self.add_class("-here")
-        self._name.update(plain(f"▸ {self._label}"))
+        self._named.update(plain(f"▸ {self._label}"))
 
     def on_descendant_blur(self) -> None:
         """Take the mark away."""
         self.remove_class("-here")
-        self._name.update(plain(f"  {self._label}"))
+        self._named.update(plain(f"  {self._label}"))
 
     def say(self, text: str, *, wrong: bool = False) -> None:
         """Say one line under the control; an empty text takes it away."""
