@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from textual import events
 
 from tunememory.service.views import Draft
 from tunememory.tunes.tune import Declared, Status
@@ -60,6 +61,22 @@ async def test_the_field_one_is_in_is_marked_by_a_sign_too(repertoire, opened, p
         await pilot.press("down")
         assert "▸ other names " in picture(pilot.app)
         assert picture(pilot.app).count("▸") == 1
+
+
+async def test_letters_and_tab_in_one_go_are_obeyed_in_their_order(repertoire, opened, wait_until):
+    async with opened(repertoire((), history=False), "edit", uuid=None) as pilot:
+        form = pilot.app.screen.form
+        for key, letter in (
+            *((letter, letter) for letter in "one"),
+            ("tab", "\t"),
+            *((letter, letter) for letter in "two"),
+            ("shift+tab", None),
+            ("s", "s"),
+        ):
+            pilot.app.post_message(events.Key(key, letter))
+        await wait_until(lambda: form.typed("name").endswith("s"))
+        await wait_until(lambda: form.typed("other-names"))
+        assert (form.typed("name"), form.typed("other-names")) == ("ones", "two")
 
 
 async def test_a_name_alone_is_enough(repertoire, opened):

@@ -16,7 +16,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.hearing import HearingScreen
 from tunememory.ui.screens.confirm import ConfirmScreen
 from tunememory.ui.text import say
-from tunememory.ui.widgets.field import Field
+from tunememory.ui.widgets.field import TABS, Field
 from tunememory.ui.widgets.start_field import StartField
 from tunememory.ui.widgets.tune_form import TuneForm
 
@@ -48,6 +48,7 @@ class EditScreen(HearingScreen[str]):
         bind("ctrl+s,f2", "keep", "keep", "Keep what is typed and go back", key="ctrl+s"),
         bind("escape", "leave", "leave", "Leave the form"),
         bind("ctrl+t", "hear", "hear it", "Hear the start one is in, or stop it", key="ctrl+t"),
+        *TABS,
     ]
 
     def __init__(self, uuid: str | None = None, draft: Draft | None = None) -> None:

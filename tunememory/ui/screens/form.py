@@ -13,7 +13,7 @@ from textual.widgets import Input
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen, told
 from tunememory.ui.screens.confirm import ConfirmScreen
-from tunememory.ui.widgets.field import Field
+from tunememory.ui.widgets.field import TABS, Field
 
 if TYPE_CHECKING:
     from textual import events
@@ -56,6 +56,7 @@ class FormScreen(DeskScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("ctrl+s,f2", "keep", "keep", "Keep what is typed and go back", key="ctrl+s"),
         bind("escape", "leave", "leave", "Leave the form", key="esc"),
+        *TABS,
     ]
 
     ENTER_KEEPS: ClassVar[bool] = False

@@ -7,11 +7,22 @@ from typing import TYPE_CHECKING
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
+from tunememory.ui.actions import bind
 from tunememory.ui.text import plain
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.widget import Widget
+
+
+TABS = (
+    bind("tab", "app.focus_next", "", "Go to the next line", shown=False, priority=True),
+    bind(
+        "shift+tab", "app.focus_previous", "", "Go to the line before", shown=False, priority=True
+    ),
+)
+"""From field to field, before any later key is given to a field: what is typed right after Tab
+belongs to the next one."""
 
 
 class Field(Vertical):
