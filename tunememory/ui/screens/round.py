@@ -8,6 +8,7 @@ from textual.message import Message
 
 from tunememory.tunes.check import Level
 from tunememory.ui.answering import WHOLE, Answer, strand_of_key, stray_choices
+from tunememory.ui.drawing_rated import rated_line
 from tunememory.ui.screens.round_by_ear import RoundByEar
 from tunememory.ui.screens.round_done import ROUND_NAMES, summary_lines
 from tunememory.ui.screens.round_keys import (
@@ -18,9 +19,8 @@ from tunememory.ui.screens.round_keys import (
     why_not,
     word_of_enter,
 )
-from tunememory.ui.text import bare, cell, width_of
 from tunememory.ui.widgets.round_sheet import RoundSheet
-from tunememory.ui.words import in_ten, strand_words
+from tunememory.ui.words import strand_words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -225,11 +225,8 @@ class RoundScreen(RoundByEar):
         if rated is not None:
             self._answered.append(answer)
             self._sheet.moved = (rated.before, rated.after)
-            before, after = in_ten(rated.before), in_ten(rated.after)
-            tail = f": {before}, tomorrow {after}." if before != after else f": {after}, as before."
-            room = self._sheet.across - width_of(tail)
-            title = cell(rated.title, min(room, width_of(bare(rated.title))))
-            self._sheet.said = [(title, ""), (tail, "quiet")]
+            across = self._sheet.across
+            self._sheet.said = rated_line(answer.asked, rated.before, rated.after, across)
             self._ask()
         else:
             answer.again()
