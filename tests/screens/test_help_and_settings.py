@@ -3,6 +3,10 @@
 import pytest
 from textual.command import CommandPalette
 
+from tunememory.tunes.entry import Form, form_of, read_start
+from tunememory.tunes.key import Key
+from tunememory.tunes.tuning import STANDARD
+from tunememory.ui.drawing_help import TYPED_STARTS
 from tunememory.ui.screens.help import HelpScreen
 from tunememory.ui.screens.round import RoundScreen
 from tunememory.ui.screens.settings import SettingsScreen
@@ -19,11 +23,20 @@ async def test_help_of_today(fake_desk, app_on, same_picture, wait_until, width,
         await wait_until(lambda: isinstance(app.screen, HelpScreen))
         await pilot.pause()
         same_picture(app, f"help-{width}x{height}")
-        await pilot.press("pagedown", "pagedown", "pagedown")
+        await pilot.press(*["pagedown"] * 8)
         await pilot.pause()
         same_picture(app, f"help-end-{width}x{height}")
         await pilot.press("escape")
         await wait_until(lambda: app.screen.HEAD == "Today")
+
+
+@pytest.mark.parametrize(
+    ("typed", "form"), [(typed, form) for (typed, _), form in zip(TYPED_STARTS, Form, strict=True)]
+)
+def test_what_the_help_says_can_be_typed_is_read_so(typed, form) -> None:
+    assert form_of(typed, "abc") is form
+    start = read_start(typed, part="A", key=Key("D"), metre="", tuning=STANDARD)
+    assert bool(start.notes) == (form is not Form.UPDOWN)
 
 
 async def test_help_of_the_round_names_every_key_even_if_not_possible_now(

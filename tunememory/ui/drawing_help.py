@@ -33,6 +33,21 @@ _STAFF_NOTE = (
     "as it fades. The four spaces are the states."
 )
 
+TYPED_STARTS = (
+    ("abc: A2 FA DAFA", "ABC notation"),
+    ("letters: a f a d", "the letters alone"),
+    ("steps: 5 3 5 1 3 5", "steps of the scale"),
+    ("fingers: A0 D2 E low 2", "string and finger"),
+    ("frets: d2 a0 e 5", "string and fret"),
+    ("u d r", "up, down, the same again: when no note is known"),
+)
+"""A start as it may be typed, and what that is."""
+
+_STARTS_NOTE = (
+    "The word in front may be left out for the form that the settings name. In a fingering L2 is "
+    "low 2 and H3 is high 3; E, is the lower of two E strings."
+)
+
 CARE = (
     "Rest about five minutes after twenty-five, and stop when tired or hurting. Sound that is loud "
     "for long harms the ears: mute, or plug the near one. Calling a tune back in the head is "
@@ -75,6 +90,12 @@ def help_lines(
         low, high = round(LINES[place] * 10), round(LINES[place + 1] * 10)
         name = SPACES[place]
         lines.append([("  ", ""), (cell(name, 8), name), (f"{low} to {high} in 10", "quiet")])
+    lines += [[], [("A start is typed", "strong")]]
+    for typed, what in TYPED_STARTS:
+        first, *rest = _wrapped(what, width - 26)
+        lines.append([("  ", ""), (cell(typed, 24), "bright"), (first, "")])
+        lines += [[(" " * 26, ""), (row, "")] for row in rest]
+    lines += [[("  ", ""), (row, "")] for row in _wrapped(_STARTS_NOTE, width - 2)]
     lines += [[], [("A word of care", "strong")]]
     lines += [[("  ", ""), (row, "")] for row in _wrapped(CARE, width - 2)]
     lines += [[], [("Your tunes", "strong")]]
