@@ -109,7 +109,8 @@ def main() -> None:
                     low, high = row["range"]
                     print(
                         f"{row['policy']:<22} {row['average']:6.1f} {row['end']:6.1f} "
-                        f"{row['month_later']:6.1f} {row['worst_tenth']:6.1f} {row['per_hour']:6.1f}"
+                        f"{row['month_later']:6.1f} {row['worst_tenth']:6.1f} "
+                        f" {row['per_hour']:6.1f}"
                         f"  {row['ahead']:+6.1f} % ({low:+.1f} to {high:+.1f})",
                         flush=True,
                     )
