@@ -43,7 +43,7 @@ def before(data, rows):
 
 
 def sitting_seconds(data, outside):
-    """(N,) each learner's clock with time beyond half an hour after a row counted by ``outside``."""
+    """(N,) clock of each learner, time beyond half an hour after a row counted by ``outside``."""
     step = np.diff(data.seconds, prepend=0.0)
     first = np.diff(data.learner, prepend=-1) != 0
     step = np.where(first, 0.0, np.minimum(step, SITTING) + outside * np.maximum(step - SITTING, 0))
