@@ -35,25 +35,25 @@ def compare(data) -> dict:
     found = []
     for part in (odd, ~odd):
         fit, other = data.some(~part), data.some(part)
-        for name in chances:
+        for name, chance in chances.items():
             begun = time.perf_counter()
             if name == "ours":
-                chance, parameters = ours(fit, other)
+                said, parameters = ours(fit, other)
                 found.append(parameters)
             else:
-                chance = RIVALS[name](fit, other)
-            chances[name][data.scored & part] = chance
+                said = RIVALS[name](fit, other)
+            chance[data.scored & part] = said
             seconds[name] += time.perf_counter() - begun
     y, lag = data.outcome[data.scored], data.lag[data.scored]
-    said = {name: chance[data.scored] for name, chance in chances.items()}
+    scored = {name: chance[data.scored] for name, chance in chances.items()}
     return {
         "rows": len(odd),
         "learners": len(np.unique(data.number)),
         "models": {
             name: report(p, y, lag) | {"seconds": round(seconds[name], 1)}
-            for name, p in said.items()
+            for name, p in scored.items()
         },
-        "deciles_of_ours": deciles(said["ours"], y),
+        "deciles_of_ours": deciles(scored["ours"], y),
         "parameters_of_ours": found,
     }
 

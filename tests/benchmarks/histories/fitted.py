@@ -76,5 +76,4 @@ def _items(learners: Learners, found: dict[str, float], offset: np.ndarray) -> n
     surplus = np.bincount(item, weights=data.outcome[data.scored] - p, minlength=size)
     certain = np.bincount(item, weights=p * (1.0 - p), minlength=size)
     a = found["slope"]
-    moved = offset + (a * surplus - offset / ITEM_SD**2) / (a * a * certain + ITEM_SD**-2)
-    return moved - moved.mean()
+    return offset + (a * surplus - offset / ITEM_SD**2) / (a * a * certain + ITEM_SD**-2)

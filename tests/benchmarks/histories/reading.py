@@ -81,7 +81,7 @@ def read(path: str | Path) -> Histories:
         raise HistoriesError(f"{path}: cannot be read as csv: {fault}") from fault
     if not rows:
         raise HistoriesError(f"{path}: has no rows; give one line for each test or study")
-    return _arranged(rows)
+    return arranged(rows)
 
 
 def _row(path: Path, line: int, given: dict[str, str | None]) -> tuple:
@@ -100,8 +100,11 @@ def _row(path: Path, line: int, given: dict[str, str | None]) -> tuple:
     return number, seconds, group, facet, outcome
 
 
-def _arranged(rows: list[tuple]) -> Histories:
-    number, seconds, group, facet, outcome = (np.array(column) for column in zip(*rows, strict=False))
+def arranged(rows: list[tuple]) -> Histories:
+    """Histories of rows of learner, seconds, group, facet and outcome."""
+    number, seconds, group, facet, outcome = (
+        np.array(column) for column in zip(*rows, strict=False)
+    )
     order = np.lexsort((seconds, number))  # stable: rows of one second stay as they were
     number, seconds, group, facet, outcome = (
         column[order] for column in (number, seconds, group, facet, outcome)
