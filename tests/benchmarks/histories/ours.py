@@ -38,14 +38,13 @@ class Trial:
     gain_noise: float = np.log(0.3)
     haste: float = np.log(60.0)
     lapse: float = -3.5
-    gap_widening: float = np.log(0.05)
     before: float = np.log(60.0)
     person_sd: float = np.log(1.2)
     group_sd: float = np.log(0.5)
     own_sd: float = np.log(0.9)
 
 
-SPREAD = Trial(0.4, 1.5, 0.5, 0.5, 0.7, 0.4, 0.7, 1.0, 0.7, 1.0, 1.5, 0.4, 0.6, 0.5)
+SPREAD = Trial(0.4, 1.5, 0.5, 0.5, 0.7, 0.4, 0.7, 1.0, 0.7, 1.5, 0.4, 0.6, 0.5)
 """Standard deviations of the priors."""
 
 NAMES = tuple(f.name for f in fields(Trial))
