@@ -25,11 +25,15 @@ if TYPE_CHECKING:
     from tunememory.planning.forecast import Habits
 
 FOCUSES = (0.0, 1.0, 2.0)
-"""What is tried; the first is kept unless another is clearly better."""
+"""What is tried; the first is used until another is clearly better."""
 
 CLEARLY = 0.012
-"""Share of tunes callable by which another must be ahead (chosen on simulated players: where
-the first is truly better, the model rarely says otherwise by more)."""
+"""Share of tunes callable by which another must be ahead of the first to be taken up (chosen on
+simulated players: where the first is truly better, the model rarely says otherwise by more)."""
+
+STILL = 0.003
+"""Share by which one in use must be ahead of the first to stay, and another ahead of it to take
+its place: the model sees less of the difference than there is."""
 
 MOST_TUNES = 200
 """A larger repertoire is stood for by so many of its tunes, with their share of the checks."""
@@ -62,7 +66,7 @@ def rehearse(
     Args:
         now: One strand of each of T tunes (``forecast.deciding``).
         at: Days since the epoch.
-        params: The player's parameters; their own ``focus`` does not matter.
+        params: The player's parameters; their ``focus`` is the one in use.
         habits: What the player does; no new tunes come in.
         rng: Source of chance.
     """
@@ -98,9 +102,16 @@ def rehearse(
         )
         counted += chances(beliefs, at + day + _STEP, own).reshape(lives, tunes).sum(axis=1)
     callable_ = counted.reshape(len(FOCUSES), _LIVES).mean(axis=1) / (_DAYS / _STEP) / share
-    best = int(np.argmax(callable_))
-    kept = FOCUSES[best] if callable_[best] > (1.0 + CLEARLY) * callable_[0] else FOCUSES[0]
+    kept = _kept(callable_ / callable_[0] - 1.0, params.focus)
     return Rehearsed(kept, tuple(float(one) for one in callable_))
+
+
+def _kept(ahead: NDArray[np.float64], in_use: float) -> float:
+    best = int(np.argmax(ahead))
+    used = FOCUSES.index(in_use) if in_use in FOCUSES else 0
+    if used and ahead[used] > STILL:
+        return FOCUSES[best] if ahead[best] > ahead[used] + STILL else in_use
+    return FOCUSES[best] if ahead[best] > CLEARLY else FOCUSES[0]
 
 
 class _Luck:
