@@ -39,6 +39,7 @@ def exact_gain(beliefs, at, params, horizon, tune, column):
     ok, best = lapsed(now), lapsed(now - params.kick_off)
     p = float(weight @ ok)
     grown = params.gain * (1 - p) ** params.gain_power + params.gain_floor
+    grown *= math.exp(-params.gain_wane * max(mean - params.just_learned, 0.0))
     noise_variance = params.gain_noise + w_asked
     asked = (
         best * later(grown, felt[2], noise_variance)

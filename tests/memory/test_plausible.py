@@ -7,10 +7,9 @@ from tunememory.memory.plausible import plausible
 
 
 def test_draws_are_as_wide_as_the_priors_or_as_the_fit():
-    names = tuple(name for name in PRIORS if name != "gain_wane")
-    wide = [to_working(p, names) for p in plausible(PRIOR, 4000, np.random.default_rng(1), names)]
-    assert np.mean(wide, axis=0) == pytest.approx(to_working(PRIOR, names), abs=0.06)
-    assert np.std(wide, axis=0) == pytest.approx([PRIORS[n].sd for n in names], rel=0.06)
+    wide = [to_working(p) for p in plausible(PRIOR, 4000, np.random.default_rng(1))]
+    assert np.mean(wide, axis=0) == pytest.approx(to_working(PRIOR), abs=0.06)
+    assert np.std(wide, axis=0) == pytest.approx([one.sd for one in PRIORS.values()], rel=0.06)
     two = ("slope", "just_learned")
     cov = np.array([[0.01, 0.02], [0.02, 0.09]])
     own = from_working(np.array([0.3, 2.0]), two)
@@ -21,9 +20,10 @@ def test_draws_are_as_wide_as_the_priors_or_as_the_fit():
     assert {p.gain for p in fitted} == {PRIOR.gain}
 
 
-def test_growth_never_speeds_up_with_what_is_known():
-    drawn = plausible(PRIOR, 200, np.random.default_rng(3))
-    assert all(p.gain_wane >= 0 for p in drawn)
+def test_no_draw_turns_the_levels_upside_down_or_speeds_growth_up():
+    for one in plausible(PRIOR, 500, np.random.default_rng(3)):
+        assert one.join_in < 0 < one.kick_off
+        assert one.gain_wane > 0
 
 
 def test_the_same_luck_gives_the_same_players():

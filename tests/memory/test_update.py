@@ -61,12 +61,14 @@ def test_every_strand_is_taken_in_before_any_learns():
     before = chance(stack([known()]), 10.0, PRIOR)[0]
     for column in (0, 2):
         grown = PRIOR.gain * (1 - before[column]) ** PRIOR.gain_power + PRIOR.gain_floor
+        grown *= math.exp(-PRIOR.gain_wane * (known().mean[column] - PRIOR.just_learned))
         assert both.mean[column] - still.mean[column] == pytest.approx(grown)
 
 
 def test_growth_by_level():
     before = chance(stack([known()]), 10.0, PRIOR)[0, 2]
     full = PRIOR.gain * (1 - before) ** PRIOR.gain_power + PRIOR.gain_floor
+    full *= math.exp(-PRIOR.gain_wane * (known().mean[2] - PRIOR.just_learned))
     for level, grown in ((4, full), (3, 0.6 * full), (2, 0.15), (1, 0.15)):
         learned = after(known(), check(level), PRIOR)
         still = after(known(), check(level), STILL)

@@ -67,7 +67,10 @@ class Refit:
 
 @dataclass(frozen=True, slots=True)
 class _Prior:
-    """Normal on a working scale: ``"log"`` of a positive, ``"logit"`` of a share, ``"as is"``."""
+    """Normal on a working scale.
+
+    ``"log"`` of a positive, ``"minus log"`` of a negative, ``"logit"`` of a share, ``"as is"``.
+    """
 
     scale: str
     sd: float
@@ -83,14 +86,14 @@ PRIORS = {
     "gain": _Prior("log", 0.45),
     "gain_power": _Prior("log", 0.4),
     "gain_floor": _Prior("log", 0.6),
-    "gain_wane": _Prior("as is", 0.15),
+    "gain_wane": _Prior("log", 1.0),
     "gain_failed": _Prior("as is", 0.2),
     "gain_noise": _Prior("log", 0.5),
     "same_day": _Prior("logit", 0.7),
     "spill": _Prior("logit", 0.8),
     "haste": _Prior("log", 1.0),
-    "join_in": _Prior("as is", 0.4),
-    "kick_off": _Prior("as is", 0.4),
+    "join_in": _Prior("minus log", 0.35),
+    "kick_off": _Prior("log", 0.3),
     "lapse": _Prior("logit", 0.7),
 }
 """Width of the prior about ``PRIOR``; sources as for the values. Others are not fitted."""
@@ -103,6 +106,9 @@ LEAST_HELD_OUT = 40
 
 _HELD_OUT = 0.2
 """Share of the checks, the latest, kept from the fit."""
+
+_NOTHING = 1e-9
+"""Stands for 0 where a logarithm is taken."""
 
 _STEP = 1e-4
 _MOST_STEPS = 12
@@ -288,12 +294,16 @@ def _scores(
 
 
 def _forth(scale: str, value: float) -> float:
-    if scale == "log":
-        return math.log(value)
-    return math.log(value / (1.0 - value)) if scale == "logit" else value
+    if scale == "as is":
+        return value
+    if scale == "logit":
+        return math.log(value / (1.0 - value))
+    return math.log(max(-value if scale == "minus log" else value, _NOTHING))
 
 
 def _back(scale: str, value: float) -> float:
-    if scale == "log":
-        return math.exp(value)
-    return 1.0 / (1.0 + math.exp(-value)) if scale == "logit" else value
+    if scale == "as is":
+        return value
+    if scale == "logit":
+        return 1.0 / (1.0 + math.exp(-value))
+    return -math.exp(value) if scale == "minus log" else math.exp(value)

@@ -39,6 +39,10 @@ class Parameters:
         gain: Largest growth by a success that was in doubt (Cepeda and histories refits).
         gain_power: Power of the chance of failure by which growth shrinks, 0 or above.
         gain_floor: Growth by a success that was certain.
+        gain_wane: Share by which growth shrinks for each unit of log stability beyond
+            ``just_learned``, 0 or above. In every published model that counts presentations
+            (Anderson & Schooler 1991; Walsh et al. 2018, Cognitive Science 42, 644-691) a
+            further one adds less; fits to such learners lie between 0 and .36. Own choice.
         gain_found: Share of the growth when it only came with hesitation (level 3), 0 to 1;
             own judgement.
         gain_failed: Growth by seeing the answer after a failure (histories refit .28).
@@ -72,7 +76,7 @@ class Parameters:
     gain: float = 1.0
     gain_power: float = 0.7
     gain_floor: float = 0.2
-    gain_wane: float = 0.0
+    gain_wane: float = 0.05
     gain_found: float = 0.6
     gain_failed: float = 0.15
     spill: float = 0.11

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -36,6 +35,4 @@ def plausible(
         covariance = np.diag([PRIORS[name].sd ** 2 for name in names])
     middle = to_working(params, names)
     drawn = rng.multivariate_normal(middle, covariance, size=count, method="cholesky")
-    found = [from_working(values, names, params) for values in drawn]
-    # Below 0 growth would speed up with what is known already, without end within a year.
-    return [replace(one, gain_wane=max(one.gain_wane, 0.0)) for one in found]
+    return [from_working(values, names, params) for values in drawn]

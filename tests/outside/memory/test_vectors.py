@@ -118,9 +118,11 @@ class Grid:
 
     def check(self, level: int, t: float, params: Parameters) -> None:
         doubt = 1.0 - self.success(t, params)
+        known = max(float((self.density * self.x).sum()) - params.just_learned, 0.0)
         self.density *= likelihood(level - 1, self.x, t, params)
         self.density /= self.density.sum()
         grown = params.gain * doubt**params.gain_power + params.gain_floor
+        grown *= math.exp(-params.gain_wane * known)
         share = {1: 0.0, 2: 0.0, 3: params.gain_found, 4: 1.0}[level]
         self.x = self.x + (share * grown if share else params.gain_failed)
         self.widen(params.gain_noise)
