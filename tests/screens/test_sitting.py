@@ -6,7 +6,7 @@ import pytest
 
 from tunememory.clock import Clock
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft, State
+from tunememory.service.views import Draft, RoundWish, State
 from tunememory.tunes.check import Level, RoundKind
 from tunememory.tunes.sitting import At
 from tunememory.ui.app import TuneApp
@@ -95,7 +95,7 @@ async def test_a_sitting(desk, hands, wait_until, picture) -> None:
 
 
 async def test_tomorrow_follows_from_today(desk, hands, wait_until) -> None:
-    app = TuneApp(lambda: desk, RoundKind.FIRST)
+    app = TuneApp(lambda: desk, RoundWish(RoundKind.FIRST))
     async with app.run_test() as pilot:
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         while app.screen.run.current is not None:
@@ -110,3 +110,14 @@ async def test_tomorrow_follows_from_today(desk, hands, wait_until) -> None:
         assert steps.marked is At.FIRST
         assert not steps.view.steps[0].done
         assert dict(steps.view.counts).get(State.NOT_ASKED) is None
+
+
+async def test_a_round_is_begun_as_it_was_asked_for(desk, wait_until) -> None:
+    wish = RoundWish(RoundKind.LOOSE, minutes=0.5)
+    expected = [asked.tune.uuid for asked in desk.plan(RoundKind.LOOSE, 0.5).asked]
+    assert len(expected) < len(desk.plan(RoundKind.LOOSE).asked)
+    app = TuneApp(lambda: desk, wish)
+    async with app.run_test():
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        assert app.screen.run.kind is RoundKind.LOOSE
+        assert [asked.tune.uuid for asked in app.screen.run._waiting] == expected

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tunememory.cli.opening import clock_of, open_desk_of
 from tunememory.cli.wording import one_line, starts_line, twin_line
 from tunememory.places import repertoire_path
+from tunememory.service.views import RoundWish
 from tunememory.tunes.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
 
 if TYPE_CHECKING:
@@ -25,8 +26,9 @@ def plain_round(options: argparse.Namespace) -> int:
     if not options.plain:
         from tunememory.ui.app import run_app  # noqa: PLC0415 - Textual loads only here
 
+        wish = RoundWish(RoundKind(options.kind), options.minutes, options.tuning, options.only)
         path = repertoire_path(options.repertoire)
-        return run_app(path, clock_of(options), begin=RoundKind(options.kind))
+        return run_app(path, clock_of(options), begin=wish)
     with open_desk_of(options) as desk:
         planned = desk.plan(RoundKind(options.kind), options.minutes, options.tuning, options.only)
         prompts = "1 prompt" if len(planned.asked) == 1 else f"{len(planned.asked)} prompts"

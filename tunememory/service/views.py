@@ -156,6 +156,16 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class RoundWish:
+    """A round as it is asked for; what is left out the plan decides. Fields as ``Desk.plan``."""
+
+    kind: RoundKind
+    minutes: float | None = None
+    tuning: str | None = None
+    only_kind: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Planned:
     """A round before it is begun. ``note`` says what waits in another tuning, or what was left."""
 

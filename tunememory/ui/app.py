@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 
     from tunememory.clock import Clock
     from tunememory.service.desk import Desk
-    from tunememory.tunes.check import RoundKind
+    from tunememory.service.views import RoundWish
 
 
 _WIDTHS = [(0, "-tiny-width"), (LEAST_WIDTH, "-narrow"), (80, "-normal"), (110, "-wide")]
@@ -103,7 +103,7 @@ class TuneApp(App[int]):
     def __init__(
         self,
         open_desk: Callable[[], Desk],
-        begin: RoundKind | None = None,
+        begin: RoundWish | None = None,
         theme: str = LAMP_LIGHT,
         pick_up: FirstLine | None = None,
     ) -> None:
@@ -286,7 +286,7 @@ def _first_line(path: Path, today: date) -> FirstLine | None:
     return FirstLine(found[1], found[0], today) if found else None
 
 
-def run_app(path: Path, clock: Clock, begin: RoundKind | None = None) -> int:
+def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
     """Run the app on ``path`` and return the exit code.
 
     Without a terminal it says so in one sentence and returns 1.

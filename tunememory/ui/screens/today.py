@@ -9,6 +9,7 @@ from textual.containers import Container
 from textual.widgets import Static
 
 from tunememory.service.errors import ServiceError
+from tunememory.service.views import RoundWish
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.sitting import At
 from tunememory.ui.actions import bind
@@ -138,7 +139,8 @@ class TodayScreen(DeskScreen[None]):
         if step is At.PRACTICE:
             self.action_practice()
         else:
-            self.begin(RoundKind.FIRST if step is At.FIRST else RoundKind.LAST)
+            kind = RoundKind.FIRST if step is At.FIRST else RoundKind.LAST
+            self.begin(RoundWish(kind))
 
     def action_practice(self) -> None:
         """Go to practice."""
@@ -146,7 +148,7 @@ class TodayScreen(DeskScreen[None]):
 
     def action_loose(self) -> None:
         """Begin a loose round."""
-        self.begin(RoundKind.LOOSE)
+        self.begin(RoundWish(RoundKind.LOOSE))
 
     def action_retune(self) -> None:
         """Take the next tuning that tunes of the repertoire are in; the plan follows."""
@@ -179,7 +181,7 @@ class TodayScreen(DeskScreen[None]):
             self.refill()
             say(self.tune_app, "The day is closed. Everything is kept.")
 
-    def begin(self, kind: RoundKind) -> None:
+    def begin(self, wish: RoundWish) -> None:
         """Begin a round, or say why there is nothing to ask.
 
         A player who comes back after a long time is asked for the minutes first.
@@ -188,12 +190,13 @@ class TodayScreen(DeskScreen[None]):
             return
         with self.trying():
             view = self.query_one(Steps).view
-            if view is not None and view.coming_back and self.desk.sitting().asks_minutes:
-                self._ask_minutes(kind)
+            back = view is not None and view.coming_back and self.desk.sitting().asks_minutes
+            if back and wish.minutes is None:
+                self._ask_minutes(wish)
             else:
-                self._begin(kind)
+                self._begin(wish)
 
-    def _ask_minutes(self, kind: RoundKind) -> None:
+    def _ask_minutes(self, wish: RoundWish) -> None:
         from tunememory.ui.screens.ask_line import AskLine  # noqa: PLC0415 - not needed to paint
 
         minutes: list[float] = []
@@ -204,14 +207,15 @@ class TodayScreen(DeskScreen[None]):
         def go_on(typed: str | None) -> None:
             if typed is not None:
                 with self.trying():
-                    self._begin(kind, minutes[-1])
+                    self._begin(replace(wish, minutes=minutes[-1]))
 
         question = "Welcome back. How many minutes today?"
         given = str(COMING_BACK_MINUTES)
         self.app.push_screen(AskLine(question, keep, given, words=("begin", "not now")), go_on)
 
-    def _begin(self, kind: RoundKind, minutes: float | None = None) -> None:
-        planned = self.desk.plan(kind, minutes)
+    def _begin(self, wish: RoundWish) -> None:
+        kind = wish.kind
+        planned = self.desk.plan(kind, wish.minutes, wish.tuning, wish.only_kind)
         if not planned.asked:
             say(self.tune_app, planned.note or "Nothing to ask just now.")
             return
