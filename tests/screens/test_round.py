@@ -3,6 +3,7 @@
 import pytest
 
 from tunememory.service.errors import ServiceError
+from tunememory.service.views import RoundWish
 from tunememory.tunes.check import Level, Prompt, RoundKind
 from tunememory.ui.screens import round as round_module
 from tunememory.ui.screens.round import RoundScreen
@@ -388,7 +389,7 @@ async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> No
 async def test_a_round_can_be_begun_from_outside(fake_desk, wait_until, app_on) -> None:
     desk = fake_desk()
     app = app_on(desk)
-    app._begin = RoundKind.LAST
+    app._begin = RoundWish(RoundKind.LAST, minutes=2.0)
     async with app.run_test():
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         assert desk.begun[0].kind is RoundKind.LAST
