@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.store.making import ROOT, MovingClock, a_check, a_practice, a_tune
+from tests.store.making import NOON, ROOT, a_check, a_practice, a_tune
 from tunememory.store.backups import folder_of
 from tunememory.store.connect import connect
 from tunememory.store.errors import Damaged, Newer, ReadOnly, RepertoireError
@@ -132,15 +132,29 @@ def test_an_earlier_file_is_not_brought_up_to_date_by_reading_it(old: Path) -> N
     assert old.read_bytes() == before
 
 
-def test_a_file_of_the_first_format_keeps_all_and_gains_the_practice_day(
-    path: Path, tmp_path: Path
+def of_format(number: int, full: Path, path: Path) -> None:
+    """Write a file of an earlier format with all that ``full``, a file of today's, has for it."""
+    connect(path, create=True, readonly=False, steps=STEPS[:number]).close()
+    with closing(sqlite3.connect(path, isolation_level=None)) as earlier:
+        earlier.execute("ATTACH DATABASE ? AS full", (str(full),))
+        tables = [
+            name
+            for (name,) in earlier.execute("SELECT name FROM main.sqlite_master WHERE type='table'")
+            if name != "_sqlite_migrations"
+        ]
+        for table in tables:
+            earlier.execute(f"INSERT INTO main.{table} SELECT * FROM full.{table}")
+    assert version_of(path) == number
+
+
+@pytest.mark.parametrize("number", range(1, len(STEPS)))
+def test_a_file_of_an_earlier_format_keeps_all_and_gains_what_came_since(
+    path: Path, tmp_path: Path, number: int
 ) -> None:
-    connect(path, create=True, readonly=False, steps=STEPS[:1]).close()
-    with closing(sqlite3.connect(path, isolation_level=None)) as first:
-        rows = Repertoire(first, path, MovingClock().clock(), readonly=False)
-        rows.add_tunes([a_tune(1)])
-        rows.record(a_check(1), b"belief")
-    assert version_of(path) == 1
+    with Repertoire.open(tmp_path / "full.tunes") as full:
+        full.add_tunes([a_tune(1)])
+        full.record(a_check(1), b"belief")
+    of_format(number, tmp_path / "full.tunes", path)
     with Repertoire.open(path) as brought:
         assert brought.verify() == []
         assert brought.tunes() == [a_tune(1)]
@@ -148,12 +162,13 @@ def test_a_file_of_the_first_format_keeps_all_and_gains_the_practice_day(
         assert brought.beliefs() == {a_tune(1).uuid: b"belief"}
         assert (brought.sets(), brought.dates(), brought.practices()) == ([], [], [])
         brought.add_practice(a_practice(2), None)
+        assert brought.save_prepared_days({NOON.date(): "{}"}, "as now")
         found = tables_of(brought.connection)
     with Repertoire.open(tmp_path / "new.tunes") as fresh:
         assert found == tables_of(fresh.connection)
     assert version_of(path) == len(STEPS)
     copy = folder_of(path) / f"mine-before-format-{len(STEPS)}.tunes"
-    assert version_of(copy) == 1
+    assert version_of(copy) == number
 
 
 OPEN_WHEN_TOLD = """

@@ -27,6 +27,7 @@ class RepertoireFile:
         path: Where the file is.
         readonly: Whether it was opened without leave to write.
         backup_problem: Why today's copy of the file could not be made; empty when it was.
+        revision_seen: The ``revision`` that all read so far is of.
     """
 
     def __init__(
@@ -39,7 +40,7 @@ class RepertoireFile:
         self._clock = clock
         self._writing = False
         self._copied_on: date | None = None
-        self._revision_seen = self.revision()
+        self.revision_seen = self.revision()
 
     def close(self) -> None:
         """Close the file; anything not committed is dropped."""
@@ -53,15 +54,19 @@ class RepertoireFile:
 
     def changed_elsewhere(self) -> bool:
         """Whether someone else has written the file since this was last asked, or since opening."""
-        seen, self._revision_seen = self._revision_seen, self.revision()
-        return seen != self._revision_seen
+        seen, self.revision_seen = self.revision_seen, self.revision()
+        return seen != self.revision_seen
 
     @contextmanager
-    def writing(self) -> Iterator[None]:
+    def writing(self, *, copied: bool = True) -> Iterator[None]:
         """Make everything in the block one change of the file: all of it or none.
 
         Inside another such block it joins that one. When the outermost block ends the change is
-        on the disk.
+        on the disk. Whatever is changed, the days prepared before it hold no longer.
+
+        Args:
+            copied: Keep the day's copy of the file first; only what can be worked out again at
+                any time goes without.
 
         Raises:
             RepertoireError: The file cannot be written; nothing of the block was kept.
@@ -81,7 +86,10 @@ class RepertoireFile:
             with explained(self.path):
                 self.connection.execute("BEGIN IMMEDIATE")
                 try:
-                    self._keep_copy()
+                    if copied:
+                        self._keep_copy()
+                    # With a condition, so that an empty table costs no write.
+                    self.connection.execute("DELETE FROM prepared_days WHERE day <> ''")
                     yield
                     self.connection.execute("COMMIT")
                 except BaseException:

@@ -14,6 +14,7 @@ from tunememory.store.imports import ImportRows
 from tunememory.store.lines import LineRows
 from tunememory.store.merge import MergeReport, merge_into
 from tunememory.store.practices import PracticeRows
+from tunememory.store.prepared import PreparedRows
 from tunememory.store.rounds import RoundRows
 from tunememory.store.sets import SetRows
 from tunememory.store.settings import SettingRows
@@ -40,6 +41,7 @@ class Repertoire(
     SettingRows,
     ImportRows,
     TwinRows,
+    PreparedRows,
 ):
     """An open repertoire file; ``with`` closes it. Each thread opens its own."""
 

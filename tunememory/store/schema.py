@@ -278,5 +278,17 @@ CREATE TABLE sittings (
 ) STRICT;
 """
 
-STEPS = (Step("0001_first_tables", _FIRST_TABLES), Step("0002_practice_day", _PRACTICE_DAY))
+_PREPARED_DAYS = """
+CREATE TABLE prepared_days (
+    day TEXT PRIMARY KEY CHECK (day GLOB '????-??-??'),
+    made_as TEXT NOT NULL CHECK (made_as <> ''),
+    view TEXT NOT NULL CHECK (view <> '')
+) STRICT;
+"""
+
+STEPS = (
+    Step("0001_first_tables", _FIRST_TABLES),
+    Step("0002_practice_day", _PRACTICE_DAY),
+    Step("0003_prepared_days", _PREPARED_DAYS),
+)
 """Every migration in order; a file's ``user_version`` is how many of them it has had."""
