@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy import integrate, special, stats
 
-from tunememory.memory.bayes import posterior, success
+from tunememory.memory.bayes import EXACT, FAST, posterior, success
 from tunememory.memory.parameters import PRIOR
 
 VECTOR_PARAMETERS = dataclasses.replace(PRIOR, slope=1.0, join_in=-1.1, kick_off=1.4, lapse=0.02)
@@ -86,3 +86,19 @@ def test_the_unheard_of_stays_finite():
             )
             assert all(np.isfinite(part).all() for part in parts)
             assert parts[2][0] > 0
+
+
+def test_the_fast_rule_comes_near():
+    rng = np.random.default_rng(6)
+    mean, variance = rng.normal(2, 2, 400), rng.uniform(0.05, 3.0, 400)
+    log_time, y = rng.normal(2, 1.5, 400), rng.integers(0, 4, 400)
+    exact, fast = (posterior(mean, variance, log_time, y, PRIOR, rule) for rule in (EXACT, FAST))
+    for ours, near, within in zip(exact, fast, (1e-4, 5e-3, 1e-2), strict=True):
+        assert near == pytest.approx(ours, abs=within)
+    given = (mean, variance, log_time, PRIOR)
+    assert success(*given, FAST) == pytest.approx(success(*given, EXACT), abs=1e-4)
+    # Odds beyond all reason are certainties, by either rule and without a warning.
+    for rule in (EXACT, FAST):
+        far = np.array([-900.0, 900.0])
+        sure = success(far, np.ones(2), np.zeros(2), PRIOR, rule)
+        assert sure == pytest.approx([PRIOR.lapse / 2, 1 - PRIOR.lapse / 2], abs=1e-9)

@@ -105,7 +105,10 @@ def test_the_fit_is_the_top_of_the_posterior():
         own = from_working(values, names)
         return 0.5 * float(away @ away) - log_likelihood(entries, histories, own)[0]
 
-    best = optimize.minimize(minus, to_working(PRIOR, names), method="Nelder-Mead")
+    start = to_working(PRIOR, names)
+    corners = np.vstack([start, start + np.eye(3) * [PRIORS[n].sd for n in names]])
+    options = {"xatol": 0.01, "fatol": 0.002, "initial_simplex": corners}
+    best = optimize.minimize(minus, start, method="Nelder-Mead", options=options)
     assert minus(to_working(found.parameters, names)) == pytest.approx(best.fun, abs=0.02)
     assert found.checks == 600
 
@@ -148,6 +151,39 @@ def test_another_memory_is_found_out_and_the_prior_itself_is_not_improved_on():
     assert again.won < 5
 
 
+def test_what_was_tried_on_later_checks_is_then_fitted_to_them_too():
+    entries, histories, owner = players([replace(PRIOR, slope=1.8), PRIOR], 25, 500, seed=9)
+    tried = refit_players(entries, histories, owner, [PRIOR, PRIOR], TOLD)
+    assert tried[0].better
+    alone = fit_players(entries, histories, owner, TOLD)
+    for one, whole in zip(tried, alone, strict=True):
+        if one.better:
+            assert one.tried.checks + one.held_out == one.fitted.checks == 500
+            off = to_working(one.fitted.parameters, TOLD) - to_working(whole.parameters, TOLD)
+            assert (np.abs(off) < 0.2 * np.sqrt(np.diag(whole.covariance))).all()
+        else:
+            assert one.fitted == one.tried
+
+
+def test_some_tunes_show_where_to_begin_and_all_decide(monkeypatch):
+    entries, histories, owner = players([replace(PRIOR, slope=1.6, gain=1.5)], 80, 1200, seed=10)
+    whole = fit_players(entries, histories, owner, TOLD)[0]
+    monkeypatch.setattr("tunememory.memory.fitting._SAMPLE", 200)
+    few = Track(entries, histories).sample(owner, 200)
+    assert 150 < sum(len(histories[t]) for t in few) < 300
+    near = fit_players(entries, histories, owner, TOLD)[0]
+    assert near.parameters != whole.parameters  # another way to the same place
+    assert near.checks == 1200
+    off = to_working(near.parameters, TOLD) - to_working(whole.parameters, TOLD)
+    assert (np.abs(off) < 0.2 * np.sqrt(np.diag(whole.covariance))).all()
+
+
+def test_a_sample_of_nearly_all_tunes_is_none():
+    entries, histories, owner = players([PRIOR, PRIOR], 10, 100, seed=10)
+    assert Track(entries, histories).sample(owner, 80) is None
+    assert len(Track(entries, histories).sample(owner, 20)) == 4
+
+
 def test_a_few_checks_are_no_proof():
     entries, histories, _ = players([replace(PRIOR, slope=2.0)], 20, 60, seed=8)
     assert not refit(entries, histories, PRIOR).better
@@ -175,9 +211,7 @@ def test_fits_taken_on_trial_foretell_the_future_better_on_the_whole():
 def _later(entries, histories, params):
     owner = np.zeros(len(entries), dtype=np.int64)
     track = Track(entries, histories)
-    return sum(
-        float(found.sum()) for _, _, found, _ in track.run([params], owner, np.array([200.0]))
-    )
+    return sum(float(found.sum()) for _, found, _ in track.run([params], owner, np.array([200.0])))
 
 
 def test_playing_tells_nothing_by_itself_and_histories_must_match():

@@ -104,6 +104,8 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     evidence = json.loads(in_use(saltpan.repertoire).evidence)
     assert evidence["taken"] is True
     assert evidence["held_out_levels"] == tried.held_out
+    # Tried on the later levels, then fitted to them as well.
+    assert evidence["fitted_to_levels"] == evidence["tried_from_levels"] + tried.held_out
     names, covariance = fitting.uncertainty(saltpan)
     assert covariance.shape == (len(names), len(names))
     assert np.linalg.eigvalsh(covariance).min() > 0
@@ -126,7 +128,7 @@ def test_there_and_back(saltpan):
 
 def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
     found = fitting.refit(*_all(saltpan), PRIOR)
-    worse = type(found)(found.fitted, -1.0, found.held_out)
+    worse = replace(found, won=-1.0)
     monkeypatch.setattr(fitting, "refit", lambda *_: worse)
     tried = fitting.try_fit(saltpan)
     assert not tried.taken

@@ -1,10 +1,6 @@
 """The player's own parameters, from the player's own checks.
 
-Maximum a posteriori on the one-step-ahead likelihood of every level given. The information
-matrix is the sum of outer products of the scores of single checks (Berndt, Hall, Hall & Hausman
-1974, Annals of Economic and Social Measurement 3, 653-665) plus the precision of the prior;
-steps are damped as Marquardt (1963, J. SIAM 11, 431-441) proposed. Scores are forward
-differences: every trial value goes through the same batch, one row each.
+Maximum a posteriori on the one-step-ahead likelihood of every level given.
 """
 
 from __future__ import annotations
@@ -15,11 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tunememory.memory.bayes import FAST
+from tunememory.memory.climbing import Climb
 from tunememory.memory.parameters import PRIOR, Parameters
 from tunememory.memory.track import Track
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from tunememory.memory.arrays import Bools, Floats, Ints
     from tunememory.memory.events import Event
@@ -47,14 +45,17 @@ class Fitted:
 
 @dataclass(frozen=True, slots=True)
 class Refit:
-    """A fit and how it did on checks it had not seen.
+    """A fit, and how one on the earlier checks alone did on those it had not seen.
 
     Attributes:
-        fitted: Rests on the earlier checks only.
-        won: Log chance of the later levels under it, less the same under the parameters in use.
+        tried: Rests on the earlier checks only.
+        fitted: Rests on all checks if the other was better, else the same as ``tried``.
+        won: Log chance of the later levels under ``tried``, less the same under the parameters
+            in use.
         held_out: How many later levels there were.
     """
 
+    tried: Fitted
     fitted: Fitted
     won: float
     held_out: int
@@ -110,10 +111,8 @@ _HELD_OUT = 0.2
 _NOTHING = 1e-9
 """Stands for 0 where a logarithm is taken."""
 
-_STEP = 1e-4
-_MOST_STEPS = 12
-_ENOUGH = 0.02
-"""A step that promises less than this in log posterior ends the search."""
+_SAMPLE = 4000
+"""Events looked at to come near, where there are several times as many."""
 
 
 def to_working(params: Parameters, names: Sequence[str] = tuple(PRIORS)) -> Floats:
@@ -139,7 +138,7 @@ def log_likelihood(
     """
     total, count = 0.0, 0
     one = np.zeros(len(entries), dtype=np.int64)
-    for _, _, found, levels in Track(entries, histories).run([params], one):
+    for _, found, levels in Track(entries, histories).run([params], one):
         total += float(found.sum())
         count += int(levels.sum())
     return total, count
@@ -176,51 +175,8 @@ def fit_players(
         names: Which to fit; the others stay at ``PRIOR``.
         until: For each player, day from which on levels are left out.
     """
-    names = tuple(names)
-    track = Track(entries, histories)
     players = int(player.max()) + 1 if len(player) else 1
-    centre = to_working(PRIOR, names)
-    precision = np.diag([1.0 / PRIORS[name].sd ** 2 for name in names])
-    here = np.tile(centre, (players, 1))
-    trial = here.copy()
-    best = np.full(players, -math.inf)
-    gradient = np.zeros(here.shape)
-    information = np.tile(precision, (players, 1, 1))
-    damping = np.full(players, 1e-3)
-    searching = np.ones(players, dtype=np.bool_)
-    steps = np.zeros(players, dtype=np.int64)
-    checks = np.zeros(players, dtype=np.int64)
-    for _ in range(_MOST_STEPS):
-        value, slope, outer, levels = _scores(track, player, searching, trial, names, until)
-        checks = np.where(searching, levels, checks)
-        away = trial - centre
-        value -= 0.5 * np.einsum("pi,ij,pj->p", away, precision, away)
-        better = searching & (value > best)
-        best[better] = value[better]
-        here[better] = trial[better]
-        gradient[better] = (slope - away @ precision)[better]
-        information[better] = (outer + precision)[better]
-        damping = np.where(better, 0.2 * damping, 8.0 * damping)
-        steps += better
-        diagonal = np.einsum("pii->pi", information)
-        damped = information + damping[:, None, None] * (np.eye(len(names)) * diagonal[:, None])
-        step = np.linalg.solve(damped, gradient[:, :, None])[:, :, 0]
-        searching &= np.einsum("pi,pi->p", gradient, step) > _ENOUGH
-        if not searching.any():
-            break
-        # No step beyond two prior deviations at once: the quadratic is not trusted that far.
-        reach = np.abs(step * np.sqrt(np.diag(precision))).max(axis=1, keepdims=True)
-        trial = here + step / np.maximum(reach / 2.0, 1.0)
-    return [
-        Fitted(
-            parameters=from_working(here[p], names),
-            names=names,
-            covariance=np.linalg.inv(information[p]),
-            checks=int(checks[p]),
-            steps=int(steps[p]),
-        )
-        for p in range(players)
-    ]
+    return _Players(Track(entries, histories), player, tuple(names), until).from_prior(players)
 
 
 def refit(
@@ -250,47 +206,72 @@ def refit_players(
 ) -> list[Refit]:
     """``refit`` for several players in one batch; ``player`` (T,) is the owner of each tune."""
     players = len(current)
+    track, names = Track(entries, histories), tuple(names)
     moments: list[list[float]] = [[] for _ in range(players)]
     for owner, history in zip(player, histories, strict=True):
         moments[owner].extend(event.at for event in history)
     cut = np.array([np.quantile(at, 1.0 - _HELD_OUT) if at else 0.0 for at in moments])
-    fitted = fit_players(entries, histories, player, names, until=cut)
-    pairs = [p for q in range(players) for p in (current[q], fitted[q].parameters)]
-    won: list[list[float]] = [[] for _ in range(players)]
-    levels = np.zeros(players, dtype=np.int64)
-    for tunes, _, found, rated in Track(entries, histories).run(pairs, player, since=cut):
-        for owner, gain, count in zip(player[tunes], found[:, 1] - found[:, 0], rated, strict=True):
-            if count:
-                won[owner].append(float(gain))
-                levels[owner] += count
-    return [Refit(fitted[q], float(np.sum(won[q])), int(levels[q])) for q in range(players)]
+    tried = _Players(track, player, names, cut).from_prior(players)
+    pairs = [p for q in range(players) for p in (current[q], tried[q].parameters)]
+    won, levels = np.zeros(players), np.zeros(players, dtype=np.int64)
+    for tunes, found, rated in track.run(pairs, player, since=cut):
+        np.add.at(won, player[tunes], found[:, 1] - found[:, 0])
+        np.add.at(levels, player[tunes], rated)
+    results = [Refit(tried[q], tried[q], float(won[q]), int(levels[q])) for q in range(players)]
+    better = np.array([one.better for one in results])
+    if better.any():
+        start = np.array([to_working(one.parameters, names) for one in tried])
+        final = _Players(track, player, names, None).from_near(start, better)
+        results = [
+            replace(one, fitted=whole) if one.better else one
+            for one, whole in zip(results, final, strict=True)
+        ]
+    return results
 
 
-def _scores(
-    track: Track,
-    player: Ints,
-    searching: Bools,
-    trial: Floats,
-    names: Sequence[str],
-    until: Floats | None,
-) -> tuple[Floats, Floats, Floats, Ints]:
-    """Log likelihood (P,), its gradient (P, n), outer products (P, n, n) and levels (P,)."""
-    players, n = trial.shape
-    nudged = trial[:, None, :] + _STEP * np.vstack([np.zeros(n), np.eye(n)])
-    candidates = [from_working(values, names) for values in nudged.reshape(-1, n)]
-    value = np.zeros(players)
-    slope = np.zeros((players, n))
-    outer = np.zeros((players, n, n))
-    levels = np.zeros(players, dtype=np.int64)
-    chosen = np.flatnonzero(searching[player])
-    for tunes, _, found, rated in track.run(candidates, player, until=until, tunes=chosen):
-        owner = player[tunes]
-        score = (found[:, 1:] - found[:, :1]) / _STEP
-        np.add.at(value, owner, found[:, 0])
-        np.add.at(slope, owner, score)
-        np.add.at(outer, owner, score[:, :, None] * score[:, None, :])
-        np.add.at(levels, owner, rated)
-    return value, slope, outer, levels
+class _Players:
+    """Some players' histories, to be fitted from one start or another."""
+
+    def __init__(
+        self, track: Track, player: Ints, names: tuple[str, ...], until: Floats | None
+    ) -> None:
+        self._track, self._player, self._names, self._until = track, player, names, until
+        self._centre = to_working(PRIOR, names)
+        sd = np.array([PRIORS[name].sd for name in names])
+        self._climb = Climb(self._run, self._centre, sd**-2.0)
+
+    def from_prior(self, players: int) -> list[Fitted]:
+        """Fit all, with many events first to some of the tunes."""
+        start = np.tile(self._centre, (players, 1))
+        everyone = np.ones(players, dtype=np.bool_)
+        few = self._track.sample(self._player, _SAMPLE)
+        if few is not None:
+            start = self._climb.up(start, everyone, few).values
+        return self.from_near(start, everyone)
+
+    def from_near(self, start: Floats, wanted: Bools) -> list[Fitted]:
+        """Fit the ``wanted`` players (P,) from ``start`` (P, n); the others stay there."""
+        top = self._climb.up(start, wanted, np.arange(len(self._player)))
+        return [
+            Fitted(
+                parameters=from_working(top.values[p], self._names),
+                names=self._names,
+                covariance=np.linalg.inv(top.information[p]),
+                checks=int(top.levels[p]),
+                steps=int(top.steps[p]),
+            )
+            for p in range(len(start))
+        ]
+
+    def _run(
+        self, trials: Floats, searching: Bools, tunes: Ints
+    ) -> Iterator[tuple[Ints, Floats, Ints]]:
+        params = [from_working(values, self._names) for own in trials for values in own]
+        chosen = tunes[searching[self._player[tunes]]]
+        for whose, found, rated in self._track.run(
+            params, self._player, until=self._until, tunes=chosen, rule=FAST
+        ):
+            yield self._player[whose], found, rated
 
 
 def _forth(scale: str, value: float) -> float:

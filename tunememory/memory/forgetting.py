@@ -20,6 +20,8 @@ from tunememory.memory.portable import log
 from tunememory.memory.quadrature import NODES, WEIGHTS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from tunememory.memory.arrays import Floats
     from tunememory.memory.belief import Beliefs
     from tunememory.memory.parameters import Parameters
@@ -48,7 +50,7 @@ def felt_days(elapsed: Floats, params: Parameters) -> Floats:
     return SHORTEST + elapsed + (params.haste - 1.0) * np.minimum(elapsed, SITTING)
 
 
-def widening(elapsed: Floats, params: Parameters) -> Floats:
+def widening(elapsed: Floats, params: Parameters, log: Callable[[Floats], Floats] = log) -> Floats:
     """Variance that an unobserved stretch adds to x; 0 up to three weeks.
 
     After a gap in playing we know less, in both directions: the tune may have been played

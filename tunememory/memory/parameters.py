@@ -15,6 +15,16 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class Curve:
+    """What a level depends on besides stability and time: four of the ``Parameters``."""
+
+    slope: float
+    join_in: float
+    kick_off: float
+    lapse: float
+
+
+@dataclass(frozen=True, slots=True)
 class Parameters:
     """Player-level parameters. Lengths of memory are logarithms of days unless said otherwise.
 
@@ -94,6 +104,12 @@ class Parameters:
         if np.ndim(self.slope) == 0:
             return self
         return Parameters(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
+    def curve(self, rows: Ints) -> Curve:
+        """What some rows' levels depend on; quicker than ``of_rows``, which takes all."""
+        if np.ndim(self.slope) == 0:
+            return Curve(self.slope, self.join_in, self.kick_off, self.lapse)
+        return Curve(**{f.name: getattr(self, f.name)[rows] for f in fields(Curve)})
 
     def as_dict(self) -> dict[str, float]:
         """Plain form for storing."""

@@ -19,17 +19,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.memory.bayes import posterior, success
+from tunememory.memory.bayes import EXACT, posterior, success
 from tunememory.memory.belief import Beliefs, TuneBelief, stack
 from tunememory.memory.events import CheckEvent, Event
 from tunememory.memory.forgetting import elapsed_days, felt_days, widening
-from tunememory.memory.portable import exp, log
 from tunememory.tunes.check import HINT_CAP
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tunememory.memory.arrays import Bools, Floats, Ints
+    from tunememory.memory.bayes import Rule
     from tunememory.memory.parameters import Parameters
 
 
@@ -103,29 +103,31 @@ class Foretold:
     likelihood: Floats
 
 
-def advance(beliefs: Beliefs, rows: EventRows, params: Parameters) -> Foretold:
+def advance(beliefs: Beliefs, rows: EventRows, params: Parameters, rule: Rule = EXACT) -> Foretold:
     """Change ``beliefs`` in place by one event for each of its tunes."""
     rated = (rows.level > 0) & beliefs.present
     known = np.maximum(beliefs.mean.T - params.just_learned, 0.0)
     touched = rated | (rows.exposed & beliefs.present)
     # Strands first, tunes last: parameters of single tunes (R,) then fit without a word.
     elapsed = elapsed_days(beliefs.exposed_at.T, rows.at)
-    log_time = log(felt_days(elapsed, params))
-    _add_variance(beliefs, np.where(touched.T, widening(elapsed, params), 0.0))
+    log_time = rule.log(felt_days(elapsed, params))
+    wider = widening(elapsed, params, rule.log)
+    _add_variance(beliefs, np.where(touched.T, wider, 0.0))
     chance = np.full(elapsed.shape, np.nan)
     likelihood = np.full(elapsed.shape, np.nan)
     asked = [(f, np.flatnonzero(rated[:, f])) for f in range(len(elapsed))]
     asked = [(f, who) for f, who in asked if len(who)]
     for f, who in asked:
         variance = beliefs.cov[who, f, f]
-        own = params.of_rows(who)
-        chance[f, who] = success(beliefs.mean[who, f], variance, log_time[f, who], own)
+        own = params.curve(who)
+        chance[f, who] = success(beliefs.mean[who, f], variance, log_time[f, who], own, rule)
     for f, who in asked:
         y = rows.level[who, f] - 1
         likelihood[f, who] = _take_in(
-            beliefs, who, f, log_time=log_time[f, who], y=y, params=params
+            beliefs, who, f, log_time=log_time[f, who], y=y, params=params, rule=rule
         )
-    _learn(beliefs, rows, rated=rated, touched=touched, chance=chance, known=known, params=params)
+    _learn(beliefs, rows, rated=rated, touched=touched, chance=chance, known=known, params=params,
+           rule=rule)  # fmt: skip
     return Foretold(chance.T, likelihood.T)
 
 
@@ -135,16 +137,25 @@ def _add_variance(beliefs: Beliefs, variance: Floats) -> None:
 
 
 def _take_in(
-    beliefs: Beliefs, who: Ints, f: int, *, log_time: Floats, y: Ints, params: Parameters
+    beliefs: Beliefs,
+    who: Ints,
+    f: int,
+    *,
+    log_time: Floats,
+    y: Ints,
+    params: Parameters,
+    rule: Rule,
 ) -> Floats:
     """Bayes step of strand ``f`` in the tunes ``who``, carried to their other strands."""
     mean = beliefs.mean[who, f]
     variance = beliefs.cov[who, f, f]
-    said, new_mean, new_variance = posterior(mean, variance, log_time, y, params.of_rows(who))
+    own = params.curve(who)
+    said, new_mean, new_variance = posterior(mean, variance, log_time, y, own, rule)
     share = beliefs.cov[who, :, f] / variance[:, None]
     beliefs.mean[who] += share * (new_mean - mean)[:, None]
-    change = (new_variance - variance)[:, None, None]
-    beliefs.cov[who] += share[:, :, None] * share[:, None, :] * change
+    change = share[:, :, None] * share[:, None, :]
+    change *= (new_variance - variance)[:, None, None]
+    beliefs.cov[who] += change
     beliefs.checks[who, f] += 1
     return said
 
@@ -158,6 +169,7 @@ def _learn(
     chance: Floats,
     known: Floats,
     params: Parameters,
+    rule: Rule,
 ) -> None:
     level, asked, met = rows.level.T, rated.T, touched.T
     earlier = np.where(rows.day == beliefs.gained_day.T, beliefs.gains.T, 0)
@@ -165,8 +177,8 @@ def _learn(
     # Playing without being asked is at most a repeat: nothing was called to mind.
     left = np.where(asked, left, np.minimum(left, params.same_day))
     doubt = np.where(asked, 1.0 - chance, 1.0)
-    grown = params.gain * exp(params.gain_power * log(doubt)) + params.gain_floor
-    grown *= exp(-params.gain_wane * known)
+    grown = params.gain * rule.exp(params.gain_power * rule.log(doubt)) + params.gain_floor
+    grown *= rule.exp(-params.gain_wane * known)
     gain = np.where(level == 3, params.gain_found * grown, grown)
     gain = np.where(level <= 2, params.gain_failed, gain)
     played = params.gain_floor * np.minimum(rows.minutes, 1.0)

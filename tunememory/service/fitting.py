@@ -87,8 +87,8 @@ def state_words(state: InUse) -> str:
 def try_fit(desk: OpenFile) -> Tried:
     """Fit the player's parameters, and use them if they foretell the latest checks better.
 
-    The fit is the one that was tried: it rests on the earlier checks alone. The file is held
-    only while the result is written.
+    What is tried rests on the earlier checks alone; what is then used, on all of them. The file
+    is held only while the result is written.
 
     Raises:
         ServiceError: There are too few checks, or it could not be written.
@@ -165,6 +165,7 @@ def _last_taken(desk: OpenFile) -> ParameterSet | None:
 def _evidence_of(found: Refit, checks: int) -> dict[str, Any]:
     return {
         "checks": checks,
+        "tried_from_levels": found.tried.checks,
         "fitted_to_levels": found.fitted.checks,
         "held_out_levels": found.held_out,
         "log_likelihood_won": round(found.won, 4),
