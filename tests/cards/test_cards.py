@@ -9,9 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.cards.as_html import Paper, card_html
+from tunememory.cards.as_html import card_html
 from tunememory.cards.as_text import card_text
 from tunememory.cards.card import NOTES, Alike, make_card
+from tunememory.cards.page import Paper
+from tunememory.cards.sheet import sheet_html, sheet_text
 from tunememory.tunes.abc_notes import parse_notes
 from tunememory.tunes.key import Key
 from tunememory.tunes.text import clean_text
@@ -141,7 +143,10 @@ def read(page: str) -> Reading:
     return reading
 
 
-@pytest.mark.parametrize(("paper", "size"), [(Paper.A5, "148mm 210mm"), (Paper.A6, "105mm 148mm")])
+@pytest.mark.parametrize(
+    ("paper", "size"),
+    [(Paper.A4, "210mm 297mm"), (Paper.A5, "148mm 210mm"), (Paper.A6, "105mm 148mm")],
+)
 def test_a_page_for_the_printer(paper, size):
     """Sizes of ISO 216."""
     card = make_card([a_tune("The Avocet")], STANDARD, "For Thursday",
@@ -164,6 +169,23 @@ def test_a_page_for_the_printer(paper, size):
         "D2",
     ]
     assert [text for tag, text in texts if tag == "span.bar"] == ["f"]
+
+
+def test_only_a4_has_two_columns():
+    card = make_card([a_tune("x")], STANDARD, "all")
+    columns = [re.findall(r"columns: (\d)", card_html(card, paper)) for paper in Paper]
+    assert columns == [["1"], ["1"], ["2"]]
+
+
+def test_a_sheet_keeps_its_lines_and_says_nothing_as_markup():
+    lines = ("A start", "  letters  d │ e <b>", "  fingers  A3 │ E0")
+    page = sheet_html("The [/] & <i>: its scale", ["What is <sung>."], lines)
+    texts = read(page).texts
+    assert ("h1", "The [/] & <i>: its scale") in texts
+    assert ("p", "What is <sung>.") in texts
+    assert ("pre", "\n".join(lines)) in texts
+    text = sheet_text("One: its scale", ["Why."], lines)
+    assert text == "One: its scale\n==============\nWhy.\n\n" + "\n".join(lines) + "\n"
 
 
 def test_nothing_is_smaller_than_twelve_points():

@@ -192,6 +192,28 @@ def test_a_card_as_text_and_as_a_page(tunes: Say, tmp_path: Path) -> None:
     text = page.read_text(encoding="utf-8")
     assert text.startswith("<!doctype html>")
     assert "148mm 210mm" in text
+    assert tunes("card", "--html", str(page), "--paper", "A4").code == 0
+    assert "columns: 2" in page.read_text(encoding="utf-8")
+
+
+def test_ways_of_a_tune_and_what_one_brings(tunes: Say, tmp_path: Path) -> None:
+    tunes("log", "saltpan", "--way", "scale")
+    listed = tunes("ways", "saltpan").out.splitlines()
+    assert any(line.split() == ["scale", "its", "scale", "2026-11-24"] for line in listed)
+    assert sum(line.endswith("next") for line in listed) == 1
+    found = json.loads(tunes("ways", "saltpan", "--json").out)
+    assert {"scale", "sing", "key"} <= {way["id"] for way in found}
+    scale = tunes("ways", "saltpan", "its scale").out
+    assert "D  E  F  G  A  B" in scale
+    assert json.loads(tunes("ways", "saltpan", "scale", "--json").out)["way"] == "scale"
+    page = tmp_path / "scale.html"
+    assert tunes("ways", "saltpan", "scale", "--write", str(page)).code == 0
+    assert "The Saltpan Reel" in page.read_text(encoding="utf-8")
+    no_page = str(tmp_path / "scale.pdf")
+    for wrong in (["saltpan", "shout"], ["nobody"], ["saltpan", "scale", "--write", no_page]):
+        said = tunes("ways", *wrong)
+        assert said.code == 1
+        assert len(said.err.splitlines()) == 1
 
 
 def test_twins_are_told_once(tunes: Say) -> None:
@@ -221,7 +243,7 @@ def test_twins_are_told_once(tunes: Say) -> None:
         (("ics", "in", "none.ics"), 1, "no such file"),
         (("tonight", "--key", "H"), 1, "not a key"),
         (("card", "--for", "wedding"), 1, "no date and no set"),
-        (("card", "--paper", "A4"), 2, "invalid choice"),
+        (("card", "--paper", "A3"), 2, "invalid choice"),
     ],
 )
 def test_wrong_input_gives_one_clear_line(

@@ -146,7 +146,21 @@ def test_today_hides_the_tunes_of_a_join_in_the_round(desk: Desk, in_set: list[s
     assert desk.today().fading == ()
 
 
-def test_a_page_of_the_first_tune_shows_its_own_checks_only(desk: Desk, in_set: list[str]) -> None:
+def test_joins_stand_in_the_history_of_their_first_tune_and_of_their_set(
+    desk: Desk, in_set: list[str]
+) -> None:
     play(desk.begin(desk.plan(RoundKind.FIRST)))
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    assert {check.prompt for check in desk.view(in_set[0]).history} <= {Prompt.HOW, Prompt.WHAT}
+    play(desk.begin(desk.plan(RoundKind.FIRST)), Level.SIT_OUT)
+    first, second, third = in_set
+    led = {
+        uuid: [c.into for c in desk.view(uuid).history if c.prompt is Prompt.JOIN]
+        for uuid in in_set
+    }
+    assert led == {first: [desk.tune(second).title], second: [desk.tune(third).title], third: []}
+    assert all(not c.into for c in desk.view(first).history if c.prompt is not Prompt.JOIN)
+    joined = desk.set_view("set").joins
+    assert [join.asked for join in joined] == [((desk.day(), Level.SIT_OUT),)] * 2
+    desk.remove(second)
+    assert {c.into for c in desk.view(first).history if c.prompt is Prompt.JOIN} == {
+        "a tune that was removed"
+    }

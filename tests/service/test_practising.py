@@ -169,3 +169,31 @@ def test_a_pick_up_line_names_tunes_by_whole_words(desk: Desk) -> None:
     desk.add(Draft(titles=("A",)))
     desk.repertoire.save_pick_up(desk.day() - timedelta(days=1), "egret: a slow go at the turn")
     assert listed(desk) == {wanted: {"pick up here"}}
+
+
+def test_what_a_way_brings_is_written_whole_or_not_at_all(
+    desk: Desk, kept: Kept, tmp_path: Path
+) -> None:
+    (uuid,) = kept(1)
+    (bare,) = kept(1, starts=(), key="")
+    text = tmp_path / "scale.txt"
+    desk.write_way(text, uuid, "scale")
+    written = text.read_text(encoding="utf-8")
+    assert desk.tune(uuid).title in written
+    assert "\n".join(desk.material(uuid, "scale").lines) in written
+    for path, tune, way in (
+        (tmp_path / "scale.doc", uuid, "scale"),
+        (tmp_path / "bare.txt", bare, "scale"),
+        (tmp_path / "gone" / "scale.txt", uuid, "scale"),
+        (tmp_path / "shout.txt", uuid, "shout"),
+    ):
+        with pytest.raises(ServiceError):
+            desk.write_way(path, tune, way)
+        assert not path.exists()
+
+
+def test_the_player_may_work_on_any_tune(desk: Desk, kept: Kept) -> None:
+    uuids = kept(3, status=Status.RESTING)
+    assert listed(desk) == {}
+    (group,) = desk.work_list(chosen=uuids[:1]).groups
+    assert [item.reasons[0].value for item in group.items] == ["your choice"]

@@ -173,3 +173,32 @@ def raise_from_another_thread(desk) -> None:
     thread.start()
     thread.join(10)
     raise caught[0]
+
+
+def test_a_piece_goes_as_fast_as_its_tune_only_in_its_metre(desk) -> None:
+    tune = desk.add(JIG)
+    home = desk.sound_of_way(tune.uuid, "key", 0)
+    assert home.tempo == desk.sound(tune).tempo
+    as_reel = desk.sound_of_way(tune.uuid, "metre", 1)
+    assert (as_reel.metre, as_reel.tempo) == ("C|", sounding.quarters_per_minute("", "C|"))
+    exercise = desk.sound_of_way(tune.uuid, "scale")
+    assert (exercise.metre, exercise.tempo) == ("", sounding.EXERCISE_TEMPO)
+
+
+def test_chords_of_a_piece_sound_under_it_in_place_of_a_drone(desk) -> None:
+    tune = desk.add(JIG)
+    desk.save_settings(replace(desk.settings, drone=True))
+    assert desk.sound_of_way(tune.uuid, "key").drones != ((),)
+    sound = desk.sound_of_way(tune.uuid, "chords")
+    assert sound.drones == ((),)
+    assert any(sound.under[0])
+    assert sound.wav() != replace(sound, under=()).wav()
+
+
+def test_a_piece_that_is_not_there_is_said(desk) -> None:
+    tune = desk.add(JIG)
+    for number in (-1, 99):
+        with pytest.raises(ServiceError, match="nothing to hear"):
+            desk.sound_of_way(tune.uuid, "scale", number)
+    with pytest.raises(ServiceError, match="not a way"):
+        desk.sound_of_way(tune.uuid, "shout")

@@ -193,3 +193,19 @@ def test_clipping_is_refused() -> None:
     with pytest.raises(ValueError, match="clipped"):
         wav_bytes(np.array([0.0, np.nan]))
     assert wav_bytes(np.array([-1.0, 1.0]))[-4:] == b"\x01\x80\xff\x7f"
+
+
+def test_what_is_struck_under_a_note_sounds_with_it_and_rings_a_quarter() -> None:
+    notes = notes_of("ddddd")
+    under = ((), (), (50, 57), (), ())
+    alone, both = made(notes, 120), made(notes, 120, under=under)
+    assert both.size == alone.size
+    eighth = RATE // 4
+    for midi in (50, 57):
+        sounding = [
+            holds(both[place * eighth : (place + 1) * eighth], frequency(midi))
+            for place in range(5)
+        ]
+        assert min(sounding[2:4]) > 20 * max(sounding[0], sounding[1], sounding[4])
+    # Before it is struck nothing is changed.
+    assert np.array_equal(both[: 2 * eighth], alone[: 2 * eighth])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -23,6 +23,7 @@ from tunememory.ui.drawing_dates import date_lines, date_tune_spans, preview_wor
 from tunememory.ui.drawing_journal import calendar_lines, day_rows
 from tunememory.ui.drawing_practice import clock_line, clock_words, sitting_words, way_spans
 from tunememory.ui.drawing_tonight import TonightRow, tonight_spans
+from tunememory.ui.drawing_ways import ways_lines
 from tunememory.ui.stopwatch import Stopwatch
 from tunememory.ui.text import width_of
 from tunememory.ui.widgets.ahead import coming_words
@@ -168,3 +169,49 @@ def test_a_day_holds_all_that_was_done_and_heard() -> None:
     assert [row.tune for row in rows if row.tune] == ["t"]
     assert [row.heard for row in rows if row.heard] == [heard]
     assert all(width_of(text(row.spans)) <= 60 for row in rows)
+
+
+def a_way(way: str, **given) -> WayView:
+    facts = {"id": way, "name": f"way {way}", "purpose": "What for.", "possible": True,
+             "caution": "", "done": (), "next": False}  # fmt: skip
+    return WayView(**{**facts, **given})
+
+
+def an_entry(days: int, **given) -> JournalEntry:
+    day = TODAY - timedelta(days=days)
+    facts = {"uuid": "e", "day": day, "at": datetime(day.year, day.month, day.day, 9, tzinfo=UTC),
+             "tune": "t", "title": "Tune", "way": "", "way_name": "", "words": "", "minutes": 0.0,
+             "head_only": False, "played_at": ""}  # fmt: skip
+    return JournalEntry(**{**facts, **given})
+
+
+def test_a_tunes_page_says_what_to_try_and_what_was_tried_newest_first() -> None:
+    ways = (
+        a_way("a", done=(TODAY - timedelta(days=9), TODAY - timedelta(days=4))),
+        a_way("b", next=True),
+        a_way("c", done=(TODAY,)),
+        a_way("d"),
+        a_way("e", possible=False),
+    )
+    entries = (
+        an_entry(1, words="slow\nand soft", minutes=9.0),
+        an_entry(4, way="a", way_name="way a"),
+        an_entry(8, played_at="Barn dance"),
+    )
+    lines = [" ".join(text(line).split()) for line in ways_lines(ways, entries, TODAY, 76)]
+    assert lines == [
+        "→ next way b: What for.",
+        "today way c",
+        "4 days ago way a, 2 days",
+        "yesterday slow and soft · 9 min",
+        "8 days ago played at Barn dance",
+        "not yet way d",
+    ]
+    assert ways_lines((), (), TODAY, 76) == []
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_what_was_done_keeps_to_the_width(width) -> None:
+    ways = tuple(a_way(f"way of many words {n}", done=(TODAY,)) for n in range(4))
+    for line in ways_lines(ways, (an_entry(1, words="words " * 40),), TODAY, width):
+        assert width_of(text(line)) <= width

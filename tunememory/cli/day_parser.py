@@ -24,6 +24,12 @@ def day_commands(command: Command) -> None:
     made.add_argument("--words", default="", metavar="TEXT", help="what exactly")
     made.add_argument("--at", metavar="TIME", help="when it ended: 21:30, yesterday 21:30")
 
+    made = command("ways", "helping", "ways", "Ways of working on a tune, and what each brings.")
+    made.add_argument("name", metavar="TUNE", help="any words of its name")
+    made.add_argument("way", metavar="WAY", nargs="?", default="", help="scale, moves, sing …")
+    made.add_argument("--write", metavar="FILE", help="what it brings, as .html to print or .txt")
+    add_json(made)
+
     made = command("pickup", "days", "pickup", "Where to pick up: write the line, or read it.")
     made.add_argument("line", metavar="LINE", nargs="*", help="the line to the next time")
 
@@ -50,7 +56,8 @@ def day_commands(command: Command) -> None:
     made.add_argument("--for", dest="what", default="", metavar="WHAT",
                       help="a date, a set, a status or a state, by its name")  # fmt: skip
     made.add_argument("--html", metavar="FILE", help="write a page for the printer")
-    made.add_argument("--paper", choices=["A5", "A6"], default="A6", help="its size (A6)")
+    made.add_argument("--paper", choices=["A6", "A5", "A4"], default="A6",
+                      help="its size (A6); A4 in two columns")  # fmt: skip
 
     made = command("twins", "helping", "twins", "Your tunes that begin alike.")
     add_json(made)

@@ -1,4 +1,4 @@
-"""The commands that help on the spot: tonight, card, twins."""
+"""The commands that help on the spot: tonight, ways, card, twins."""
 
 from __future__ import annotations
 
@@ -7,10 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.as_json import print_json
+from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import about, one_line
 from tunememory.service import carding
 from tunememory.service.exporting import write_file
+from tunememory.service.practising import way_named
 from tunememory.service.twins import pairs
 from tunememory.tunes.parting import parting
 
@@ -18,6 +20,10 @@ if TYPE_CHECKING:
     import argparse
 
     from tunememory.service.day_views import StarterView
+    from tunememory.service.desk import Desk
+
+_DAYS_SHOWN = 5
+"""Last days on which a way was done that are listed."""
 
 
 def tonight(options: argparse.Namespace) -> int:
@@ -46,6 +52,40 @@ def tonight(options: argparse.Namespace) -> int:
             print("Nothing to start in this tuning.")
         for key, sure in keys:
             print(f"{key:<3} {_starter(sure) if sure else 'no sure starter'}")
+    return 0
+
+
+def ways(options: argparse.Namespace) -> int:
+    """Print every way of working on a tune and when it was done, or what one brings."""
+    with open_desk_of(options, create=False) as desk:
+        tune = one_tune(desk, options.name)
+        if options.way:
+            return _one_way(desk, tune.uuid, options)
+        found = desk.ways(tune.uuid)
+        if options.json:
+            print_json(found)
+            return 0
+        for way in found:
+            done = ", ".join(day.isoformat() for day in way.done[-_DAYS_SHOWN:])
+            said = "next" if way.next else "" if way.possible else "nothing yet"
+            print("  " + one_line(f"{way.id:<11}{way.name:<26}", done, said).rstrip())
+    return 0
+
+
+def _one_way(desk: Desk, tune: str, options: argparse.Namespace) -> int:
+    way = way_named(options.way) or options.way
+    if options.write:
+        path = Path(options.write).expanduser()
+        desk.write_way(path, tune, way)
+        print(f"wrote it to {path}")
+        return 0
+    made = desk.material(tune, way)
+    if options.json:
+        print_json({"way": made.way, "heading": made.heading, "lines": made.lines,
+                    "caution": made.caution})  # fmt: skip
+        return 0
+    for line in filter(None, (made.heading, made.caution, *made.lines)):
+        print(line)
     return 0
 
 

@@ -24,6 +24,7 @@ _NO_ROOT = -1
 class Reason(StrEnum):
     """Why a tune is on the list, the most pressing first."""
 
+    CHOSEN = "your choice"
     DID_NOT_COME = "would not come today"
     PICK_UP = "pick up here"
     LEARNING = "in learning"
@@ -39,12 +40,14 @@ class Wanted:
         pick_up: Those the last pick-up line is about.
         for_date: Those of the next date that are not ready, the weakest first.
         intake: At most so many tunes in learning.
+        chosen: Those the player wants to work on, whatever the plan says.
     """
 
     did_not_come: Sequence[str] = ()
     pick_up: Sequence[str] = ()
     for_date: Sequence[str] = ()
     intake: int = 3
+    chosen: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +94,7 @@ def work_list(
     """Put together what to practise in one tuning.
 
     A tune is on the list once, with all its reasons. Resting and wanted tunes come only for a
-    date, or when the pick-up line is about them.
+    date, when the pick-up line is about them, or when the player chose them.
 
     Args:
         tunes: The repertoire.
@@ -120,6 +123,7 @@ def _reasons(tunes: Mapping[str, Tune], wanted: Wanted) -> dict[str, list[Reason
         key=lambda tune: (tune.added, tune.uuid),
     )
     asked_for = (
+        (Reason.CHOSEN, wanted.chosen),
         (Reason.DID_NOT_COME, wanted.did_not_come),
         (Reason.PICK_UP, wanted.pick_up),
         (Reason.LEARNING, [tune.uuid for tune in learning[: wanted.intake]]),

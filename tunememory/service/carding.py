@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.cards.as_html import Paper, card_html
+from tunememory.cards.as_html import card_html
 from tunememory.cards.as_text import WIDTH, card_text
 from tunememory.cards.card import Alike, Card, make_card
+from tunememory.cards.page import Paper
 from tunememory.planning.calendar import tunes_of
 from tunememory.service import twins
 from tunememory.service.errors import ServiceError
@@ -21,6 +22,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tunememory.service.open_file import OpenFile
+
+
+PAPERS = tuple(paper.value for paper in Paper)
+"""Sizes of paper a card can be printed on, the pocket size first."""
 
 
 def card_for(desk: OpenFile, what: str = "") -> Card:
@@ -64,8 +69,8 @@ def text_of(card: Card, width: int = WIDTH) -> str:
     return card_text(card, width)
 
 
-def html_of(card: Card, paper: str = "A6") -> str:
-    """Return a card as one page for the printer, on paper of ``A5`` or ``A6``."""
+def html_of(card: Card, paper: str = PAPERS[0]) -> str:
+    """Return a card as one page for the printer, on paper of one of ``PAPERS``."""
     return card_html(card, Paper(paper))
 
 

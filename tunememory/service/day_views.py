@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
     from tunememory.planning.readiness import Readiness
     from tunememory.service.views import Step
+    from tunememory.tunes.check import Level
     from tunememory.tunes.sitting import At
 
 
@@ -163,11 +164,17 @@ class SetTune:
 
 @dataclass(frozen=True, slots=True)
 class JoinView:
-    """From one tune of a set into the next; ``chance`` is ``None`` when it was never asked."""
+    """From one tune of a set into the next.
+
+    Attributes:
+        chance: That it comes now; ``None`` when it was never asked.
+        asked: The days on which it was asked and how it came, newest first.
+    """
 
     first: str
     second: str
     chance: float | None
+    asked: tuple[tuple[date, Level], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

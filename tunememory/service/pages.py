@@ -9,12 +9,13 @@ from tunememory.service.chances import Picture, chance_at, picture, strand_views
 from tunememory.service.shown import start_views
 from tunememory.service.twins import ensure, twins_of
 from tunememory.service.views import CheckView, TuneView
-from tunememory.tunes.check import Prompt
+from tunememory.tunes.check import joined_by
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.check import Check
 
 CURVE_DAYS = (*range(8), *range(9, 30, 3), *range(30, 61, 5))
 """Days from now at which the curve of a tune is worked out; it is all but straight between them."""
@@ -33,11 +34,8 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
     ensure(desk, [uuid])
     drawn = picture_of(desk, uuid)
     last = desk.last_met.get(uuid)
-    checks = [c for c in desk.repertoire.checks(uuid) if c.prompt is not Prompt.JOIN]
-    history = tuple(
-        CheckView(c.day, c.prompt, c.round_kind, c.levels, c.hints, c.seconds)
-        for c in reversed(checks[-HISTORY_SHOWN:])
-    )
+    checks = desk.repertoire.checks(uuid)[-HISTORY_SHOWN:]
+    history = tuple(_check_view(desk, check) for check in reversed(checks))
     return TuneView(
         tune=tune,
         chance=chance_at(drawn, 0, int(drawn.opening[0]), last),
@@ -59,6 +57,20 @@ def chance_of(desk: OpenFile, uuid: str, strands: Iterable[str]) -> float:
     drawn = picture_of(desk, uuid)
     chances = [float(drawn.chance[0, column_of(strand)]) for strand in strands]
     return min(chances, default=0.0)
+
+
+def _check_view(desk: OpenFile, check: Check) -> CheckView:
+    into = joined_by(check.levels[0][0])
+    second = desk.tunes.get(into)
+    return CheckView(
+        check.day,
+        check.prompt,
+        check.round_kind,
+        check.levels,
+        check.hints,
+        check.seconds,
+        into=second.title if second else "a tune that was removed" if into else "",
+    )
 
 
 def _curve(desk: OpenFile, uuid: str, column: int) -> tuple[tuple[float, float, float, float], ...]:

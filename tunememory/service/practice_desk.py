@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tunememory.service.open_file import OpenFile
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date, datetime
     from pathlib import Path
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
         SittingView,
         WayView,
     )
+    from tunememory.service.sounding import Sound
     from tunememory.tunes.journal import Practice
     from tunememory.tunes.sitting import At
     from tunememory.tunes.tune import Tune
@@ -76,11 +78,14 @@ class PracticeDesk(OpenFile):
 
         return sitting.practised(self, minutes)
 
-    def work_list(self, tuning: str = "") -> WorkList:
-        """Return what to practise now in one tuning, the instrument's when none is given."""
+    def work_list(self, tuning: str = "", chosen: Sequence[str] = ()) -> WorkList:
+        """Return what to practise now in one tuning, the instrument's when none is given.
+
+        ``chosen`` are identities of tunes that are wanted on it in any case.
+        """
         from tunememory.service import working
 
-        return working.to_practise(self, tuning)
+        return working.to_practise(self, tuning, chosen)
 
     def ways(self, uuid: str) -> tuple[WayView, ...]:
         """Return every way of working on a tune, when it was done, and which to offer now."""
@@ -93,6 +98,18 @@ class PracticeDesk(OpenFile):
         from tunememory.service import practising
 
         return practising.of_way(self, uuid, way)
+
+    def sound_of_way(self, uuid: str, way: str, number: int = 0) -> Sound:
+        """Return a piece of what a way brings for a tune, from 0, ready to be heard."""
+        from tunememory.service import practising
+
+        return practising.sound_of(self, uuid, way, number)
+
+    def write_way(self, path: Path, uuid: str, way: str) -> None:
+        """Write what a way brings for a tune to an .html or .txt file."""
+        from tunememory.service import practising
+
+        practising.write_material(self, path, uuid, way)
 
     def log_practice(
         self,

@@ -4,21 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.cards.sheet import sheet_html, sheet_text
 from tunememory.notation.abc_book import read_melody
 from tunememory.service import sitting
 from tunememory.service.day_views import WayView
 from tunememory.service.errors import ServiceError
+from tunememory.service.exporting import write_file
 from tunememory.service.identities import new_identity
 from tunememory.service.overview import rows_of
 from tunememory.service.recording import record_practice, withdraw_practice
+from tunememory.service.sounding import sound_of_piece
 from tunememory.tunes.journal import Practice
 from tunememory.tunes.text import NOTE_LIMIT, clean_text
 from tunememory.ways.registry import WAYS, material, next_way
 
 if TYPE_CHECKING:
     from datetime import datetime
+    from pathlib import Path
 
     from tunememory.service.open_file import OpenFile
+    from tunememory.service.sounding import Sound
     from tunememory.tunes.pitch import Note
     from tunememory.tunes.tune import Tune
     from tunememory.tunes.tuning import Tuning
@@ -69,6 +74,44 @@ def of_way(desk: OpenFile, uuid: str, way: str) -> Material:
     return material(
         way, tune, _tuning(desk, tune), melody=_melody(desk, tune), others=_others(desk, tune)
     )
+
+
+def sound_of(desk: OpenFile, uuid: str, way: str, number: int = 0) -> Sound:
+    """Return a piece of what a way brings, ready to be heard.
+
+    Args:
+        desk: The open repertoire.
+        uuid: The tune.
+        way: Id of the way.
+        number: Which of its pieces, from 0.
+
+    Raises:
+        ServiceError: The tune is gone, there is no such way, or it has no such piece.
+    """
+    pieces = of_way(desk, uuid, way).pieces
+    if not 0 <= number < len(pieces):
+        raise ServiceError("there is nothing to hear of this way")
+    return sound_of_piece(pieces[number], desk.tune(uuid), desk.settings)
+
+
+def write_material(desk: OpenFile, path: Path, uuid: str, way: str) -> None:
+    """Write what a way brings to a file, ``.html`` for the printer or ``.txt`` by its name.
+
+    Raises:
+        ServiceError: The tune is gone, there is no such way or nothing in it, the name of the
+            file says neither, or it cannot be written.
+    """
+    forms = {".html": sheet_html, ".txt": sheet_text}
+    form = forms.get(path.suffix.lower())
+    if form is None:
+        raise ServiceError("the name of the file must end in .html or .txt")
+    tune, made = desk.tune(uuid), of_way(desk, uuid, way)
+    if not made.possible:
+        raise ServiceError(made.caution)
+    facts = [tune.key.name if tune.key else "", tune.kind, _tuning(desk, tune).letters]
+    said = [", ".join(filter(None, facts)), WAYS[way].purpose, made.caution]
+    heading = f"{tune.title}: {made.heading[:1].lower()}{made.heading[1:]}"
+    write_file(path, form(heading, [*filter(None, said)], made.lines))
 
 
 def way_named(text: str) -> str:

@@ -16,11 +16,16 @@ from tunememory.tunes.text import clean_text, fold_title
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from tunememory.planning.readiness import SetStanding
     from tunememory.service.open_file import OpenFile
+    from tunememory.tunes.check import Level
 
 MOST_TUNES = 40
+
+ASKED_SHOWN = 12
+"""Past checks of a join handed to the page of its set."""
 
 
 def views(desk: OpenFile) -> tuple[SetView, ...]:
@@ -95,7 +100,7 @@ def view_of(desk: OpenFile, one: TuneSet) -> SetView:
             SetTune(row.uuid, row.title, row.key, row.tuning, row.chance.chance) for row in rows
         ),
         joins=tuple(
-            JoinView(first.title, second.title, chance)
+            JoinView(first.title, second.title, chance, _asked(desk, (first.uuid, second.uuid)))
             for first, second, chance in zip(rows, rows[1:], chances, strict=False)
         ),
         chance=stands.chance if stands else 0.0,
@@ -110,6 +115,12 @@ def _join_chance(desk: OpenFile, pair: tuple[str, str]) -> float | None:
         return 1.0
     asked = joins.joins_of(desk).last_asked(pair)
     return joins.chance_of(desk, pair) if asked else None
+
+
+def _asked(desk: OpenFile, pair: tuple[str, str]) -> tuple[tuple[date, Level], ...]:
+    """Days on which a join was asked and how it came, newest first."""
+    checks = joins.joins_of(desk).checks.get(pair, [])[-ASKED_SHOWN:]
+    return tuple((check.day, check.levels[0][1]) for check in reversed(checks))
 
 
 def _weakest(desk: OpenFile, one: TuneSet, stands: SetStanding | None) -> str:

@@ -23,12 +23,16 @@ if TYPE_CHECKING:
     from tunememory.service.views import Draft
     from tunememory.tunes.tune import Start, Tune
     from tunememory.tunes.tuning import Tuning
+    from tunememory.ways.material import Piece
 
 CAUTION = "Sound low, not near the ear; rest ears and hands."
 """Said once, when sound is used for the first time. The sound itself starts quiet and short (World
 Health Organization and ITU 2019, *Safe listening devices and systems*); rests in each hour:
 Klickstein 2009, *The Musician's Way*, p. 75.
 """
+
+EXERCISE_TEMPO = 60.0
+"""Quarter notes a minute of an exercise: two eighths a second, common practice, no source."""
 
 _CAUTION_SAID, _YES = "sound_caution_said", "true"
 _SEED = 1983
@@ -45,6 +49,8 @@ class Sound:
         tempo: Quarter notes a minute.
         drones: For each start the open strings that sound under it, as MIDI numbers.
         loud: The usual loudness instead of the quiet one.
+        under: For each start and each of its notes, MIDI numbers struck together with it; empty
+            where the starts are alone.
     """
 
     starts: tuple[Start, ...]
@@ -52,6 +58,7 @@ class Sound:
     tempo: float
     drones: tuple[tuple[int, ...], ...]
     loud: bool = False
+    under: tuple[tuple[tuple[int, ...], ...], ...] = ()
 
     @property
     def seconds(self) -> float:
@@ -80,8 +87,11 @@ class Sound:
                 drone=drone,
                 bar=bar_quarters(self.metre),
                 pickup=start.pickup,
+                under=under,
             )
-            for start, drone in zip(self.starts, self.drones, strict=True)
+            for start, drone, under in zip(
+                self.starts, self.drones, self.under or ((),) * len(self.starts), strict=True
+            )
         ]
         return wav_bytes(together(samples, USUAL if self.loud else QUIET))
 
@@ -130,6 +140,29 @@ def sound_of_draft(desk: OpenFile, draft: Draft, part: str) -> Sound:
     )
     tune = tune_of(alone, uuid="", added=desk.day(), settings=desk.settings, old=None)
     return sound(tune, desk.settings, (part,))
+
+
+def sound_of_piece(piece: Piece, tune: Tune, settings: Settings) -> Sound:
+    """Return a piece of a way of working on a tune, ready to be heard.
+
+    In the tune's own metre it goes as fast as the tune; an exercise without metre goes slowly.
+
+    Args:
+        piece: What is to be heard.
+        tune: The tune it belongs to.
+        settings: The tuning where the tune names none, loudness, drone.
+    """
+    kind = tune.kind if piece.metre == tune.metre else ""
+    # A drone beside open strings or chords would be one thing too many.
+    drone = settings.drone and not any(piece.under)
+    return Sound(
+        starts=(piece.start,),
+        metre=piece.metre,
+        tempo=quarters_per_minute(kind, piece.metre) if piece.metre else EXERCISE_TEMPO,
+        drones=(_drone(piece.start, tune, tune.tuning or settings.usual) if drone else (),),
+        loud=settings.loudness == "usual",
+        under=(piece.under,),
+    )
 
 
 def drone_pitches(root_class: int, tuning: Tuning) -> tuple[int, ...]:

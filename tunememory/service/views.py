@@ -106,7 +106,10 @@ class StrandView:
 
 @dataclass(frozen=True, slots=True)
 class CheckView:
-    """One past check of a tune, newest first in lists."""
+    """One past check of a tune, newest first in lists.
+
+    ``into`` is the title of the tune that a join leads to; empty for other checks.
+    """
 
     day: date
     prompt: Prompt
@@ -114,6 +117,7 @@ class CheckView:
     levels: tuple[tuple[str, Level], ...]
     hints: int
     seconds: float | None
+    into: str = ""
 
 
 @dataclass(frozen=True, slots=True)

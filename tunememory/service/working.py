@@ -13,6 +13,8 @@ from tunememory.tunes.check import Level, RoundKind, joined_by
 from tunememory.tunes.text import ARTICLES, fold
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tunememory.service.open_file import OpenFile
 
 LEAST_LETTERS = 4
@@ -22,18 +24,20 @@ DATE_DAYS = 21
 """A date so many days ahead brings its tunes to the work-list."""
 
 
-def to_practise(desk: OpenFile, tuning: str = "") -> WorkList:
+def to_practise(desk: OpenFile, tuning: str = "", chosen: Sequence[str] = ()) -> WorkList:
     """Return what to practise now in one tuning, grouped by root.
 
     Args:
         desk: The open repertoire.
         tuning: Strings or nickname; empty is what the instrument stands in.
+        chosen: Tunes that the player wants on it in any case.
 
     Raises:
         ServiceError: The tuning cannot be read.
     """
     settings = desk.settings
     wanted = Wanted(
+        chosen=chosen,
         did_not_come=_did_not_come(desk),
         pick_up=_picked_up(desk),
         for_date=_for_date(desk),

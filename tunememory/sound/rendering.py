@@ -40,6 +40,12 @@ _DRONE_DECAY = 0.999
 _DRONE_SIZE = 0.35
 """A drone rings on and stays under the tune: common practice, no source."""
 
+RINGS = 1
+"""Quarter notes that what is struck under a note rings at least: common practice, no source."""
+
+_UNDER_SIZE = 0.8
+"""Of all that is struck under a note together, beside the note itself."""
+
 _LOWEST_MIDI, _HIGHEST_MIDI = 21, 120
 
 
@@ -51,6 +57,7 @@ def start_samples(
     drone: Sequence[int] = (),
     bar: Fraction | None = None,
     pickup: Fraction = Fraction(0),
+    under: Sequence[Sequence[int]] = (),
 ) -> NDArray[np.float64]:
     """Sound a start.
 
@@ -61,6 +68,7 @@ def start_samples(
         drone: MIDI numbers of open strings, plucked together at the beginning and at each bar.
         bar: Quarter notes in a bar; ``None`` plucks the drone every four.
         pickup: Quarter notes before the first bar line.
+        under: For each note the MIDI numbers struck together with it; none at all is no note.
 
     Returns:
         Samples at ``RATE``: shape ``(n,)`` with ``n`` the whole length of the notes at that speed
@@ -71,14 +79,21 @@ def start_samples(
     whole = np.zeros(ends[-1])
     for note, (begin, end) in zip(notes, pairwise(ends), strict=True):
         _add(whole, note.pitch.midi, begin, end, random)
+    ring = int(RINGS * each * RATE)
+    for struck, begin in zip(under, ends, strict=False):
+        # Rings on under what follows, as a chord does; a note of its own length if that is more.
+        after = next((end for end in ends if end - begin >= ring), ends[-1])
+        for midi in struck:
+            size = _UNDER_SIZE / len(struck)
+            _add(whole, midi, begin, after, random, size=size)
     if drone:
         length = sum((note.quarters for note in notes), Fraction(0))
-        under = np.zeros(ends[-1])
+        hum = np.zeros(ends[-1])
         marks = _times(_gaps(length, bar or Fraction(4), pickup), each)
         for begin, end in pairwise(marks):
             for midi in drone:
-                _add(under, midi, begin, end, random, decay=_DRONE_DECAY)
-        whole += _DRONE_SIZE * under / max(1, len(drone))
+                _add(hum, midi, begin, end, random, decay=_DRONE_DECAY)
+        whole += _DRONE_SIZE * hum / max(1, len(drone))
     return whole
 
 
@@ -111,10 +126,11 @@ def _add(
     begin: int,
     end: int,
     random: np.random.Generator,
+    size: float = 1.0,
     **more: float,
 ) -> None:
     if end > begin and _LOWEST_MIDI <= midi <= _HIGHEST_MIDI:
-        whole[begin:end] += plucked(frequency(midi), (end - begin) / RATE, random, **more)
+        whole[begin:end] += size * plucked(frequency(midi), (end - begin) / RATE, random, **more)
 
 
 def _times(lengths: Sequence[Fraction], each: Fraction) -> list[int]:

@@ -134,16 +134,18 @@ def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
 
 
 def entry_words(entry: JournalEntry) -> str:
-    """Say what was done in one line."""
-    what = entry.way_name
-    if entry.played_at:
-        what = f"played at {entry.played_at}"
-    minutes = ""
-    if entry.minutes >= 0.75:
-        minutes = f"{round(entry.minutes)} min"
+    """Say which tune it was and what was done in one line."""
+    nothing = not (entry.way_name or entry.words or entry.played_at)
+    return " · ".join(filter(None, (entry.title or "practice" * nothing, done_words(entry))))
+
+
+def done_words(entry: JournalEntry) -> str:
+    """Say what was done on a tune in one line."""
+    what = f"played at {entry.played_at}" if entry.played_at else entry.way_name
+    words = " ".join(entry.words.split())
+    minutes = f"{round(entry.minutes)} min" if entry.minutes >= 0.75 else ""
     head = "in the head" if entry.head_only else ""
-    said = [entry.title or ("" if what or entry.words else "practice"), what, entry.words]
-    return " · ".join(filter(None, (*said, minutes, head)))
+    return " · ".join(filter(None, (what, words, minutes, head)))
 
 
 def heard_words(heard: HeardView) -> str:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.tunes.text import fold
 from tunememory.ui.drawing_tune import wrapped
 from tunememory.ui.text import Span, bare, cell, width_of
 from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
     from tunememory.planning.work_list import Group, Item, WorkList
     from tunememory.service.day_views import Minutes, WayView
-    from tunememory.ways.material import Material
+    from tunememory.ways.material import Material, Piece
 
 CLOCK = 8
 """Cells of the clock, a blank included."""
@@ -24,12 +26,15 @@ NAME = 25
 LEAST_MINUTES = 0.5
 """Minutes of the clock below which nothing is worth writing down."""
 
+MOST_WORDS = 6
+"""Words of a title in the name of a file."""
+
 NOTHING_WAITS = (
     "Nothing waits to be worked on in this tuning.",
     "",
     "Here come tunes that would not come in the first round,",
     "tunes in learning, those that yesterday's line names,",
-    "and tunes for the next date.",
+    "and tunes for the next date. Press t for any other tune.",
     "The clock counts all the same.",
 )
 
@@ -147,6 +152,30 @@ def material_lines(material: Material, way: WayView, width: int) -> list[list[Sp
     if material.lines:
         lines += [[], *([(line, "")] for line in material.lines)]
     return lines
+
+
+def piece_words(pieces: Sequence[Piece], number: int, *, sounds: bool) -> str:
+    """Say which piece of a way is heard with one key.
+
+    ``"♪ 2 of 4 ← → In C: one string lower, the same fingers"``
+
+    Args:
+        pieces: All of them, at least one.
+        number: Which one, from 0.
+        sounds: Whether it is heard just now.
+    """
+    place = f"{number + 1} of {len(pieces)} ← → " if len(pieces) > 1 else ""
+    return f"{'▶' if sounds else '♪'} {place}{pieces[number].label}"
+
+
+def file_name(title: str, way: str) -> str:
+    """Return a name for the file that a way's material is written to.
+
+    >>> file_name("Haste to the [Wedding]!", "scale")
+    'haste-to-the-wedding-scale.html'
+    """
+    words = fold(title).split()[:MOST_WORDS]
+    return "-".join([*words, way]) + ".html"
 
 
 def elsewhere_words(work: WorkList) -> str:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory.tunes.check import START_WORDS
 from tunememory.ui.drawing_memory import space_of
 from tunememory.ui.text import cell
-from tunememory.ui.words import counted, in_ten
+from tunememory.ui.words import ago, counted, in_ten
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
     from tunememory.service.day_views import JoinView, SetTune, SetView
+    from tunememory.tunes.check import Level
     from tunememory.ui.text import Span
 
 
@@ -50,8 +55,8 @@ def set_spans(view: SetView, width: int) -> list[Span]:
     ]
 
 
-def set_row_spans(row: SetRow, width: int) -> list[Span]:
-    """Write a tune or a join of a set."""
+def set_row_spans(row: SetRow, today: date, width: int) -> list[Span]:
+    """Write a tune or a join of a set; a join with how it came last."""
     words = 15
     if row.tune is not None:
         tune = row.tune
@@ -67,11 +72,25 @@ def set_row_spans(row: SetRow, width: int) -> list[Span]:
     chance = row.join.chance
     said = "not asked yet" if chance is None else in_ten(chance)
     room = max(8, width - words - 4)
+    asked = row.join.asked
+    into = f"│ and on into · {came_words(asked[:1], today)}" if asked else "│ and on into"
     return [
         ("    ", ""),
-        (cell("│ and on into", room), "staff"),
+        (cell(into, room), "staff"),
         (cell(f" {said}", words), "quiet" if chance is None else space_of(chance)),
     ]
+
+
+def came_words(asked: Sequence[tuple[date, Level]], today: date) -> str:
+    """Say when a join was asked and how it came, newest first."""
+    return "; ".join(f"{ago(day, today)}: {START_WORDS[level]}" for day, level in asked)
+
+
+def join_words(join: JoinView, today: date) -> str:
+    """Say how a join came at its last checks."""
+    if not join.asked:
+        return f"{join.first} into {join.second}: not asked yet; rounds ask it like a start."
+    return f"{join.first} into {join.second}. {came_words(join.asked, today).capitalize()}."
 
 
 def standing_words(view: SetView) -> str:

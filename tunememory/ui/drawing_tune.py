@@ -161,6 +161,8 @@ def history_lines(history: Sequence[CheckView], width: int, today: date) -> list
 
 
 def _levels(check: CheckView) -> str:
+    if check.into:
+        return f"on into {bare(check.into)}: {START_WORDS[check.levels[0][1]]}"
     by_words: dict[str, list[str]] = {}
     for strand, level in sorted(check.levels, key=lambda pair: -pair[1]):
         words = (NAME_WORDS if strand == NAME else START_WORDS)[level]

@@ -297,3 +297,131 @@ async def test_a_player_coming_back_is_asked_for_the_minutes_first(repertoire, o
         await pilot.pause()
         assert name(pilot.app) == "RoundScreen"
         assert pilot.app.screen.planned.coming_back
+
+
+async def test_from_the_list_one_key_logs_the_way_that_is_offered(morning, opened):
+    async with opened(morning, "practice") as pilot:
+        offered = ways(pilot.app).current
+        uuid = work(pilot.app).current.item.tune.uuid
+        await pilot.press("l")
+        await pilot.pause()
+        assert [entry.way for entry in morning.journal_of(uuid)] == [offered.id]
+        await pilot.press("u")
+        await pilot.pause()
+        assert morning.journal_of(uuid) == ()
+
+
+async def test_own_words_are_logged_with_a_way_and_without(morning, opened, picture):
+    async with opened(morning, "practice") as pilot:
+        uuid = work(pilot.app).current.item.tune.uuid
+        await pilot.press("n", *"only the [turn]", "enter")
+        await pilot.pause()
+        await pilot.press("enter", "n", *"by ear", "enter")
+        await pilot.pause()
+        way = ways(pilot.app).rows[1].id
+        done = {(entry.way, entry.words) for entry in morning.journal_of(uuid)}
+        assert done == {("", "only the [turn]"), (way, "by ear")}
+        await pilot.press("n", "escape", "escape", "n", "enter")
+        await pilot.pause()
+        assert len(morning.journal_of(uuid)) == 2
+        await pilot.press("escape", "j")
+        await pilot.pause()
+        assert "only the [turn]" in picture(pilot.app)
+
+
+async def test_what_a_way_brings_is_heard_piece_by_piece(morning, opened, player, picture):
+    async with opened(morning, "practice") as pilot:
+        tune = work(pilot.app).current.item.tune
+        place = next(n for n, way in enumerate(ways(pilot.app).rows) if way.id == "key")
+        await pilot.press("enter")
+        ways(pilot.app).cursor = place
+        await pilot.press("enter")
+        await pilot.pause()
+        pieces = morning.material(tune.uuid, "key").pieces
+        assert len(pieces) > 1
+        assert f"♪ 1 of {len(pieces)} ← → {pieces[0].label}" in picture(pilot.app)
+        await pilot.press("p")
+        await pilot.pause()
+        assert player.last.playing
+        assert f"▶ 1 of {len(pieces)}" in picture(pilot.app)
+        await pilot.press("right")
+        sounds = [morning.sound_of_way(tune.uuid, "key", number).wav() for number in (0, 1)]
+        assert player.last.wavs == sounds
+        await pilot.press("p")
+        await pilot.pause()
+        assert not player.last.playing
+        assert f"♪ 2 of {len(pieces)}" in picture(pilot.app)
+        await pilot.press("left", "left")
+        await pilot.pause()
+        assert f"♪ {len(pieces)} of {len(pieces)}" in picture(pilot.app)
+        await pilot.press("p", "escape")
+        await pilot.pause()
+        assert not player.last.playing
+
+
+async def test_a_sound_that_is_over_is_no_longer_said_to_be_heard(
+    morning, opened, player, picture, wait_until
+):
+    async with opened(morning, "practice") as pilot:
+        await pilot.press("enter", "enter", "p")
+        await pilot.pause()
+        assert "▶ " in picture(pilot.app)
+        player.last.over()
+        await wait_until(lambda: "▶ " not in picture(pilot.app))
+
+
+async def test_what_a_way_brings_is_written_to_a_file(morning, opened, picture, tmp_path):
+    page, text = tmp_path / "way.html", tmp_path / "way.txt"
+    async with opened(morning, "practice", (120, 40)) as pilot:
+        tune, way = work(pilot.app).current.item.tune, ways(pilot.app).current
+        await pilot.press("enter", "enter", "w")
+        await pilot.pause()
+        given = f"miss-mcleods-reel-{way.id}.html"
+        assert given in picture(pilot.app)
+        for path in (page, text):
+            await pilot.press("ctrl+u", *str(path), "enter")
+            await pilot.pause()
+            assert f"Written to {path}." in [n.message for n in pilot.app._notifications]
+            await pilot.press("w")
+            await pilot.pause()
+        await pilot.press("ctrl+u", *"way.doc", "enter")
+        await pilot.pause()
+        assert "must end in .html or .txt" in picture(pilot.app)
+    lines = morning.material(tune.uuid, way.id).lines
+    assert "\n".join(lines) in text.read_text(encoding="utf-8")
+    assert tune.title in text.read_text(encoding="utf-8")
+    assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
+
+
+async def test_any_tune_can_be_worked_on(morning, opened, picture):
+    async with opened(morning, "practice") as pilot:
+        await pilot.press("t", *"kitty", "enter")
+        await pilot.pause()
+        here = work(pilot.app).current
+        assert here.item.tune.title == "Kitty of Coleraine"
+        assert here.item.reasons[0].value == "your choice"
+        # It is in another tuning: the list is that of its tuning now.
+        assert "instrument · AEAE" in picture(pilot.app)
+        await pilot.press("l")
+        await pilot.pause()
+        assert len(morning.journal_of(here.item.tune.uuid)) == 1
+        await pilot.press("escape", "t", *"wash", "enter")
+        await pilot.pause()
+        assert work(pilot.app).current.item.tune.title == "The Irish Washerwoman"
+
+
+async def test_from_a_tune_to_practice_and_back_there_is_one_practice(morning, opened):
+    uuid = next(row.uuid for row in morning.rows() if row.title == "The Boys of Bluehill")
+    async with opened(morning, "tune", uuid=uuid) as pilot:
+        await pilot.press("o")
+        await pilot.pause()
+        assert name(pilot.app) == "PracticeScreen"
+        assert work(pilot.app).current.item.tune.uuid == uuid
+        await pilot.press("o")
+        await pilot.pause()
+        assert name(pilot.app) == "TunePage"
+        await pilot.press("o")
+        await pilot.pause()
+        kinds = [type(screen).__name__ for screen in pilot.app.screen_stack]
+        assert kinds.count("PracticeScreen") == 1
+        assert work(pilot.app).current.item.tune.uuid == uuid

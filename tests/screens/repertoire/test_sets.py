@@ -103,8 +103,13 @@ async def test_joins_say_whether_they_were_asked(with_sets, opened, picture):
                       Prompt.JOIN, join)  # fmt: skip
         record(with_sets, check)
         pilot.app.screen.refill()
+        await pilot.press("down")
         await pilot.pause()
-        assert "not asked yet" not in picture(pilot.app)
+        shown = picture(pilot.app)
+        assert "not asked yet" not in shown
+        assert "and on into · today: would kick it off" in shown
+        titles = [tune.title for tune in with_sets.set_view(pilot.app.screen.uuid).tunes]
+        assert f"{titles[0]} into {titles[1]}. Today: would kick it off." in shown
 
 
 async def test_a_set_is_named_and_taken_apart(with_sets, opened):

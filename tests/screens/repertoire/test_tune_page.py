@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
+from tunememory.service.recording import record
 from tunememory.service.views import Draft
+from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.tunes.tune import Status
 
 
@@ -108,3 +112,41 @@ async def test_hostile_facts_are_shown_and_do_nothing(repertoire, opened, pictur
             assert type(pilot.app.screen).__name__ == "TunePage"
             await pilot.press("escape")
             await pilot.pause()
+
+
+async def test_the_page_says_which_ways_were_done_and_offers_the_next(repertoire, opened, picture):
+    desk = repertoire()
+    uuid = named(desk, "Haste")
+    desk.log_practice(uuid, "scale", 3.0, at=desk.now() - timedelta(days=9))
+    desk.log_practice(uuid, "scale", 3.0, at=desk.now() - timedelta(days=3))
+    desk.log_practice(uuid, words="only the [/] turn", at=desk.now() - timedelta(days=2))
+    async with opened(desk, "tune", (80, 60), uuid=uuid) as pilot:
+        await pilot.pause()
+        shown = " ".join(picture(pilot.app).split())
+        assert "3 days ago its scale, 2 days" in shown
+        assert "2 days ago only the [/] turn" in shown
+        (offered,) = (way for way in desk.ways(uuid) if way.next)
+        assert f"→ next {offered.name}: {offered.purpose}" in shown
+        await pilot.press("y")
+        await pilot.pause()
+        assert desk.journal_of(uuid)[0].way == offered.id
+        shown = " ".join(picture(pilot.app).split())
+        assert f"today {offered.name}" in shown
+        assert f"→ next {offered.name}" not in shown
+        await pilot.press("j", *"by heart", "enter")
+        await pilot.pause()
+        assert "today by heart" in " ".join(picture(pilot.app).split())
+        await pilot.press("u", "u", "u")
+        await pilot.pause()
+        assert len(desk.journal_of(uuid)) == 3
+
+
+async def test_a_join_stands_in_what_came(repertoire, opened, picture):
+    desk = repertoire()
+    first, second = named(desk, "Haste"), named(desk, "The Irish")
+    desk.save_set("Opener", (first, second))
+    join = ((join_to(second), Level.FIND),)
+    record(desk, Check("check-1", first, desk.now(), desk.day(), RoundKind.FIRST, Prompt.JOIN,
+                       join))  # fmt: skip
+    async with opened(desk, "tune", (80, 60), uuid=first) as pilot:
+        assert "on into The Irish Washerwoman: would find it" in picture(pilot.app)

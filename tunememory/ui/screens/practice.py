@@ -2,44 +2,45 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.containers import Container
 from textual.widgets import Static
 
-from tunememory.service.errors import ServiceError
-from tunememory.store.errors import RepertoireError
 from tunememory.tunes.sitting import At
 from tunememory.ui.actions import bind
-from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_practice import (
-    LEAST_MINUTES,
     NOTHING_WAITS,
     at_hand_lines,
     elsewhere_words,
-    material_lines,
     sitting_words,
 )
+from tunememory.ui.screens.pick import PickScreen
+from tunememory.ui.screens.practice_log import PracticeLog
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.lines import Lines
 from tunememory.ui.widgets.practice_clock import PracticeClock
 from tunememory.ui.widgets.work_rows import WayRows, Work, WorkRows, work_rows
-from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
     from tunememory.planning.work_list import WorkList
+    from tunememory.service.day_views import WayView
+    from tunememory.tunes.tune import Tune
 
 PAUSE = "25 minutes: a good moment for a pause of five."
 
 
-class PracticeScreen(DeskScreen[None]):
-    """The middle of a sitting. Minutes that belong to no tune are written down on leaving."""
+class PracticeScreen(PracticeLog):
+    """The middle of a sitting. Minutes that belong to no tune are written down on leaving.
+
+    Args:
+        tune: Identity of a tune to begin with, whatever the plan says.
+    """
 
     HEAD = "Practice"
     CSS = """
@@ -49,7 +50,8 @@ class PracticeScreen(DeskScreen[None]):
     PracticeScreen #work { width: 1fr; height: 1fr; }
     PracticeScreen #ways { width: 1fr; height: 1fr; margin-right: 1; }
     PracticeScreen #hand { padding: 0 2; }
-    PracticeScreen #material { display: none; padding-top: 1; }
+    PracticeScreen #material, PracticeScreen #piece { display: none; }
+    PracticeScreen #piece { height: 3; padding: 1 2; color: $accent; }
     PracticeScreen #none { display: none; height: 1fr; padding: 1 2; color: $quiet; }
 
     PracticeScreen.-narrow #lists { layout: vertical; }
@@ -59,31 +61,37 @@ class PracticeScreen(DeskScreen[None]):
     PracticeScreen.-narrow.-in-work #ways { display: none; }
     PracticeScreen.-narrow.-in-work #work { max-height: 100%; height: 1fr; }
     PracticeScreen.-short PracticeClock { height: 1; padding: 0 2; }
-    PracticeScreen.-short #material { padding: 0; }
+    PracticeScreen.-short #piece { height: 1; padding: 0 2; }
 
     PracticeScreen.-in-material #lists { display: none; }
-    PracticeScreen.-in-material #material { display: block; }
+    PracticeScreen.-in-material #material, PracticeScreen.-in-material #piece { display: block; }
     PracticeScreen.-nothing #lists, PracticeScreen.-nothing #hand { display: none; }
     PracticeScreen.-nothing #none { display: block; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "further", "go on", "Go to its ways, then to what a way brings, then log it"),
         bind("l", "log", "log", "Log this way: it was done"),
+        bind("p", "hear", "hear", "Hear what the way brings, or stop it"),
+        bind("right", "piece(1)", "", "The next piece to hear", shown=False, key="→"),
+        bind("left", "piece(-1)", "", "The piece before", shown=False, key="←"),
+        bind("w", "write", "write", "Write what the way brings to a file: .html to print, .txt"),
+        bind("t", "other", "other tune", "Work on another tune that does not wait here"),
         bind("space", "turn", "pause", "Pause the clock, or let it go on", key="space"),
         bind("x", "pain", "it hurts", "Stop because it hurts: the sitting ends, all is kept"),
         bind("f", "finish", "finish", "Finish practice: on to the last round"),
         bind("h", "head_only", "head only", "Practise without the instrument, or with it again"),
+        bind("n", "words", "own words", "Log it in your own words", shown=False),
         bind("u", "undo", "undo", "Take the last logged way back", shown=False),
         bind("o", "open_tune", "tune", "Open the page of the tune at hand", shown=False),
         bind("escape", "back", "back", "Go back; the sitting goes on later", key="esc"),
     ]
 
-    def __init__(self) -> None:
+    def __init__(self, tune: str = "") -> None:
         super().__init__()
-        self._clock = PracticeClock()
+        self._begin_with = tune
         self._work: WorkList | None = None
-        self._logged: list[tuple[str, float]] = []
-        self._over = False
+        self._tuning = ""
+        self._chosen: list[str] = []
 
     def body(self) -> ComposeResult:
         """The clock, the tune at hand, the two lists, and what a way brings."""
@@ -93,6 +101,7 @@ class PracticeScreen(DeskScreen[None]):
         with Container(id="lists"):
             yield WorkRows(id="work")
             yield WayRows(id="ways")
+        yield Static(id="piece")
         yield LineList(id="material")
         yield Static(lines(*(plain(row) for row in NOTHING_WAITS)), id="none")
 
@@ -114,13 +123,35 @@ class PracticeScreen(DeskScreen[None]):
     def _at_hand(self) -> Work | None:
         return self._tunes.current
 
+    @property
+    def tune_at_hand(self) -> Tune | None:
+        """The tune under the cursor."""
+        return self._at_hand.item.tune if self._at_hand else None
+
+    @property
+    def way_at_hand(self) -> WayView | None:
+        """The way under the cursor: the one offered next until another is gone to."""
+        return self._ways.current
+
+    @property
+    def in_ways(self) -> bool:
+        """Whether one has gone on from the tune to its ways."""
+        return self._where != "work"
+
+    def show_logged(self) -> None:
+        """Show the ways anew, and what was done today."""
+        if self._where == "material":
+            self._stage("ways")
+        self._show_ways()
+        self._show_sitting()
+
     def fill(self) -> None:
         """Show the list anew, the cursor on the tune it was on."""
-        if self._over:
+        if self._left:
             return
         if self.desk.sitting().at is not At.PRACTICE:
             self.desk.go_to(At.PRACTICE)
-        self._work = self.desk.work_list()
+        self._work = self.desk.work_list(self._tuning, self._chosen)
         here = self._at_hand
         rows = work_rows(self._work)
         place = next(
@@ -133,6 +164,9 @@ class PracticeScreen(DeskScreen[None]):
         self._show_ways()
         self._show_sitting()
         self.refresh_bindings()
+        if self._begin_with:
+            tune, self._begin_with = self._begin_with, ""
+            self.take(tune)
 
     def _show_ways(self) -> None:
         """Show the ways of the tune at hand, the cursor on the one to offer."""
@@ -158,6 +192,17 @@ class PracticeScreen(DeskScreen[None]):
     def _pause_due(self) -> None:
         self.query_one("#pause", Static).update(plain(PAUSE))
 
+    def take(self, uuid: str) -> None:
+        """Put a tune on the list, whatever the plan says, and go to its ways."""
+        with self.trying():
+            tune = self.desk.tune(uuid)
+            self._tuning = (tune.tuning or self.desk.settings.usual).letters
+            self._chosen = [uuid, *(one for one in self._chosen if one != uuid)]
+            self.fill()
+            rows = self._tunes.rows
+            self._tunes.cursor = next(n for n, row in enumerate(rows) if row.item.tune.uuid == uuid)
+            self._stage("ways")
+
     def _stage(self, name: str) -> None:
         """Go to the list of tunes, of ways, or to what a way brings."""
         for stage in ("work", "ways", "material"):
@@ -181,14 +226,21 @@ class PracticeScreen(DeskScreen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done now."""
-        if action in {"further", "open_tune"}:
-            return self._work is None or bool(self._tunes.rows)
-        if action == "log":
-            way = self._ways.current
-            return way is not None and way.possible and self._where != "work"
-        if action == "undo":
-            return bool(self._logged)
-        return super().check_action(action, parameters)
+        if not self._composed:
+            return super().check_action(action, parameters)
+        way, at = self._ways.current, self._where
+        offered = {
+            "further": self._work is None or bool(self._tunes.rows),
+            "open_tune": self._at_hand is not None,
+            "words": self._at_hand is not None,
+            "log": way is not None and way.possible,
+            "other": at == "work",
+            "write": at == "material",
+            "hear": at == "material" and self.heard_pieces > 0,
+            "piece": at == "material" and self.heard_pieces > 1,
+            "undo": self.can_undo,
+        }
+        return offered.get(action, super().check_action(action, parameters))
 
     @on(WorkRows.Chosen)
     def action_further(self) -> None:
@@ -207,37 +259,9 @@ class PracticeScreen(DeskScreen[None]):
         if here is None or way is None:
             return
         with self.trying():
-            material = self.desk.material(here.item.tune.uuid, way.id)
-            width = max(20, self.size.width - 6)
-            rows = self.query_one("#material", LineList)
-            rows.show(tuple(material_lines(material, way, width)))
+            self.bring(here.item.tune, way)
             self._stage("material")
-
-    def action_log(self) -> None:
-        """Write down that the way was done, with the minutes since the last one."""
-        here, way = self._at_hand, self._ways.current
-        if here is None or way is None or not way.possible:
-            return
-        minutes = round(self._clock.stopwatch.untold_minutes, 2)
-        with self.trying():
-            entry = self.desk.log_practice(here.item.tune.uuid, way.id, minutes)
-            self._clock.stopwatch.tell()
-            self._logged.append((entry.uuid, minutes))
-            spent = f", {counted(round(minutes), 'minute')}" if minutes >= 0.75 else ""
-            say(self.tune_app, f"Logged: {way.name}, {here.item.tune.title}{spent}.")
-            self._stage("ways")
-            self._show_ways()
-            self._show_sitting()
-
-    def action_undo(self) -> None:
-        """Take the last logged way back; its minutes go on counting."""
-        uuid, minutes = self._logged.pop()
-        with self.trying():
-            self.desk.undo_practice(uuid)
-            self._clock.stopwatch.take_back(minutes)
-            say(self.tune_app, "Taken back.")
-            self._show_ways()
-            self._show_sitting()
+            self.show_material()
 
     def action_turn(self) -> None:
         """Pause the clock or let it go on."""
@@ -247,9 +271,17 @@ class PracticeScreen(DeskScreen[None]):
     def action_head_only(self) -> None:
         """Switch between the instrument and the head alone; minutes are counted apart."""
         with self.trying():
-            self._keep_minutes()
+            self.keep_minutes()
             self.desk.set_head_only(not self.desk.sitting().head_only)
             self._show_sitting()
+
+    def action_other(self) -> None:
+        """Pick another tune to work on."""
+        self.app.push_screen(PickScreen("Which tune would you like to work on?"), self._picked)
+
+    def _picked(self, tunes: tuple[str, ...] | None) -> None:
+        if tunes:
+            self.take(tunes[0])
 
     def action_open_tune(self) -> None:
         """Open the page of the tune at hand."""
@@ -259,42 +291,23 @@ class PracticeScreen(DeskScreen[None]):
     def action_back(self) -> None:
         """Back to the ways, to the tunes, to Today."""
         if self._where != "work":
+            self.hush()
             self._stage("ways" if self._where == "material" else "work")
             return
         with self.trying():
-            self._keep_minutes()
-            self._leave()
+            self.keep_minutes()
+            self.leave()
 
     def action_finish(self) -> None:
         """On to the last round."""
         with self.trying():
-            self._keep_minutes()
+            self.keep_minutes()
             self.desk.go_to(At.LAST)
-            self._leave()
+            self.leave()
 
     def action_pain(self) -> None:
         """End the sitting now."""
         with self.trying():
-            self.desk.stop_for_pain(round(self._clock.stopwatch.untold_minutes, 2))
-            self._clock.stopwatch.tell()
-            self._leave()
+            self.stop_for_pain()
+            self.leave()
             say(self.tune_app, "The sitting has ended; everything is kept.")
-
-    # Minutes.
-
-    def _keep_minutes(self) -> None:
-        """Write down the minutes that no logged way took."""
-        minutes = round(self._clock.stopwatch.untold_minutes, 2)
-        if minutes >= LEAST_MINUTES:
-            self.desk.practised(minutes)
-            self._clock.stopwatch.tell()
-
-    def _leave(self) -> None:
-        self._over = True
-        self.dismiss(None)
-
-    def on_unmount(self) -> None:
-        """Keep the minutes also when the whole app ends."""
-        if self.tune_app.desk is not None and not self._over:
-            with suppress(ServiceError, RepertoireError):
-                self._keep_minutes()

@@ -10,7 +10,7 @@ from textual.widgets import Static
 from tunememory.service.errors import ServiceError
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
-from tunememory.ui.drawing_sets import SetRow, set_rows, standing_words
+from tunememory.ui.drawing_sets import SetRow, join_words, set_rows, standing_words
 from tunememory.ui.screens.ask_line import AskLine
 from tunememory.ui.screens.confirm import ConfirmScreen
 from tunememory.ui.screens.pick import PickScreen
@@ -36,6 +36,7 @@ class SetPage(DeskScreen[None]):
     CSS = """
     SetPage #stands { height: auto; padding: 1 2; }
     SetPage.-short #stands { padding: 0 2 1 2; }
+    SetPage #about { height: 3; padding: 0 2; color: $quiet; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "open_tune", "open", "Open the page of this tune"),
@@ -54,9 +55,10 @@ class SetPage(DeskScreen[None]):
         self._gone = False
 
     def body(self) -> ComposeResult:
-        """How it stands, over its tunes."""
+        """How it stands, its tunes and joins, and how the join under the cursor came."""
         yield Static(id="stands")
         yield SetRows()
+        yield Static(id="about")
 
     def fill(self) -> None:
         """Write the page anew, the cursor on the row it was on."""
@@ -71,9 +73,10 @@ class SetPage(DeskScreen[None]):
         self.head(left=view.name, right="ready" if view.ready else "not yet")
         self.query_one("#stands", Static).update(plain(standing_words(view)))
         rows = self.query_one(SetRows)
+        rows.today = self.desk.day()
         rows.show(set_rows(view), rows.cursor)
         rows.focus()
-        self.refresh_bindings()
+        self._moved()
 
     @property
     def _here(self) -> SetRow | None:
@@ -81,6 +84,9 @@ class SetPage(DeskScreen[None]):
 
     @on(SetRows.Highlighted)
     def _moved(self) -> None:
+        join = self._here.join if self._here else None
+        said = join_words(join, self.desk.day()) if join else ""
+        self.query_one("#about", Static).update(plain(said))
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

@@ -11,8 +11,11 @@ from tunememory.service.errors import ServiceError
 from tunememory.tunes.tune import Status
 from tunememory.ui import drawing_tune as draw
 from tunememory.ui.actions import bind
+from tunememory.ui.drawing_ways import ways_lines
 from tunememory.ui.hearing import HearingScreen
+from tunememory.ui.screens.ask_line import AskLine
 from tunememory.ui.screens.confirm import ConfirmScreen
+from tunememory.ui.screens.practice import PracticeScreen
 from tunememory.ui.text import say
 from tunememory.ui.widgets.lines import Lines
 
@@ -21,6 +24,7 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
     from textual.events import Key
 
+    from tunememory.service.day_views import WayView
     from tunememory.service.views import TuneView
     from tunememory.tunes.tune import Start
     from tunememory.ui.text import Span
@@ -55,6 +59,10 @@ class TunePage(HearingScreen[None]):
         bind("p", "hear", "hear", "Hear the first start, or stop it"),
         bind("1,2,3,4,5,6,7,8,9", "hear_part", "", "Hear the first start, the second …",
              shown=False, key="1 2 3 …"),
+        bind("o", "practise", "practise", "Go to practice with this tune"),
+        bind("y", "log", "log", "Log the way offered next: it was done"),
+        bind("j", "words", "", "Write down in your own words what you did on it", shown=False),
+        bind("u", "undo", "", "Take what was logged here last back", shown=False),
         bind("d", "drone", "", "Let open strings of the root sound under a start, or not",
              shown=False),
         bind("escape,q", "dismiss", "back", "Go back"),
@@ -68,6 +76,8 @@ class TunePage(HearingScreen[None]):
         self._drawn = False
         self._number = 1
         self._part = ""
+        self._next: WayView | None = None
+        self._logged: list[str] = []
 
     def body(self) -> ComposeResult:
         """Two columns of sections, under one another unless the window is wide."""
@@ -80,6 +90,7 @@ class TunePage(HearingScreen[None]):
             with Vertical(id="right"):
                 yield Lines(id="curve")
                 yield Lines(id="history")
+                yield Lines(id="ways")
                 yield Lines(id="note")
 
     def fill(self) -> None:
@@ -121,7 +132,25 @@ class TunePage(HearingScreen[None]):
         self._section("note", note, shown=bool(view.tune.note))
         self.head(left=view.tune.title, right=view.tune.key.short if view.tune.key else "")
         self.query_one("#page").focus()
+        # The material of every way is made to see which can be offered: after the first picture.
+        self.call_after_refresh(self._fill_ways)
         self.refresh_bindings()
+
+    def _fill_ways(self) -> None:
+        """Write what was done on the tune, and what to try next."""
+        if self._gone or not self.is_attached:
+            return
+        with self.trying():
+            ways, done = self.desk.ways(self.uuid), self.desk.journal_of(self.uuid)
+            self._next = next((way for way in ways if way.next), None)
+            today = self.desk.day()
+
+            def lines(width: int) -> list[list[Span]]:
+                written = ways_lines(ways, done, today, width)
+                return [draw.heading("ways of working on it", width), *written] if written else []
+
+            self._section("ways", lines, shown=self._next is not None or bool(done))
+            self.refresh_bindings()
 
     def _section(self, name: str, drawing: Drawing, *, shown: bool = True) -> None:
         section = self.query_one(f"#{name}", Lines)
@@ -130,6 +159,10 @@ class TunePage(HearingScreen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A status the tune has already is not offered, nor hearing what is not written down."""
+        if action == "log":
+            return self._next is not None
+        if action == "undo":
+            return bool(self._logged)
         if action == "status" and self._view is not None:
             return self._view.tune.status.value != parameters[0]
         if action in {"hear", "hear_part", "drone"}:
@@ -180,6 +213,40 @@ class TunePage(HearingScreen[None]):
             say(self.tune_app, said if drone else "Without a drone.")
             if self.sounds:
                 self._hear(self._part)
+
+    def action_practise(self) -> None:
+        """Go to practice, this tune at hand."""
+        if not any(isinstance(screen, PracticeScreen) for screen in self.app.screen_stack):
+            self.tune_app.open_screen("practice", tune=self.uuid)
+            return
+        self.tune_app.open_screen("practice")
+        if isinstance(self.app.screen, PracticeScreen):
+            self.app.screen.take(self.uuid)
+
+    def action_log(self) -> None:
+        """Write down that the way offered next was done."""
+        if self._next is not None:
+            way = self._next
+            with self.trying():
+                self._logged.append(self.desk.log_practice(self.uuid, way.id).uuid)
+                say(self.tune_app, f"Logged: {way.name}.")
+                self._fill_ways()
+
+    def action_words(self) -> None:
+        """Ask what was done, in the player's own words."""
+        ask = AskLine("What did you do on it?", self._keep_words, hint="in your own words")
+        self.app.push_screen(ask)
+
+    def _keep_words(self, words: str) -> None:
+        if words.strip():
+            self._logged.append(self.desk.log_practice(self.uuid, words=words).uuid)
+
+    def action_undo(self) -> None:
+        """Take what was logged here last back."""
+        with self.trying():
+            self.desk.undo_practice(self._logged.pop())
+            say(self.tune_app, "Taken back.")
+            self._fill_ways()
 
     def action_edit(self) -> None:
         """Open the form."""

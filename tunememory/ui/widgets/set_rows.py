@@ -11,6 +11,7 @@ from tunememory.ui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from tunememory.ui.text import Span
 
@@ -26,9 +27,12 @@ class SetList(RowList[SetView]):
 class SetRows(RowList[SetRow]):
     """Tunes and joins of a set."""
 
+    today: date
+    """The present practice day; set before rows are shown."""
+
     def spans(self, row: SetRow, width: int) -> Sequence[Span]:
         """Write one."""
-        return set_row_spans(row, width)
+        return set_row_spans(row, self.today, width)
 
 
 class TonightRows(RowList[TonightRow]):
