@@ -118,6 +118,14 @@ def test_without_checks_the_prior_stays():
     assert to_working(found.parameters) == pytest.approx(to_working(PRIOR))
     sd = np.sqrt(np.diag(found.covariance))
     assert sd == pytest.approx([PRIORS[name].sd for name in PRIORS])
+    ends = found.ranges(0.9)
+    for name, (low, high) in ends.items():
+        assert low < getattr(PRIOR, name) < high
+    assert ends["gain_failed"] == pytest.approx(stats.norm(0.15, 0.2).interval(0.9))
+    assert np.log(ends["slope"]) == pytest.approx(stats.norm(0.0, 0.35).interval(0.9))
+    assert np.log(-np.array(ends["join_in"])) == pytest.approx(
+        np.log(1.1) + np.array(stats.norm(0.0, 0.35).interval(0.9))[::-1]
+    )
 
 
 def test_players_fitted_together_come_out_as_alone():

@@ -106,6 +106,9 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     assert evidence["held_out_levels"] == tried.held_out
     # Tried on the later levels, then fitted to them as well.
     assert evidence["fitted_to_levels"] == evidence["tried_from_levels"] + tried.held_out
+    assert evidence["between_9_in_10"]["slope"] == list(tried.ranges["slope"])
+    low, high = tried.ranges["slope"]
+    assert 0 < low < saltpan.params.slope < high
     names, covariance = fitting.uncertainty(saltpan)
     assert covariance.shape == (len(names), len(names))
     assert np.linalg.eigvalsh(covariance).min() > 0

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -41,6 +42,14 @@ class Fitted:
     covariance: Floats
     checks: int
     steps: int
+
+    def ranges(self, width: float) -> dict[str, tuple[float, float]]:
+        """Ends of the middle ``width`` of what each fitted parameter may be (Laplace)."""
+        reach = NormalDist().inv_cdf(0.5 + width / 2.0) * np.sqrt(np.diag(self.covariance))
+        middle = to_working(self.parameters, self.names)
+        low, high = (from_working(middle + way * reach, self.names) for way in (-1.0, 1.0))
+        ends = {name: (getattr(low, name), getattr(high, name)) for name in self.names}
+        return {name: (min(pair), max(pair)) for name, pair in ends.items()}
 
 
 @dataclass(frozen=True, slots=True)

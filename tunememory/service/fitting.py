@@ -30,6 +30,10 @@ if TYPE_CHECKING:
     from tunememory.service.open_file import OpenFile
 
 
+WIDTH = 0.9
+"""How often the range kept of a parameter holds it."""
+
+
 @dataclass(frozen=True, slots=True)
 class InUse:
     """What chances are worked out with.
@@ -54,12 +58,14 @@ class Tried:
         checks: Checks in the file.
         held_out: Later levels that it was tried on.
         won: How much likelier each of them was under it, as a share; negative when less.
+        ranges: What each parameter lies between, 9 times in 10.
     """
 
     taken: bool
     checks: int
     held_out: int
     won: float
+    ranges: dict[str, tuple[float, float]]
 
 
 def is_due(desk: OpenFile) -> bool:
@@ -125,7 +131,7 @@ def try_fit(desk: OpenFile) -> Tried:
         raise ServiceError(str(error)) from error
     desk.reload()
     each = found.won / found.held_out if found.held_out else 0.0
-    return Tried(found.better, count, found.held_out, float(np.expm1(each)))
+    return Tried(found.better, count, found.held_out, float(np.expm1(each)), _ranges(found))
 
 
 def use_other(desk: OpenFile) -> InUse:
@@ -170,9 +176,15 @@ def _evidence_of(found: Refit, checks: int) -> dict[str, Any]:
         "held_out_levels": found.held_out,
         "log_likelihood_won": round(found.won, 4),
         "taken": found.better,
+        "between_9_in_10": _ranges(found),
         "names": list(found.fitted.names),
         "covariance": np.round(found.fitted.covariance, 9).tolist(),
     }
+
+
+def _ranges(found: Refit) -> dict[str, tuple[float, float]]:
+    ends = found.fitted.ranges(WIDTH)
+    return {name: (round(low, 4), round(high, 4)) for name, (low, high) in ends.items()}
 
 
 def _evidence(kept: ParameterSet) -> dict[str, Any]:
