@@ -1,5 +1,7 @@
 """What was said against what came, beside NumPy and SciPy."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -11,6 +13,7 @@ from tunememory.memory.calibration import (
     ENOUGH_IN_A_STEP,
     Promises,
     calibrate,
+    joined,
     looked_back,
     wilson_range,
 )
@@ -152,5 +155,18 @@ def test_looking_back_at_many_tunes(made_up):
     alone = [looked_back([f], [h], PRIOR) for f, h in zip(firsts, histories, strict=True)]
     assert np.concatenate([one.chance for one in alone]).tolist() == got.chance.tolist()
     early = got.at < np.median(got.at)
-    again = got.where(early).followed_by(got.where(~early))
+    again = joined([got.where(early), got.where(~early)])
     assert calibrate(again).log_loss == pytest.approx(calibrate(got).log_loss)
+
+
+def test_a_window_keeps_what_was_said_of_its_checks(made_up):
+    firsts, histories = made_up(30, 8, seed=13)
+    whole = looked_back(firsts, histories, PRIOR)
+    cuts = [-np.inf, *np.quantile(whole.at, [0.3, 0.6]), np.inf]
+    parts = [looked_back(firsts, histories, PRIOR, window) for window in pairwise(cuts)]
+    for part, (since, until) in zip(parts, pairwise(cuts), strict=True):
+        inside = whole.where((whole.at >= since) & (whole.at < until))
+        assert len(inside.at) > 5
+        assert part.chance.tolist() == inside.chance.tolist()
+        assert part.weight.tolist() == inside.weight.tolist()
+    assert looked_back(firsts, histories, PRIOR, (1.0, 2.0)).at.size == 0

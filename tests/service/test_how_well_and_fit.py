@@ -4,11 +4,13 @@ import json
 import shutil
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 import pytest
 
-from tunememory.clock import fixed_clock, to_days
+from tunememory.clock import EPOCH, fixed_clock, to_days
+from tunememory.memory.calibration import calibrate, joined, looked_back
 from tunememory.memory.fitting import ENOUGH_CHECKS
 from tunememory.memory.parameters import PRIOR
 from tunememory.service import fitting
@@ -17,9 +19,10 @@ from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.history import entry_of, whole_history
 from tunememory.service.how_well import how_well, sentences
-from tunememory.service.parameters import in_use
+from tunememory.service.parameters import in_force, in_use
 from tunememory.service.remembered import untouched
 from tunememory.service.remembering import differing
+from tunememory.store.beliefs import ParameterSet
 from tunememory.tunes.check import Level
 
 NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
@@ -114,6 +117,48 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     assert np.linalg.eigvalsh(covariance).min() > 0
 
 
+def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
+    """Two fits and a way back, put into the past by their dates."""
+    tunes, histories = whole_history(saltpan)
+    moments = sorted(event.at for history in histories for event in history)
+    cuts = [moments[k * len(moments) // 4] for k in (1, 2, 3)]
+    early, late = replace(PRIOR, slope=0.4), replace(PRIOR, slope=2.0)
+    for at, own, evidence in (
+        (cuts[0], early, {"taken": True}),
+        (moments[-1], PRIOR, {"taken": False}),  # tried, not taken: nothing changes
+        (cuts[1], None, {fitting.SWITCHED_TO: None}),
+        (cuts[2], late, {"taken": True}),
+    ):
+        numbers = json.dumps(own.as_dict()) if own else "{}"
+        uuid = fitting.new_identity()
+        made = EPOCH + timedelta(days=at)
+        saltpan.repertoire.add_parameters(
+            ParameterSet(uuid, made, numbers, json.dumps(evidence), own is late)
+        )
+    saltpan.reload()
+    found = how_well(saltpan)
+    parts = []
+    for own, window in zip((PRIOR, early, PRIOR, late), pairwise([0, *cuts, 1e9]), strict=True):
+        firsts = [untouched(tune, own) for tune in tunes]
+        parts.append(looked_back(firsts, histories, own, window))
+    assert all(len(part.at) > 20 for part in parts)
+    wanted = calibrate(joined(parts))
+    assert found.log_loss == pytest.approx(wanted.log_loss)
+    assert found.said == pytest.approx(wanted.said)
+    assert found.own_since == saltpan.day_of(EPOCH + timedelta(days=cuts[0])).isoformat()
+
+
+def test_going_back_is_kept_with_its_date(saltpan):
+    fitting.try_fit(saltpan)
+    fitted = saltpan.params
+    fitting.use_other(saltpan)
+    fitting.use_other(saltpan)
+    used = in_force(saltpan.repertoire)
+    assert [own for _, own in used] == [PRIOR, fitted, PRIOR, fitted]
+    assert [moment for moment, _ in used[1:]] == [NOW] * 3
+    assert not fitting.is_due(saltpan)
+
+
 def test_there_and_back(saltpan):
     beliefs = saltpan.repertoire.beliefs()
     fitting.try_fit(saltpan)
@@ -142,11 +187,14 @@ def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
     with pytest.raises(ServiceError, match="nothing was fitted"):
         fitting.use_other(saltpan)
     tunes = list(saltpan.tunes)
+    # A quarter more than there were, which is more than the least.
+    needed = -(-saltpan.repertoire.check_count() // 4)
+    assert needed > ENOUGH_CHECKS
     with saltpan.repertoire.writing():
-        for number in range(ENOUGH_CHECKS):
-            at = saltpan.now() - timedelta(minutes=ENOUGH_CHECKS - number)
+        for number in range(needed):
+            at = saltpan.now() - timedelta(minutes=needed - number)
             saltpan.check_away(tunes[number % 5], {"name": Level.FIND}, at)
-            assert fitting.is_due(saltpan) == (number == ENOUGH_CHECKS - 1)
+            assert fitting.is_due(saltpan) == (number == needed - 1)
 
 
 def _all(desk):

@@ -7,6 +7,7 @@ a listener would have heard.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -61,15 +62,6 @@ class Promises:
     def where(self, kept: Bools) -> Promises:
         """Some of the levels."""
         return Promises(self.at[kept], self.chance[kept], self.came[kept], self.weight[kept])
-
-    def followed_by(self, later: Promises) -> Promises:
-        """These levels and those of ``later``."""
-        return Promises(
-            np.concatenate([self.at, later.at]),
-            np.concatenate([self.chance, later.chance]),
-            np.concatenate([self.came, later.came]),
-            np.concatenate([self.weight, later.weight]),
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,10 +141,22 @@ class Calibration:
         return int(np.sign(off)) if abs(off) > 2.0 * self.spread else 0
 
 
+def joined(parts: Sequence[Promises]) -> Promises:
+    """Levels of all ``parts``, one after the other."""
+    at, chance, came, weight = (
+        np.concatenate([np.zeros(0, dtype=kind), *(getattr(part, name) for part in parts)])
+        for name, kind in (("at", float), ("chance", float), ("came", bool), ("weight", float))
+    )
+    return Promises(at, chance, came, weight)
+
+
 def looked_back(
-    firsts: Sequence[TuneBelief], histories: Sequence[Sequence[Event]], params: Parameters
+    firsts: Sequence[TuneBelief],
+    histories: Sequence[Sequence[Event]],
+    params: Parameters,
+    window: tuple[float, float] = (-math.inf, math.inf),
 ) -> Promises:
-    """Return what ``params`` say of every cold check from what came before it.
+    """Return what ``params`` say of every cold check in a window from what came before it.
 
     Cold is the first time a tune is met on a practice day, in a first or loose round: what was
     heard a moment ago comes easily and would flatter us.
@@ -161,7 +165,12 @@ def looked_back(
         firsts: First belief of each of T tunes.
         histories: T histories, oldest first.
         params: Parameters to say it with.
+        window: Days from and up to which checks are looked at, the last not included.
     """
+    since, until = window
+    if not any(since <= event.at < until for history in histories for event in history):
+        return joined([])
+    histories = [[event for event in history if event.at < until] for history in histories]
     at: list[float] = []
     chance: list[float] = []
     came: list[bool] = []
@@ -169,6 +178,8 @@ def looked_back(
     said = predictions(firsts, histories, params)
     for history, chances in zip(histories, said, strict=True):
         for event, before in _cold(history, chances):
+            if event.at < since:
+                continue
             # Columns the tune has not are passed over, here as in the update.
             levels = [(c, n) for c, n in event.levels if c < len(before) and before[c] == before[c]]
             cap = 2 if event.hints else 4

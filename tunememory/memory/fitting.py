@@ -109,7 +109,7 @@ PRIORS = {
 """Width of the prior about ``PRIOR``; sources as for the values. Others are not fitted."""
 
 ENOUGH_CHECKS = 300
-"""Checks before a first fit is worth trying, and between one try and the next."""
+"""Checks before a first fit is worth trying, and at least between one try and the next."""
 
 LEAST_HELD_OUT = 40
 """Levels a fit must have been tried on."""

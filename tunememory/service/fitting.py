@@ -1,7 +1,8 @@
 """The player's own parameters: when they are fitted, whether they are used, how to go back.
 
 Every try is kept with its date and what it rests on, whether it was taken or not, so that there
-is at most one for every so many new checks.
+is at most one for every so many new checks, and every switch with its date, so that what was said
+at any time can be worked out again.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from tunememory.memory.fitting import ENOUGH_CHECKS, refit
 from tunememory.service.errors import ServiceError
 from tunememory.service.history import entry_of, whole_history
 from tunememory.service.identities import new_identity
-from tunememory.service.parameters import in_use
+from tunememory.service.parameters import SWITCHED_TO, in_use
 from tunememory.service.remembered import replayed, to_stored
 from tunememory.store.beliefs import ParameterSet
 from tunememory.store.errors import RepertoireError
@@ -29,6 +30,10 @@ if TYPE_CHECKING:
     from tunememory.memory.fitting import Refit
     from tunememory.service.open_file import OpenFile
 
+
+MORE = 0.25
+"""Share of the checks there were at the last try that must be new for another: with many, a few
+hundred more tell nothing new."""
 
 WIDTH = 0.9
 """How often the range kept of a parameter holds it."""
@@ -72,7 +77,7 @@ def is_due(desk: OpenFile) -> bool:
     """Whether there are new checks enough for a try."""
     kept = desk.repertoire.parameters()
     before = max((_evidence(one).get("checks", 0) for one in kept), default=0)
-    return desk.repertoire.check_count() - before >= ENOUGH_CHECKS
+    return desk.repertoire.check_count() - before >= max(ENOUGH_CHECKS, MORE * before)
 
 
 def state_of(desk: OpenFile) -> InUse:
@@ -144,8 +149,17 @@ def use_other(desk: OpenFile) -> InUse:
     other = None if used is not None else _last_taken(desk)
     if used is None and other is None:
         raise ServiceError("the starting values are in use, and nothing was fitted yet")
+    switch = ParameterSet(
+        uuid=new_identity(),
+        made_at=desk.now(),
+        numbers="{}",
+        evidence=json.dumps({SWITCHED_TO: None if other is None else other.uuid}),
+        active=False,
+    )
     try:
-        desk.repertoire.use_parameters(None if other is None else other.version)
+        with desk.repertoire.writing():
+            desk.repertoire.add_parameters(switch)
+            desk.repertoire.use_parameters(None if other is None else other.version)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
     desk.reload()

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from tunememory.clock import to_days
-from tunememory.memory.calibration import ENOUGH, calibrate, looked_back
-from tunememory.memory.parameters import PRIOR
+from tunememory.memory.calibration import ENOUGH, calibrate, joined, looked_back
 from tunememory.service.history import whole_history
-from tunememory.service.parameters import in_use
+from tunememory.service.parameters import in_force
 from tunememory.service.remembered import untouched
 
 if TYPE_CHECKING:
@@ -64,8 +64,8 @@ class HowWell:
         brier: Mean squared difference; 0 without checks.
         average_log_loss: The same of one who always says the share that came.
         average_brier: Likewise.
-        own_since: ISO date of the fit in use; checks before it are judged by what the starting
-            values say. ``None`` without a fit.
+        own_since: ISO date of the first fit that was used; ``None`` without one. Every check is
+            judged by what was in use when it came.
     """
 
     steps: tuple[SaidStep, ...]
@@ -87,23 +87,20 @@ class HowWell:
 
 
 def how_well(desk: OpenFile) -> HowWell:
-    """Look back over every cold check.
+    """Look back over every cold check, each foretold with the parameters in use when it came.
 
-    Checks from before the player's own parameters were fitted are foretold with the starting
-    ones: parameters that have seen a check must not boast of it.
+    Parameters that have seen a check must not boast of it, and those that came later did not
+    say anything of it.
     """
     tunes, histories = whole_history(desk)
-    firsts = [untouched(tune, PRIOR) for tune in tunes]
-    promises = looked_back(firsts, histories, PRIOR)
-    fitted = in_use(desk.repertoire)
-    own_since = None
-    if fitted is not None:
-        own_since = desk.day_of(fitted.made_at).isoformat()
-        since = to_days(fitted.made_at)
-        own = [untouched(tune, desk.params) for tune in tunes]
-        later = looked_back(own, histories, desk.params)
-        promises = promises.where(promises.at < since).followed_by(later.where(later.at >= since))
-    return _seen(calibrate(promises), own_since)
+    used = in_force(desk.repertoire)
+    seen = []
+    begins = [to_days(moment) for moment, _ in used]
+    for (_, params), window in zip(used, pairwise([*begins, math.inf]), strict=True):
+        firsts = [untouched(tune, params) for tune in tunes]
+        seen.append(looked_back(firsts, histories, params, window))
+    own_since = desk.day_of(used[1][0]).isoformat() if len(used) > 1 else None
+    return _seen(calibrate(joined(seen)), own_since)
 
 
 def sentences(found: HowWell) -> tuple[str, ...]:
@@ -136,8 +133,9 @@ def sentences(found: HowWell) -> tuple[str, ...]:
     if found.own_since is None:
         return (first, second)
     third = (
-        f"We guess from your own checks since {found.own_since}; "
-        "those before it are judged by the starting values."
+        f"We guess from your own checks since {found.own_since}. "
+        "Each check is judged by what was in use when it came; before that day, by the "
+        "starting values."
     )
     return (first, second, third)
 

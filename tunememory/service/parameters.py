@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from tunememory.memory.parameters import PRIOR, Parameters
@@ -13,6 +14,10 @@ if TYPE_CHECKING:
 
 PRIOR_VERSION = 0
 """Version of the priors, which no file keeps."""
+
+SWITCHED_TO = "switched_to"
+"""In the evidence of a set that only tells of a switch: the identity of what was gone back to,
+``null`` for the priors."""
 
 
 def in_use(repertoire: Repertoire) -> ParameterSet | None:
@@ -26,3 +31,21 @@ def active_parameters(repertoire: Repertoire) -> tuple[Parameters, int]:
     if kept is None:
         return PRIOR, PRIOR_VERSION
     return Parameters.from_dict(json.loads(kept.numbers)), kept.version
+
+
+def in_force(repertoire: Repertoire) -> list[tuple[datetime, Parameters]]:
+    """Return what was in use when: from which moment on, and what, oldest first.
+
+    It begins with the priors, at the beginning of time. What another copy of the file used
+    before it was merged counts as used here.
+    """
+    found = [(datetime.min.replace(tzinfo=UTC), PRIOR)]
+    fits: dict[str | None, Parameters] = {None: PRIOR}
+    for kept in sorted(repertoire.parameters(), key=lambda kept: kept.made_at):
+        evidence = json.loads(kept.evidence)
+        if evidence.get("taken"):
+            fits[kept.uuid] = Parameters.from_dict(json.loads(kept.numbers))
+            found.append((kept.made_at, fits[kept.uuid]))
+        elif evidence.get(SWITCHED_TO, "") in fits:
+            found.append((kept.made_at, fits[evidence[SWITCHED_TO]]))
+    return found
