@@ -32,6 +32,7 @@ MAY_IMPORT = {
         "sound",
         "clock",
         "places",
+        "__version__",
     },
     "ui": {"tunes", "ways", "planning", "store", "service", "sound", "clock", "places"},
     "cli": {"tunes", "planning", "store", "service", "clock", "places", "ui", "__version__"},

@@ -53,7 +53,7 @@ OURS = """
 import sys
 from pathlib import Path
 from tunememory.clock import system_clock
-from tunememory.ui.app import run_app
+from tunememory.ui.running import run_app
 sys.exit(run_app(Path(sys.argv[1]), system_clock()))
 """
 

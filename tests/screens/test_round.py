@@ -3,7 +3,7 @@
 import pytest
 
 from tunememory.service.errors import ServiceError
-from tunememory.service.views import RoundWish
+from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import Level, Prompt, RoundKind
 from tunememory.ui.screens import round as round_module
 from tunememory.ui.screens.round import RoundScreen

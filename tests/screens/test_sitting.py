@@ -6,7 +6,8 @@ import pytest
 
 from tunememory.clock import Clock
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft, RoundWish, State
+from tunememory.service.today_view import RoundWish
+from tunememory.service.views import Draft, State
 from tunememory.tunes.check import Level, RoundKind
 from tunememory.tunes.sitting import At
 from tunememory.ui.app import TuneApp

@@ -24,7 +24,8 @@ pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
 START = (
     "import sys; from pathlib import Path; from tunememory.clock import system_clock; "
-    "from tunememory.ui.app import run_app; sys.exit(run_app(Path(sys.argv[1]), system_clock()))"
+    "from tunememory.ui.running import run_app; "
+    "sys.exit(run_app(Path(sys.argv[1]), system_clock()))"
 )
 FAULTY = START.replace(
     "sys.exit",

@@ -219,8 +219,9 @@ def test_the_staff_knows_what_was_not_asked_by_the_name_of_that_state() -> None:
 
 
 def test_tunes_are_gathered_by_root(fake_desk) -> None:
-    rows = fake_desk().rows()
-    groups = {row.title: head_of(row).group for row in rows}
+    desk = fake_desk()
+    marks = zip(desk.tunes, desk.marks(), strict=True)
+    groups = {tune.title: head_of(mark).group for tune, mark in marks}
     assert groups["The Blackbird"] == "D"
     assert groups["Drowsy Maggie"] == "E"
 
@@ -228,8 +229,8 @@ def test_tunes_are_gathered_by_root(fake_desk) -> None:
 @pytest.mark.parametrize("height", range(7, 45))
 def test_the_staff_never_needs_more_rows_than_there_are(fake_desk, height) -> None:
     desk = fake_desk()
-    counts = {state.value: number for state, number in desk.today().counts}
-    picture = draw(desk.rows(), counts, 60, height)
+    counts = dict(desk.today().counts)
+    picture = draw(desk.marks(), counts, 60, height)
     assert len(picture) <= height
     said = "".join(text for row in picture for text, _ in row)
     for state in (State.SAFE, State.FADING, State.RUSTY, State.LOST):

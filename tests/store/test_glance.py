@@ -1,26 +1,64 @@
-"""A setting read at a glance is what opening the file says, and never more."""
+"""What is read at a glance is what opening the file says, and never more."""
 
-from datetime import date
+import sqlite3
+from contextlib import closing
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from tunememory.store.glance import glance, glance_pick_up
+from tests.store.making import MovingClock
+from tunememory.store.connect import connect
+from tunememory.store.glance import Glance, glance
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.schema import STEPS
+
+CLOCK = MovingClock(datetime(2026, 3, 14, 3, tzinfo=UTC)).clock()
+DAY = date(2026, 3, 13)
+"""At three in the morning the day before has not ended."""
+AS_NOW = "0.1 UTC"
 
 
-def test_a_saved_setting_is_read(tmp_path: Path) -> None:
+def test_what_was_saved_is_read(tmp_path: Path) -> None:
     path = tmp_path / "with space #1 ?.tunes"
     with Repertoire.open(path) as file:
-        assert glance(path, "theme") == ""
+        assert glance(path, CLOCK, AS_NOW) == Glance(DAY)
         file.save_settings({"theme": '"paper"'})
-        assert glance(path, "theme") == file.settings()["theme"] == '"paper"'
+        file.save_pick_up(DAY - timedelta(days=2), "B part, phrase 3")
+        file.save_pick_up(DAY, "not yet")
+        assert file.save_prepared_days({DAY: "{}", DAY + timedelta(days=1): "later"}, AS_NOW)
+        found = glance(path, CLOCK, AS_NOW)
+        assert found == Glance(DAY, '"paper"', file.last_pick_up(DAY), "{}")
+        assert found.theme == file.settings()["theme"]
+        assert glance(path, CLOCK, "0.2 UTC") == found._replace(prepared=None)
+
+
+@pytest.mark.parametrize(
+    ("hour", "day"), [("2", DAY + timedelta(days=1)), ("4", DAY), ("true", DAY), ("99", DAY)]
+)
+def test_the_day_ends_when_the_player_says(tmp_path: Path, hour: str, day: date) -> None:
+    path = tmp_path / "own.tunes"
+    with Repertoire.open(path) as file:
+        file.save_settings({"day_ends_at": hour})
+        assert file.save_prepared_days({DAY: "13", DAY + timedelta(days=1): "14"}, AS_NOW)
+    assert glance(path, CLOCK, AS_NOW) == Glance(day, prepared=str(day.day))
 
 
 def test_a_file_that_is_not_there_is_not_made(tmp_path: Path) -> None:
     path = tmp_path / "none.tunes"
-    assert glance(path, "theme") == ""
+    assert glance(path, CLOCK, AS_NOW) == Glance(DAY)
     assert not path.exists()
+
+
+@pytest.mark.parametrize("number", range(1, len(STEPS)))
+def test_a_file_of_an_earlier_format_says_little_and_stays(tmp_path: Path, number: int) -> None:
+    path = tmp_path / "earlier.tunes"
+    connect(path, create=True, readonly=False, steps=STEPS[:number]).close()
+    with closing(sqlite3.connect(path, isolation_level=None)) as file:
+        file.execute("INSERT INTO settings VALUES ('theme', '\"paper\"')")
+    before = path.read_bytes()
+    assert glance(path, CLOCK, AS_NOW) == Glance(DAY, '"paper"')
+    assert path.read_bytes() == before
 
 
 @pytest.mark.parametrize(
@@ -29,22 +67,9 @@ def test_a_file_that_is_not_there_is_not_made(tmp_path: Path) -> None:
 def test_a_file_that_is_not_ours_gives_nothing_and_stays(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "other.tunes"
     path.write_bytes(content)
-    assert glance(path, "theme") is None
+    assert glance(path, CLOCK, AS_NOW) is None
     assert path.read_bytes() == content
 
 
 def test_a_folder_gives_nothing(tmp_path: Path) -> None:
-    assert glance(tmp_path, "theme") is None
-
-
-def test_the_line_to_today_is_that_of_the_last_day_before(tmp_path: Path) -> None:
-    path = tmp_path / "own.tunes"
-    today = date(2026, 3, 14)
-    assert glance_pick_up(path, today) is None
-    with Repertoire.open(path) as file:
-        assert glance_pick_up(path, today) is None
-        file.save_pick_up(date(2026, 3, 12), "B part, phrase 3")
-        file.save_pick_up(today, "not yet")
-        assert glance_pick_up(path, today) == file.last_pick_up(today)
-    path.write_bytes(b"something else")
-    assert glance_pick_up(path, today) is None
+    assert glance(tmp_path, CLOCK, AS_NOW) is None

@@ -63,20 +63,23 @@ def loaded_after(code: str) -> set[str]:
 
 def test_the_first_picture_loads_nothing_slow(tmp_path: Path) -> None:
     file = tmp_path / "my.tunes"
-    open_desk(file, system_clock()).close()
+    with open_desk(file, system_clock()) as desk:
+        assert desk.prepare()
     code = (
         f"FILE = {str(file)!r}"
         + """
 import asyncio
 from pathlib import Path
 from tunememory.clock import system_clock
-from tunememory.ui.app import TuneApp, _light_of
-assert _light_of(Path(FILE)) == "lamp-light"
+from tunememory.ui.app import TuneApp
+from tunememory.ui.first_picture import first_picture
+FIRST = first_picture(Path(FILE), system_clock())
+assert FIRST.view.tunes == ()
 class Stopped(TuneApp):
     def _read(self):
         self.exit(0)
 async def main():
-    app = Stopped(lambda: open_desk(Path(FILE), system_clock()))
+    app = Stopped(lambda: open_desk(Path(FILE), system_clock()), first=FIRST)
     async with app.run_test() as pilot:
         await pilot.pause()
 asyncio.run(main())

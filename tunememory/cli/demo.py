@@ -36,6 +36,6 @@ def _show(path: Path, options: argparse.Namespace, what: str) -> int:
         with open_desk(path, clock) as desk:
             print_plan(desk.plan(RoundKind.FIRST))
         return 0
-    from tunememory.ui.app import run_app  # noqa: PLC0415 - Textual loads only here
+    from tunememory.ui.running import run_app  # noqa: PLC0415 - Textual loads only here
 
     return run_app(path, clock)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tunememory.cli.opening import clock_of, open_desk_of
 from tunememory.cli.wording import one_line, starts_line, twin_line
 from tunememory.places import repertoire_path
-from tunememory.service.views import RoundWish
+from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ _HELP = "Enter: I have it. h: a hint. s: skip. t: not today. u: take the last on
 def plain_round(options: argparse.Namespace) -> int:
     """Ask a round on standard output and read the answers from standard input."""
     if not options.plain:
-        from tunememory.ui.app import run_app  # noqa: PLC0415 - Textual loads only here
+        from tunememory.ui.running import run_app  # noqa: PLC0415 - Textual loads only here
 
         wish = RoundWish(RoundKind(options.kind), options.minutes, options.tuning, options.only)
         path = repertoire_path(options.repertoire)

@@ -13,6 +13,6 @@ if TYPE_CHECKING:
 
 def open_screen(options: argparse.Namespace) -> int:
     """Open the app on the repertoire."""
-    from tunememory.ui.app import run_app  # noqa: PLC0415 - Textual loads only here
+    from tunememory.ui.running import run_app  # noqa: PLC0415 - Textual loads only here
 
     return run_app(repertoire_path(options.repertoire), clock_of(options))

@@ -97,6 +97,12 @@ def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> C
     )
 
 
+def opening_chances(drawn: Picture) -> NDArray[np.float64]:
+    """(T,) chance of starting each tune, 0 where there is nothing to ask."""
+    rows = np.arange(len(drawn.opening))
+    return np.where(drawn.opening < 0, 0.0, drawn.chance[rows, drawn.opening])
+
+
 def weakest(drawn: Picture, *, names: bool = True) -> list[int]:
     """Column of each tune's strand with the lowest chance, -1 when it has none.
 

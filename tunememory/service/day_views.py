@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from tunememory.planning.readiness import Readiness
-    from tunememory.service.views import Step
+    from tunememory.service.today_view import Step
     from tunememory.tunes.check import Level
     from tunememory.tunes.sitting import At
 

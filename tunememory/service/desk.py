@@ -13,13 +13,14 @@ from tunememory.store.repertoire import Repertoire
 from tunememory.tunes.tune import Declared, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
+    from collections.abc import Callable, Collection, Iterator
     from datetime import datetime
     from pathlib import Path
 
     from tunememory.clock import Clock
     from tunememory.service.round_run import RoundRun
     from tunememory.service.sounding import Sound
+    from tunememory.service.today_view import TodayView
     from tunememory.service.views import (
         Draft,
         FadingRow,
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
         ImportReport,
         Planned,
         StartView,
-        TodayView,
         TuneRow,
         TuneView,
     )
@@ -45,6 +45,22 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         from tunememory.service import first_screen
 
         return first_screen.today(self)
+
+    def reading(self) -> Iterator[Callable[[], object]]:
+        """Return in small pieces the reading that the first screen and a round wait for."""
+        from tunememory.service import preparing
+
+        return preparing.reading(self)
+
+    def prepare(self) -> bool:
+        """Keep in the file what the first screen says now and on the next days.
+
+        Returns:
+            Whether that could be done; the next start is slower without, and nothing else.
+        """
+        from tunememory.service import preparing
+
+        return preparing.prepare(self)
 
     def rows(self) -> tuple[TuneRow, ...]:
         """Return every tune as a line of the tune list, in title order."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
+from copy import copy
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Self, TypeVar, cast
@@ -70,6 +71,13 @@ class OpenFile:
     def path(self) -> Path:
         """Where the repertoire file is."""
         return self.repertoire.path
+
+    def as_at(self, moment: datetime) -> Self:
+        """Return the same file as it would be found at ``moment``, to look at and not to write."""
+        other = copy(self)
+        other.clock = replace(self.clock, now=lambda: moment)
+        other._kept = dict(self._kept)
+        return other
 
     def now(self) -> datetime:
         """This moment, aware."""

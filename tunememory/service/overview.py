@@ -19,9 +19,6 @@ if TYPE_CHECKING:
 ASKED_OF = frozenset({Status.KEPT, Status.LEARNING})
 """Tunes that are asked for; wanted and resting ones are left in peace."""
 
-FADING_SHOWN = 8
-"""Fading tunes handed to the first screen."""
-
 
 def rows(desk: OpenFile) -> tuple[TuneRow, ...]:
     """Return every tune as a line of the tune list, in title order, nameless ones last."""
@@ -43,12 +40,8 @@ def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:
         desk: The open repertoire.
         days_ahead: Look at the chances this many days from now, nothing being asked till then.
     """
-    return weakest_rows(desk, drawn_now(desk, days_ahead))
-
-
-def weakest_rows(desk: OpenFile, drawn: Picture, *, names: bool = True) -> tuple[FadingRow, ...]:
-    """Return the weakest strand of every kept or learning tune, lowest chance first."""
-    columns = weakest(drawn, names=names)
+    drawn = drawn_now(desk, days_ahead)
+    columns = weakest(drawn)
     found = [
         FadingRow(
             tune=tune.uuid,

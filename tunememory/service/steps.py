@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tunememory.service.rounds import chosen, minutes_of
-from tunememory.service.views import Step
+from tunememory.service.today_view import Step
 from tunememory.tunes.check import RoundKind
 
 if TYPE_CHECKING:

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tunememory.tunes.sitting import At
 from tunememory.tunes.tune import Declared, Start, Status, Tune
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from tunememory.service.day_views import DateView
     from tunememory.tunes.check import Level, Prompt, RoundKind
 
 
@@ -160,16 +158,6 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class RoundWish:
-    """A round as it is asked for; what is left out the plan decides. Fields as ``Desk.plan``."""
-
-    kind: RoundKind
-    minutes: float | None = None
-    tuning: str | None = None
-    only_kind: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Planned:
     """A round before it is begun. ``note`` says what waits in another tuning, or what was left."""
 
@@ -183,16 +171,6 @@ class Planned:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """One of the steps of a sitting, as Today shows it."""
-
-    kind: RoundKind
-    minutes: float
-    prompts: int
-    done: bool
-
-
-@dataclass(frozen=True, slots=True)
 class FadingRow:
     """A tune's weakest strand."""
 
@@ -201,37 +179,6 @@ class FadingRow:
     key: str
     strand: str
     chance: Chance
-
-
-@dataclass(frozen=True, slots=True)
-class TodayView:
-    """The first screen.
-
-    Attributes:
-        tunes: Every kept or learning tune, for the staff picture.
-        counts: How many tunes are in each state.
-        at: The step of the sitting the player has come to.
-        closed: The day was closed.
-        pick_up: The last pick-up line of an earlier day, empty for none.
-        pick_up_day: Its day.
-        practice: How many tunes the work-list holds.
-        coming: The next dates, soonest first.
-    """
-
-    day: date
-    tuning: str
-    steps: tuple[Step, ...]
-    fading: tuple[FadingRow, ...]
-    tunes: tuple[TuneRow, ...]
-    counts: tuple[tuple[State, int], ...]
-    note: str
-    coming_back: bool
-    at: At = At.FIRST
-    closed: bool = False
-    pick_up: str = ""
-    pick_up_day: date | None = None
-    practice: int = 0
-    coming: tuple[DateView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,60 +2,92 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from contextlib import closing
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory.clock import DAY_ENDS_AT_HOUR
 from tunememory.tunes.text import clean_text
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from tunememory.clock import Clock
 
-def glance(path: Path, name: str) -> str | None:
-    """Return the JSON text of one setting, or an empty string when it was never saved.
 
-    Nothing is checked and nothing is written; a file that is not there yet has no settings.
+class Glance(NamedTuple):
+    """What a file says of the day at first sight. Nothing of it was checked.
+
+    Attributes:
+        day: The present practice day.
+        theme: JSON text of the setting, empty when it was never saved.
+        pick_up: The newest pick-up line of an earlier day, with its day.
+        prepared: What was prepared for this day.
+    """
+
+    day: date
+    theme: str = ""
+    pick_up: tuple[date, str] | None = None
+    prepared: str | None = None
+
+
+def glance(path: Path, clock: Clock, made_as: str) -> Glance | None:
+    """Look at a repertoire file without opening it in order. Nothing is written.
 
     Args:
-        path: The repertoire file.
-        name: Name of the setting.
+        path: The file; one that is not there yet says nothing.
+        clock: Tells the day.
+        made_as: As for ``PreparedRows.prepared_days``.
 
     Returns:
-        The text, or ``None`` when the file cannot be read just like that.
+        ``None`` when the file cannot be read just like that.
     """
     if not path.exists():
-        return ""
-    row = _first_row(path, "SELECT value FROM settings WHERE name = ?", name)
-    return row if row is None else str(row[0]) if row else ""
-
-
-def glance_pick_up(path: Path, before: date) -> tuple[date, str] | None:
-    """Return the newest pick-up line of a day before ``before``, with its day.
-
-    Returns:
-        ``None`` when there is none, or when the file cannot be read just like that.
-    """
-    if not path.exists():
+        return Glance(clock.day())
+    try:
+        address = f"{path.resolve().as_uri()}?mode=ro"
+        with closing(sqlite3.connect(address, uri=True, timeout=0)) as connection:
+            return _look(connection, clock, made_as)
+    except (sqlite3.Error, OSError, ValueError):
         return None
-    row = _first_row(
-        path,
-        "SELECT day, line FROM pick_ups WHERE line <> '' AND day < ? ORDER BY day DESC LIMIT 1",
-        before.isoformat(),
+
+
+def _look(connection: sqlite3.Connection, clock: Clock, made_as: str) -> Glance:
+    settings = dict(
+        connection.execute(
+            "SELECT name, value FROM settings WHERE name IN ('theme', 'day_ends_at')"
+        )
     )
+    day = clock.day(_hour(settings.get("day_ends_at", "")))
+    theme = str(settings.get("theme", ""))
+    try:
+        line = connection.execute(
+            "SELECT day, line FROM pick_ups WHERE line <> '' AND day < ? ORDER BY day DESC LIMIT 1",
+            (day.isoformat(),),
+        ).fetchone()
+        view = connection.execute(
+            "SELECT view FROM prepared_days WHERE day = ? AND made_as = ?",
+            (day.isoformat(), made_as),
+        ).fetchone()
+    except sqlite3.OperationalError:
+        # Of an earlier format, which has no such tables yet.
+        return Glance(day, theme)
+    return Glance(day, theme, _pick_up(line), str(view[0]) if view else None)
+
+
+def _pick_up(row: tuple[object, object] | None) -> tuple[date, str] | None:
     try:
         return (date.fromisoformat(str(row[0])), clean_text(str(row[1]))) if row else None
     except ValueError:
         return None
 
 
-def _first_row(path: Path, sql: str, value: str) -> tuple[object, ...] | None:
-    """The first row, empty when there is none; ``None`` when the file cannot be asked."""
+def _hour(text: str) -> int:
+    """The hour at which a day ends, from the JSON text of the setting."""
     try:
-        address = f"{path.resolve().as_uri()}?mode=ro"
-        with closing(sqlite3.connect(address, uri=True, timeout=0)) as connection:
-            row: tuple[object, ...] | None = connection.execute(sql, (value,)).fetchone()
-    except (sqlite3.Error, OSError, ValueError):
-        return None
-    return row or ()
+        hour = json.loads(text)
+    except ValueError:
+        return DAY_ENDS_AT_HOUR
+    return hour if type(hour) is int and 0 <= hour <= 12 else DAY_ENDS_AT_HOUR

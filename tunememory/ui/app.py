@@ -3,39 +3,27 @@
 from __future__ import annotations
 
 import asyncio
-import os
 import signal
-import sys
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.actions import SkipAction
-from textual.app import App
 from textual.binding import Binding
 from textual.events import Key, Paste
 
 from tunememory.service.errors import ServiceError
-from tunememory.store.glance import glance, glance_pick_up
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
+from tunememory.ui.keys_in_order import KeysInOrder
 from tunememory.ui.registry import screen_class
 from tunememory.ui.screens.today import TodayScreen
 from tunememory.ui.text import say
-from tunememory.ui.theme import (
-    CHOICES,
-    LAMP_LIGHT,
-    NO_COLOUR,
-    PLAIN_THEME,
-    THEMES,
-    no_colour_wanted,
-)
+from tunememory.ui.theme import LAMP_LIGHT, NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
 from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-    from datetime import date
 
     from textual import events
     from textual.actions import ActionParseResult
@@ -44,9 +32,9 @@ if TYPE_CHECKING:
     from textual.dom import DOMNode
     from textual.screen import Screen
 
-    from tunememory.clock import Clock
     from tunememory.service.desk import Desk
-    from tunememory.service.views import RoundWish
+    from tunememory.service.today_view import RoundWish
+    from tunememory.ui.first_picture import FirstPicture
 
 
 _WIDTHS = [(0, "-tiny-width"), (LEAST_WIDTH, "-narrow"), (80, "-normal"), (110, "-wide")]
@@ -59,23 +47,13 @@ def _palette() -> type[Provider]:
     return ActionProvider
 
 
-@dataclass(frozen=True, slots=True)
-class FirstLine:
-    """The pick-up line of an earlier day, read before the repertoire is opened."""
-
-    line: str
-    day: date
-    today: date
-
-
-class TuneApp(App[int]):
+class TuneApp(KeysInOrder):
     """The whole program on screen.
 
     Args:
         open_desk: Opens the repertoire; called once the first picture is painted.
         begin: A round to begin at once, instead of showing the day first.
-        theme: The light of the first picture.
-        pick_up: The last day's line to today, for the first picture.
+        first: What is shown until then.
 
     Attributes:
         desk: The open repertoire; ``None`` until the first picture is painted.
@@ -104,8 +82,7 @@ class TuneApp(App[int]):
         self,
         open_desk: Callable[[], Desk],
         begin: RoundWish | None = None,
-        theme: str = LAMP_LIGHT,
-        pick_up: FirstLine | None = None,
+        first: FirstPicture | None = None,
     ) -> None:
         plain = no_colour_wanted()
         # Textual chooses between grey and no colour at all by this, before any theme is set.
@@ -115,10 +92,10 @@ class TuneApp(App[int]):
         self._begin = begin
         self.learns = False
         self._plain = plain
-        self.pick_up = pick_up
+        self.first = first
         for each in (*THEMES, PLAIN_THEME):
             self.register_theme(each)
-        self.theme = NO_COLOUR if plain else theme
+        self.theme = NO_COLOUR if plain else first.light if first else LAMP_LIGHT
         self.animation_level = "none"
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -155,18 +132,39 @@ class TuneApp(App[int]):
             self.exit(1, return_code=1)
             return
         self.apply_settings()
-        for screen in self.screen_stack:
-            if isinstance(screen, DeskScreen):
-                screen.refill()
+        if self.first is not None and self.first.view is not None and self._begin is None:
+            self.run_worker(self._work_out(), group="day")
+        else:
+            for screen in self.screen_stack:
+                if isinstance(screen, DeskScreen):
+                    screen.refill()
         if self._begin is not None and isinstance(self.screen, TodayScreen):
             self.screen.begin(self._begin)
+        self.hear_early_keys()
         if self.learns:
             self._learn_later()
+
+    async def _work_out(self) -> None:
+        """Work out the day behind the one prepared; keys are heard between the pieces.
+
+        It differs only as the hour does, and what differs takes the place of what is shown.
+        """
+        from tunememory.ui.warming import warm  # noqa: PLC0415 - not needed to paint
+
+        if self.desk is not None:
+            await warm(self.desk)
+        if isinstance(self.screen, TodayScreen):
+            self.screen.refill()
 
     def _learn_later(self) -> None:
         from tunememory.ui.refitting import AFTER, refit  # noqa: PLC0415 - not needed to paint
 
         self.set_timer(AFTER, lambda: self.run_worker(refit(self), group="fit"))
+
+    @property
+    def hears(self) -> bool:
+        """Whether the repertoire is open."""
+        return self.desk is not None
 
     @property
     def too_small(self) -> bool:
@@ -270,68 +268,3 @@ class TuneApp(App[int]):
 
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.screen))
-
-
-def _light_of(path: Path) -> str | None:
-    """Return the theme to begin in, or ``None`` when the file cannot be read at a glance."""
-    text = glance(path, "theme")
-    if text is None:
-        return None
-    chosen = text.strip('"')
-    return chosen if chosen in CHOICES else LAMP_LIGHT
-
-
-def _first_line(path: Path, today: date) -> FirstLine | None:
-    found = glance_pick_up(path, today)
-    return FirstLine(found[1], found[0], today) if found else None
-
-
-def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
-    """Run the app on ``path`` and return the exit code.
-
-    Without a terminal it says so in one sentence and returns 1.
-
-    Args:
-        path: The repertoire file.
-        clock: Where the time comes from.
-        begin: A round to begin at once.
-
-    Raises:
-        ServiceError: The repertoire cannot be opened.
-        Exception: Whatever went wrong inside; the terminal is in order again.
-    """
-    # Textual reads standard input and draws on standard error.
-    streams = (sys.stdin, sys.stdout, sys.stderr)
-    if not all(stream.isatty() for stream in streams) or os.environ.get("TERM") == "dumb":
-        print(  # noqa: T201 - there is no screen to say it on
-            "tunememory needs a terminal; "
-            "use `tunememory round --plain` or `tunememory today` without one.",
-            file=sys.stderr,
-        )
-        return 1
-    if not os.environ.get("NO_COLOR", "unset"):
-        # Set but empty means colour is welcome (https://no-color.org); Textual takes it for a no.
-        del os.environ["NO_COLOR"]
-    opened: list[Desk] = []
-
-    def opening() -> Desk:
-        from tunememory.service.desk import open_desk  # noqa: PLC0415 - after the first paint
-
-        opened.append(open_desk(path, clock))
-        return opened[-1]
-
-    theme = _light_of(path)
-    if theme is None:
-        # What cannot be read at a glance is opened first, so that no screen is shown in vain.
-        opening().close()
-        theme = LAMP_LIGHT
-    app = TuneApp(opening, begin, theme, _first_line(path, clock.day()))
-    app.learns = True
-    try:
-        app.run()
-    finally:
-        for desk in opened:
-            desk.close()
-    if app.fault is not None:
-        raise app.fault
-    return app.return_code or 0

@@ -9,7 +9,7 @@ from textual.containers import Container
 from textual.widgets import Static
 
 from tunememory.service.errors import ServiceError
-from tunememory.service.views import RoundWish
+from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.sitting import At
 from tunememory.ui.actions import bind
@@ -17,7 +17,7 @@ from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.text import joined, plain, say
 from tunememory.ui.widgets.ahead import Fading
 from tunememory.ui.widgets.staff import StaffPicture
-from tunememory.ui.widgets.steps import Steps, first_mark
+from tunememory.ui.widgets.steps import Steps
 from tunememory.ui.words import ago
 
 if TYPE_CHECKING:
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
+
+    from tunememory.service.today_view import TodayView
 
 
 EMPTY = "No tunes yet. Press n to add one, or i to bring in a tune book."
@@ -97,10 +99,13 @@ class TodayScreen(DeskScreen[None]):
         yield StaffPicture()
 
     def on_mount(self) -> None:
-        """Show the line to today at once; look now and then whether a new day has begun."""
-        if self.tune_app.pick_up is not None and self.tune_app.desk is None:
-            first = self.tune_app.pick_up
-            self._show_pick_up(first.line, first.day, first.today)
+        """Show at once what is known; look now and then whether a new day has begun."""
+        first = self.tune_app.first
+        if first is not None and self.tune_app.desk is None:
+            if first.view is not None:
+                self._show(first.view)
+            elif first.pick_up is not None:
+                self._show_pick_up(first.pick_up[1], first.pick_up[0], first.today)
         self.set_interval(60, self._new_day)
 
     def _new_day(self) -> None:
@@ -109,19 +114,18 @@ class TodayScreen(DeskScreen[None]):
             self.refill()
 
     def fill(self) -> None:
-        """Show the day."""
-        view = self.desk.today()
+        """Work out the day and show it."""
+        self._show(self.desk.today())
+
+    def _show(self, view: TodayView) -> None:
         self.head(right=f"{view.day:%A} {view.day.day} {view.day:%B}")
         self._show_pick_up(view.pick_up, view.pick_up_day, view.day)
         self.query_one("#note", Static).update(plain(view.note if view.tunes else EMPTY))
-        steps = self.query_one(Steps)
-        steps.view = view
-        steps.marked = first_mark(view)
+        self.query_one(Steps).show(view)
         beside = self.query_one(Fading)
         beside.coming = view.coming
         beside.fading = view.fading if view.tunes else None
-        counts = {state.value: number for state, number in view.counts}
-        self.query_one(StaffPicture).show(view.tunes, counts)
+        self.query_one(StaffPicture).show(view.tunes, dict(view.counts))
 
     def _show_pick_up(self, text: str, day: date | None, today: date) -> None:
         """Show the line of the last day that has one, before everything else."""
@@ -207,7 +211,7 @@ class TodayScreen(DeskScreen[None]):
         def go_on(typed: str | None) -> None:
             if typed is not None:
                 with self.trying():
-                    self._begin(replace(wish, minutes=minutes[-1]))
+                    self._begin(wish._replace(minutes=minutes[-1]))
 
         question = "Welcome back. How many minutes today?"
         given = str(COMING_BACK_MINUTES)

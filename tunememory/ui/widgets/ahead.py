@@ -13,8 +13,7 @@ from tunememory.ui.text import Span, bare, cell, inked, width_of
 from tunememory.ui.words import ahead, in_ten
 
 if TYPE_CHECKING:
-    from tunememory.service.day_views import DateView
-    from tunememory.service.views import FadingRow
+    from tunememory.service.today_view import Coming, Fades
 
 MOST_FADING = 5
 """Names of fading tunes shown; the rest is a key away."""
@@ -23,11 +22,10 @@ MOST_COMING = 2
 """Dates shown; the rest is a key away."""
 
 
-def coming_words(view: DateView) -> str:
+def coming_words(date: Coming) -> str:
     """Say when a date is and how ready: ``"in 12 days · 12 of 20"``."""
-    when = ahead(view.days) if view.days is not None else ""
-    ready = f"{view.ready} of {view.wanted}" if view.wanted else ""
-    return " · ".join(filter(None, (when, ready)))
+    ready = f"{date.ready} of {date.wanted}" if date.wanted else ""
+    return " · ".join(filter(None, (ahead(date.days), ready)))
 
 
 class Fading(Widget):
@@ -37,8 +35,8 @@ class Fading(Widget):
     Fading { height: 6; }
     """
 
-    fading: reactive[tuple[FadingRow, ...] | None] = reactive(None, init=False)
-    coming: reactive[tuple[DateView, ...]] = reactive((), init=False)
+    fading: reactive[tuple[Fades, ...] | None] = reactive(None, init=False)
+    coming: reactive[tuple[Coming, ...]] = reactive((), init=False)
 
     def render(self) -> Content:
         """A heading and as many rows as there is room for."""
@@ -51,8 +49,8 @@ class Fading(Widget):
             rows.append([("Nothing beyond this round.", "quiet")])
         for row in self.fading[: min(MOST_FADING, room)]:
             strand = "" if row.strand == "A" else f" · {row.strand}"
-            chance = row.chance.chance
-            rows.append(self._ends(row.title, "", strand, in_ten(chance), space_of(chance)))
+            words = in_ten(row.chance)
+            rows.append(self._ends(row.title, "", strand, words, space_of(row.chance)))
         rows += [
             self._ends(view.title, "strong", "", coming_words(view), "accent") for view in dates
         ]

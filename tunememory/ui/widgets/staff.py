@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from textual.content import Content
 
-    from tunememory.service.views import TuneRow
+    from tunememory.service.today_view import TuneMark
 
 WORDS = 12
 """Cells of the words left of the staff, a blank included."""
@@ -37,20 +37,18 @@ NOT_ASKED = "not asked yet"
 """The state of a tune that has no place in the four spaces."""
 
 
-def head_of(row: TuneRow) -> Head:
+def head_of(tune: TuneMark) -> Head:
     """Return a tune as a note head, gathered by the letter of its root."""
-    root = row.key[:2] if row.key[1:2] in {"#", "b"} else row.key[:1]
-    asked = row.chance.state.value != NOT_ASKED
     return Head(
-        group=root.replace("b", "♭").replace("#", "♯") or "?",
-        chance=row.chance.chance,
-        role=space_of(row.chance.chance) if asked else "quiet",
-        asked=asked,
+        group=tune.root.replace("b", "♭").replace("#", "♯") or "?",
+        chance=tune.chance,
+        role=space_of(tune.chance) if tune.asked else "quiet",
+        asked=tune.asked,
     )
 
 
 def draw(
-    tunes: tuple[TuneRow, ...], counts: Mapping[str, int], width: int, height: int
+    tunes: tuple[TuneMark, ...], counts: Mapping[str, int], width: int, height: int
 ) -> list[list[Span]]:
     """Draw the staff, the words beside it, the roots and the legend beneath.
 
@@ -63,7 +61,7 @@ def draw(
     charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
     gap = max(0, min(MOST_GAP, (height - 2 - 5) // len(SPACES)))
     across = max(3, width - WORDS)
-    heads = [head_of(row) for row in tunes]
+    heads = [head_of(tune) for tune in tunes]
     if heads:
         drawn = repertoire_staff(heads, across, gap, charset)
         rows, each = drawn.rows, drawn.each
@@ -98,10 +96,10 @@ class StaffPicture(Widget):
     StaffPicture { height: 1fr; min-height: 7; }
     """
 
-    tunes: reactive[tuple[TuneRow, ...]] = reactive((), init=False)
+    tunes: reactive[tuple[TuneMark, ...]] = reactive((), init=False)
     counts: reactive[dict[str, int]] = reactive({}, init=False)
 
-    def show(self, tunes: tuple[TuneRow, ...], counts: dict[str, int]) -> None:
+    def show(self, tunes: tuple[TuneMark, ...], counts: dict[str, int]) -> None:
         """Draw these tunes."""
         self.counts = counts
         self.tunes = tunes

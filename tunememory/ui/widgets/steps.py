@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from textual.content import Content
     from textual.events import Click
 
-    from tunememory.service.views import Step, TodayView
+    from tunememory.service.today_view import Step, TodayView
 
 STEPS = (At.FIRST, At.PRACTICE, At.LAST)
 """What can be marked, from top to bottom."""
@@ -49,6 +49,12 @@ class Steps(Widget):
 
     view: reactive[TodayView | None] = reactive(None, init=False)
     marked: reactive[At] = reactive(At.FIRST, init=False)
+
+    def show(self, view: TodayView) -> None:
+        """Show the day; the mark moves only when the sitting has moved on."""
+        if self.view is None or first_mark(self.view) is not first_mark(view):
+            self.marked = first_mark(view)
+        self.view = view
 
     def render(self) -> Content:
         """First round, practice, last round."""
