@@ -87,7 +87,8 @@ def test_tunes_go_to_a_pupil_with_their_starts(tunes: Say, tmp_path: Path) -> No
     assert shown["status"] == "learning"
     assert shown["starts"][0]["letters"].startswith("A F A D")
     page = json.loads(tunes("--repertoire", str(pupil), "pupil", "--json").out)
-    assert page == {"given": ["Hall Jig", "Saltpan Reel"], "can_start": [], "to_mend": []}
+    assert page == {"given": ["Hall Jig", "Saltpan Reel"], "can_start": [], "to_mend": [],
+                    "later": []}  # fmt: skip
     nowhere = tunes("give", "hall", "--to", str(tmp_path / "no" / "x.tunes"), "--new")
     assert (nowhere.code, "no such folder" in nowhere.err) == (2, True)
 
@@ -101,6 +102,11 @@ def test_what_several_can_start(tunes: Say, own: Path, tmp_path: Path) -> None:
     found = json.loads(tunes("share", str(own), str(pupil), "--json").out)
     assert found == {"all_can": ["Saltpan Reel"], "all_have": ["Hall Jig"]}
     assert tunes("share", str(own), str(pupil)).out.splitlines()[0] == "  Saltpan Reel"
+    who = tunes("share", str(own), str(pupil), "--who")
+    assert who.out.splitlines()[1].split() == ["Saltpan", "Reel", "●", "●"]
+    assert json.loads(tunes("share", str(own), str(pupil), "--who", "--json").out)["rows"][1] == [
+        "Hall Jig", [True, False],
+    ]  # fmt: skip
     alone = tunes("share", str(own))
     assert (alone.code, "at least two" in alone.err) == (2, True)
     missing = tunes("share", str(own), str(tmp_path / "none.tunes"))

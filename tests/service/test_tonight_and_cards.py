@@ -179,4 +179,4 @@ def test_a_pupils_page(desk: Desk, kept: Kept, hands: Any) -> None:
     know(desk, uuids[1])
     page = desk.pupil_page()
     titles = [desk.tune(uuid).title for uuid in uuids]
-    assert page == pupils.PupilPage((titles[0],), (titles[1],), (titles[2],))
+    assert page == pupils.PupilPage((titles[0],), (titles[1],), (titles[2],), (titles[3],))

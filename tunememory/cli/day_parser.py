@@ -88,6 +88,7 @@ def file_commands(command: Command) -> None:
 
     made = command("share", "files", "share", "Which tunes all of several files can start.")
     made.add_argument("files", metavar="FILE", nargs="+")
+    made.add_argument("--who", action="store_true", help="a table of who has which tune")
     add_json(made)
 
     made = command("pupil", "files", "pupil", "One pupil's tunes: given, can start, to mend.")

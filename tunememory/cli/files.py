@@ -86,11 +86,18 @@ def give(options: argparse.Namespace) -> int:
 
 
 def share(options: argparse.Namespace) -> int:
-    """Print which tunes all of several files can start."""
-    from tunememory.service.pupils import shared  # noqa: PLC0415 - loads numpy
+    """Print which tunes all of several files can start, or who has which."""
+    from tunememory.service.pupils import shared, table, table_text  # noqa: PLC0415 - loads numpy
 
     if len(options.files) < 2:
         raise UsageError("name at least two repertoire files")
+    if options.who:
+        who = table([Path(name).expanduser() for name in options.files], clock_of(options))
+        if options.json:
+            print_json(who)
+        else:
+            print(table_text(who), end="")
+        return 0
     found = shared([Path(name).expanduser() for name in options.files], clock_of(options))
     if options.json:
         print_json(found)
@@ -115,6 +122,7 @@ def pupil(options: argparse.Namespace) -> int:
             ("given", page.given),
             ("can start", page.can_start),
             ("to mend", page.to_mend),
+            ("later", page.later),
         ):
             print(f"{word}: {'; '.join(titles) or 'none'}")
     return 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tunememory.service import changes
@@ -49,15 +50,45 @@ class PupilPage:
     """One pupil's file for the teacher, in titles.
 
     Attributes:
-        given: In learning, or wanted.
-        can_start: Safe or fading: a chance of a half or more.
-        to_mend: Known once and under a half now.
+        given: In learning, or wanted; the newest first.
+        can_start: Safe or fading: a chance of a half or more; the least sure first.
+        to_mend: Known once and under a half now, the surest first; ``MEND_AT_A_TIME`` at most.
+        later: The rest: never asked, resting, or to mend some other week.
     """
 
     given: tuple[str, ...]
     can_start: tuple[str, ...]
     to_mend: tuple[str, ...]
+    later: tuple[str, ...] = ()
 
+
+class Standing(StrEnum):
+    """How a pupil stands to a tune."""
+
+    GIVEN = "given"
+    MEND = "to mend"
+    NOT_ASKED = "not asked"
+    CAN_START = "can start"
+    LATER = "later"
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Who has which tune.
+
+    Attributes:
+        names: Of the files.
+        rows: Title and, for each file, whether it is there and can be started: ``True``;
+            is there: ``False``; is not: ``None``. Those most can start come first.
+    """
+
+    names: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[bool | None, ...]], ...]
+
+
+MEND_AT_A_TIME = 6
+"""Tunes to mend that are listed: who was away has no longer list than the others (common
+practice, no source)."""
 
 CAN_START = 0.5
 """Chance from which a tune counts as one that can be started: at least fading, not rusty."""
@@ -139,20 +170,84 @@ def shared(paths: Sequence[Path], clock: Clock) -> Shared:
     )
 
 
+def table(paths: Sequence[Path], clock: Clock) -> Table:
+    """Return who has which tune, in the titles of the first file that has it.
+
+    Raises:
+        ServiceError: There is no file, or one cannot be used.
+    """
+    if not paths:
+        raise ServiceError("name a repertoire file")
+    tunes: list[Tune] = []
+    marks: dict[str, list[bool | None]] = {}
+    place: dict[str, str] = {}
+    for number, path in enumerate(paths):
+        with open_desk(path, clock, create=False) as desk:
+            able = {row.uuid: _can_start(row) for row in rows(desk)}
+            for tune in desk.tunes.values():
+                names = [tune.uuid, *map(fold_title, tune.titles)]
+                known = next((place[name] for name in names if name in place), tune.uuid)
+                if known not in marks:
+                    tunes.append(tune)
+                    marks[known] = [None] * len(paths)
+                for name in names:
+                    place.setdefault(name, known)
+                marks[known][number] = marks[known][number] or able[tune.uuid]
+    made = [(tune.title, tuple(marks[place[tune.uuid]])) for tune in tunes]
+    made.sort(key=lambda row: (-row[1].count(True), -row[1].count(False), fold_title(row[0])))
+    return Table(tuple(path.stem for path in paths), tuple(made))
+
+
+def table_text(who: Table) -> str:
+    """Return who has which tune as plain text: a column a file, numbered, its name below.
+
+    ``●`` can start it, ``○`` has it, ``·`` has it not.
+    """
+    signs = {True: "●", False: "○", None: "·"}
+    width = max((len(title) for title, _ in who.rows), default=0)
+    lines = [f"{'':<{width}} " + "".join(f"{n:>3}" for n in range(1, len(who.names) + 1))]
+    lines += [
+        f"{title:<{width}} " + "".join(f"{signs[mark]:>3}" for mark in marks)
+        for title, marks in who.rows
+    ]
+    names = [f"{n:>3}  {name}" for n, name in enumerate(who.names, 1)]
+    return "\n".join([*lines, "", *names, "", "● can start   ○ has it   · has it not"]) + "\n"
+
+
 def page(desk: OpenFile) -> PupilPage:
     """Return one pupil's tunes by how they stand."""
+    titles = {
+        standing: tuple(row.title for row in group)
+        for standing, group in sorted_out(desk).items()
+    }
+    return PupilPage(
+        given=titles[Standing.GIVEN],
+        can_start=titles[Standing.CAN_START],
+        to_mend=titles[Standing.MEND],
+        later=(*titles[Standing.NOT_ASKED], *titles[Standing.LATER]),
+    )
+
+
+def sorted_out(desk: OpenFile) -> dict[Standing, list[TuneRow]]:
+    """Return the tunes of a pupil by how they stand, in the order a teacher looks at them."""
     all_rows = rows(desk)
     new = {Status.LEARNING, Status.WANTED}
     kept = [row for row in all_rows if row.status is Status.KEPT]
-    return PupilPage(
-        given=tuple(row.title for row in all_rows if row.status in new),
-        can_start=tuple(row.title for row in kept if _can_start(row)),
-        to_mend=tuple(
-            row.title
-            for row in kept
-            if row.chance.state is not State.NOT_ASKED and not _can_start(row)
-        ),
-    )
+    asked = [row for row in kept if row.chance.state is not State.NOT_ASKED]
+    lost = sorted((row for row in asked if not _can_start(row)), key=lambda r: -r.chance.chance)
+    mend = lost[:MEND_AT_A_TIME]
+    able = sorted((row for row in asked if _can_start(row)), key=lambda row: row.chance.chance)
+    unasked = [row for row in kept if row.chance.state is State.NOT_ASKED]
+    given = [row for row in all_rows if row.status in new]
+    given.sort(key=lambda row: -desk.tune(row.uuid).added.toordinal())
+    listed = {row.uuid for row in (*given, *mend, *unasked, *able)}
+    return {
+        Standing.GIVEN: given,
+        Standing.MEND: mend,
+        Standing.NOT_ASKED: unasked,
+        Standing.CAN_START: able,
+        Standing.LATER: [row for row in all_rows if row.uuid not in listed],
+    }
 
 
 def _can_start(row: TuneRow) -> bool:

@@ -89,7 +89,8 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
     """
 
     OPENS_AREAS = False
-    CSS = """
+    NOTHING: ClassVar[str] = "There is nothing to pick yet."
+    DEFAULT_CSS = """
     PickScreen #words { height: 1; padding: 0 2; margin-top: 1; }
     PickScreen #words Static { width: auto; color: $accent; text-style: bold; }
     PickScreen #words Input { width: 1fr; background: $raised; padding: 0; }
@@ -124,6 +125,11 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
         yield Static(id="said")
         yield PickRows()
 
+    @property
+    def all_rows(self) -> tuple[PickRow, ...]:
+        """Everything that can be picked."""
+        return self._all
+
     def fill(self) -> None:
         """Show the list, what is picked first."""
         self.head(left=self._question)
@@ -144,7 +150,7 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
         rows.show(shown, place)
         said = f"{figures(len(self._picked))} picked" if self._many else ""
         if not self._all:
-            said = "There is nothing to pick yet."
+            said = self.NOTHING
         elif not shown:
             said = "Nothing has that in its name."
         self.query_one("#said", Static).update(plain(said))
@@ -175,7 +181,7 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
         if row is None:
             return
         if not self._many:
-            self.dismiss((row.uuid,))
+            self.chosen(row.uuid)
             return
         if row.uuid in self._picked:
             self._picked.remove(row.uuid)
@@ -187,6 +193,10 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
             line.value = ""
         else:
             self._show()
+
+    def chosen(self, uuid: str) -> None:
+        """Take the one that is picked."""
+        self.dismiss((uuid,))
 
     def action_keep(self) -> None:
         """Take what is picked."""

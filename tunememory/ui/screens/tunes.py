@@ -56,6 +56,7 @@ class TunesScreen(DeskScreen[None]):
             shown=False,
         ),
         bind("i", "app.open('import')", "import", "Bring in a tune book", shown=False),
+        bind("p", "app.open('pupils')", "pupils", "Go to the pupils", shown=False),
         bind("escape", "back", "back", "Show all tunes again, then go back"),
     ]
 

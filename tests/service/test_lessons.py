@@ -1,0 +1,190 @@
+"""A pupil's file in a lesson: what is listed, marked, given, written down, printed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tunememory.clock import Clock
+from tunememory.service import pupils
+from tunememory.service.desk import Desk, open_desk
+from tunememory.service.errors import ServiceError
+from tunememory.service.lessons import Lesson, file_for, files_beside
+from tunememory.service.pupils import MEND_AT_A_TIME, Standing
+from tunememory.service.views import Draft
+from tunememory.tunes.check import Level
+from tunememory.tunes.tune import Status
+
+Kept = Callable[..., list[str]]
+ALL = ("key", "A", "B")
+
+
+@pytest.fixture
+def lesson(desk: Desk, kept: Kept, clock: Clock) -> Iterator[Lesson]:
+    """A pupil who was given three tunes of the teacher's six."""
+    path = file_for(desk.path, "Ada")
+    desk.give(path, kept(6)[:3], create=True)
+    opened = Lesson(path, clock)
+    yield opened
+    opened.close()
+
+
+def standings(lesson: Lesson) -> dict[str, Standing]:
+    return {row.title: row.standing for row in lesson.rows()}
+
+
+def test_pupils_are_the_other_files_of_the_folder(desk: Desk, clock: Clock) -> None:
+    assert files_beside(desk.path) == ()
+    for name in ("bríd", "Ada", "Zoë the second"):
+        open_desk(file_for(desk.path, name), clock).close()
+    (desk.path.parent / "notes.txt").write_text("")
+    (desk.path.parent / "folder.tunes").mkdir()
+    assert [path.stem for path in files_beside(desk.path)] == ["Ada", "bríd", "Zoë the second"]
+    with pytest.raises(ServiceError, match="there already"):
+        file_for(desk.path, "Ada")
+    for name in ("", " ", "../up", "a/b", ".hidden", "x:y"):
+        with pytest.raises(ServiceError, match="a name that a file can have"):
+            file_for(desk.path, name)
+
+
+def test_tunes_stand_in_the_order_a_teacher_looks_at_them(
+    desk: Desk, kept: Kept, clock: Clock, hands: Any
+) -> None:
+    path = file_for(desk.path, "Ada")
+    uuids = kept(6)
+    desk.give(path, uuids[1:], create=True)
+    lesson = Lesson(path, clock)
+    for uuid in uuids[2:]:
+        lesson.has_it(uuid)
+    lesson.desk.set_status(uuids[3], Status.RESTING)
+    lesson.mark(uuids[4], Level.SIT_OUT)
+    hands.forward(days=40)
+    desk.give(path, uuids[:1])
+    lesson.mark(uuids[5], Level.KICK_OFF)
+    rows = lesson.rows()
+    assert [(row.tune, row.standing) for row in rows] == [
+        (uuids[0], Standing.GIVEN),
+        (uuids[1], Standing.GIVEN),
+        (uuids[4], Standing.MEND),
+        (uuids[2], Standing.NOT_ASKED),
+        (uuids[5], Standing.CAN_START),
+        (uuids[3], Standing.LATER),
+    ]
+    assert rows[0].since - rows[1].since == timedelta(days=40)
+    assert [start.part for start in rows[0].starts] == ["A", "B"]
+    lesson.close()
+
+
+def test_who_was_away_has_no_longer_list_than_the_others(
+    desk: Desk, kept: Kept, clock: Clock, hands: Any
+) -> None:
+    path = file_for(desk.path, "Ada")
+    uuids = kept(12)
+    desk.give(path, uuids, create=True)
+    lesson = Lesson(path, clock)
+    for uuid in uuids:
+        lesson.has_it(uuid)
+        lesson.mark(uuid, Level.JOIN_IN)
+    hands.forward(days=120)
+    found = standings(lesson)
+    assert list(found.values()).count(Standing.MEND) == MEND_AT_A_TIME
+    assert list(found.values()).count(Standing.LATER) == 12 - MEND_AT_A_TIME
+    lesson.close()
+
+
+def test_a_mark_is_of_every_start_and_can_be_taken_back(lesson: Lesson) -> None:
+    first, second = (row.tune for row in lesson.rows()[:2])
+    lesson.mark(first, Level.FIND)
+    lesson.mark(second, Level.JOIN_IN)
+    marks = {row.tune: row.marked for row in lesson.rows()}
+    assert marks[first] is Level.FIND
+    (check,) = lesson.desk.repertoire.checks(first)
+    assert {strand for strand, _ in check.levels} == {"key", "A", "B"}
+    assert lesson.undo() == lesson.desk.tune(second).title
+    assert lesson.desk.repertoire.checks(second) == []
+    assert lesson.undo() == lesson.desk.tune(first).title
+    assert lesson.undo() == ""
+    assert all(row.marked is None for row in lesson.rows())
+
+
+def test_a_wanted_tune_that_is_asked_is_in_learning(lesson: Lesson) -> None:
+    uuid = lesson.rows()[0].tune
+    lesson.desk.set_status(uuid, Status.WANTED)
+    lesson.mark(uuid, Level.JOIN_IN)
+    assert lesson.desk.tune(uuid).status is Status.LEARNING
+
+
+def test_a_tune_without_a_name_cannot_be_asked(lesson: Lesson) -> None:
+    nameless = lesson.desk.add(Draft(key="D", starts=(("A", "d2 fa"),)))
+    with pytest.raises(ServiceError, match="no name"):
+        lesson.mark(nameless.uuid, Level.FIND)
+
+
+def test_a_tune_is_given_while_the_lesson_is_open(desk: Desk, lesson: Lesson) -> None:
+    missing = [uuid for uuid in desk.tunes if uuid not in lesson.desk.tunes]
+    given = lesson.give(desk, missing[0])
+    assert given.given == (desk.tune(missing[0]).title,)
+    assert lesson.rows()[0].standing is Standing.GIVEN
+    assert missing[0] in {row.tune for row in lesson.rows()}
+    assert lesson.give(desk, missing[0]).had == given.given
+
+
+def test_the_line_of_this_lesson_is_the_first_of_the_next(lesson: Lesson, hands: Any) -> None:
+    assert lesson.line() == ("", None)
+    lesson.write_line("the turn of the polka")
+    assert lesson.next_line() == "the turn of the polka"
+    assert lesson.line() == ("", None)
+    on = lesson.desk.day()
+    hands.forward(days=7)
+    assert lesson.line() == ("the turn of the polka", on)
+    assert lesson.next_line() == ""
+
+
+def test_a_slip_holds_what_is_new_and_what_was_asked(lesson: Lesson, tmp_path: Path) -> None:
+    first, second, third = lesson.rows()
+    lesson.has_it(second.tune)
+    lesson.has_it(third.tune)
+    lesson.mark(third.tune, Level.KICK_OFF)
+    lesson.write_line("the turn first")
+    text, page = tmp_path / "slip.txt", tmp_path / "slip.html"
+    assert lesson.write_slip(text) == 2
+    said = text.read_text(encoding="utf-8")
+    assert said.startswith("Ada · the turn first")
+    assert first.title in said
+    assert third.title in said
+    assert second.title not in said
+    assert " ".join(first.starts[0].letters[:3]) in " ".join(said.split())
+    lesson.write_slip(page)
+    assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
+    with pytest.raises(ServiceError, match="end in"):
+        lesson.write_slip(tmp_path / "slip.pdf")
+
+
+def test_who_has_which_tune(desk: Desk, lesson: Lesson, clock: Clock, tmp_path: Path) -> None:
+    bo = file_for(desk.path, "Bo")
+    uuids = list(desk.tunes)
+    desk.give(bo, uuids[2:4], create=True)
+    lesson.mark(uuids[2], Level.KICK_OFF)
+    with open_desk(bo, clock) as other:
+        other.check_away(uuids[2], dict.fromkeys(ALL, Level.KICK_OFF), other.now())
+        # The same tune under its name alone.
+        other.add(Draft(titles=(desk.tune(uuids[0]).title,)))
+    who = pupils.table([lesson.desk.path, bo], clock)
+    title = {uuid: desk.tune(uuid).title for uuid in uuids}
+    assert who.names == ("Ada", "Bo")
+    assert who.rows == (
+        (title[uuids[2]], (True, True)),
+        (title[uuids[0]], (False, False)),
+        (title[uuids[1]], (False, None)),
+        (title[uuids[3]], (None, False)),
+    )
+    text = pupils.table_text(who).splitlines()
+    assert text[1].split() == [*title[uuids[2]].split(), "●", "●"]
+    assert text[-1] == "● can start   ○ has it   · has it not"
+    assert {"1  Ada", "2  Bo"} <= {line.strip() for line in text}
+    with pytest.raises(ServiceError):
+        pupils.table([], clock)
