@@ -217,8 +217,7 @@ def table_text(who: Table) -> str:
 def page(desk: OpenFile) -> PupilPage:
     """Return one pupil's tunes by how they stand."""
     titles = {
-        standing: tuple(row.title for row in group)
-        for standing, group in sorted_out(desk).items()
+        standing: tuple(row.title for row in group) for standing, group in sorted_out(desk).items()
     }
     return PupilPage(
         given=titles[Standing.GIVEN],

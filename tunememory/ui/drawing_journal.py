@@ -150,16 +150,18 @@ def done_words(entry: JournalEntry) -> str:
 
 def heard_words(heard: HeardView) -> str:
     """Say what was heard in one line."""
-    said = [heard.name or "no name yet"]
-    if heard.from_whom:
-        said.append(f"from {heard.from_whom}")
-    if heard.alike:
-        said.append(f"like {heard.alike}")
-    if heard.note:
-        said.append(heard.note)
-    if heard.title and heard.title != heard.name:
-        said.append(f"it is {heard.title}")
-    return "heard: " + ", ".join(said)
+    return "heard: " + ", ".join(filter(None, (heard.name or "no name yet", heard_facts(heard))))
+
+
+def heard_facts(heard: HeardView) -> str:
+    """Say what is known of a tune heard, its name aside."""
+    said = [
+        f"from {heard.from_whom}" if heard.from_whom else "",
+        f"like {heard.alike}" if heard.alike else "",
+        heard.note,
+        f"it is {heard.title}" if heard.title not in {"", heard.name} else "",
+    ]
+    return ", ".join(filter(None, said))
 
 
 def _spent(day: JournalDay) -> str:

@@ -37,6 +37,7 @@ AREAS: dict[str, Area] = {
     "settings": Area(_SCREENS + "settings", "SettingsScreen", "Go to Settings"),
     "practice": Area(_SCREENS + "practice", "PracticeScreen", "Go to practice"),
     "journal": Area(_SCREENS + "journal", "JournalScreen", "Go to the journal"),
+    "heard": Area(_SCREENS + "heard_tonight", "HeardTonight", "Write down what was heard tonight"),
     "dates": Area(_SCREENS + "dates", "DatesScreen", "Go to the dates"),
     "date": Area(_SCREENS + "date_page", "DatePage"),
     "played": Area(_SCREENS + "played", "PlayedScreen"),

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from tunememory.service.day_views import DateDraft
+from tunememory.service.views import Draft
 from tunememory.tunes.check import Level
 from tunememory.ui.drawing_journal import shown_days
 from tunememory.ui.widgets.calendar import Calendar
@@ -80,23 +81,81 @@ async def test_arrows_go_by_days_and_weeks(week, opened):
         assert "Kitchen session" in written(pilot.app)
 
 
-async def test_a_tune_heard_is_one_short_line(week, opened):
+async def test_a_tune_heard_is_one_short_line(week, opened, picture):
     async with opened(week, "journal") as pilot:
         await pilot.press("h", *"Copperplate", "enter")
         await pilot.pause()
-        assert "heard: Copperplate" in written(pilot.app)
+        assert "Written down: Copperplate." in picture(pilot.app)
         assert week.heard()[0].name == "Copperplate"
+        # The line is ready for the next one; of one's own three letters are enough.
+        await pilot.press(*"dro", "enter")
+        await pilot.pause()
+        newest = {one.name: one for one in week.heard()}
+        assert newest["Drowsy Maggie"].title == "Drowsy Maggie"
+        assert picture(pilot.app).count("♪ ") >= 3
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "heard: Copperplate" in written(pilot.app)
+
+
+async def test_what_is_typed_can_be_taken_though_a_tune_answers_to_it(week, opened):
+    async with opened(week, "heard") as pilot:
+        await pilot.press(*"miss", "down", "enter")
+        await pilot.pause()
+        assert "miss" in {one.name for one in week.heard() if not one.tune}
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_heard_tonight_looks_as_drawn(week, opened, same_picture, frozen_cursor, size):
+    async with opened(week, "heard", size) as pilot:
+        same_picture(pilot.app, f"heard-{size[0]}x{size[1]}")
+        await pilot.press(*"the")
+        await pilot.pause()
+        same_picture(pilot.app, f"heard-typed-{size[0]}x{size[1]}")
+
+
+async def test_a_line_already_written_is_changed_from_the_list(week, opened):
+    async with opened(week, "heard") as pilot:
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        await pilot.press(*"The Found One", "enter")
+        await pilot.pause()
+        assert [one.name for one in week.heard()] == ["The Found One"]
+        assert name(pilot.app) == "HeardTonight"
+
+
+async def test_two_tunes_of_one_name_are_told_apart(repertoire, opened):
+    desk = repertoire((Draft(("Same",), "reel", "D"), Draft(("Same",), "jig", "G")))
+    async with opened(desk, "heard") as pilot:
+        await pilot.press(*"same", "down", "enter")
+        await pilot.pause()
+        second = [row.uuid for row in desk.rows()][1]
+        assert [one.tune for one in desk.heard()] == [second]
 
 
 async def test_nothing_at_all_is_not_kept_and_says_why(week, opened, picture):
-    async with opened(week, "journal") as pilot:
-        await pilot.press("h", "enter")
+    async with opened(week, "heard") as pilot:
+        await pilot.press("enter", "enter")
         await pilot.pause()
         assert "write a name, or who played it" in picture(pilot.app)
         assert len(week.heard()) == 1
         await pilot.press("down", *"the piper", "enter")
         await pilot.pause()
-        assert week.heard()[0].from_whom == "the piper"
+        assert "the piper" in {one.from_whom for one in week.heard()}
+
+
+async def test_the_last_nameless_one_is_joined_from_the_calendar(week, opened, picture):
+    async with opened(week, "journal") as pilot:
+        await pilot.press("g")
+        await pilot.pause()
+        assert "from the box player, like The Old Bush: which tune" in picture(pilot.app)
+        await pilot.press(*"dro", "enter")
+        await pilot.pause()
+        assert week.heard()[0].title == "Drowsy Maggie"
+        assert "it is …" not in picture(pilot.app)
+        await pilot.press("g")
+        await pilot.pause()
+        assert name(pilot.app) == "JournalScreen"
 
 
 async def test_a_nameless_tune_is_joined_to_its_name(week, opened):

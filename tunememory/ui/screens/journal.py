@@ -11,7 +11,14 @@ from textual.widgets import Static
 
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
-from tunememory.ui.drawing_journal import LEGEND, JournalRow, day_name, day_rows, entry_words
+from tunememory.ui.drawing_journal import (
+    LEGEND,
+    JournalRow,
+    day_name,
+    day_rows,
+    entry_words,
+    heard_facts,
+)
 from tunememory.ui.drawing_tune import wrapped
 from tunememory.ui.paths import expanded
 from tunememory.ui.screens.ask_line import AskLine
@@ -36,6 +43,9 @@ NOTHING_AT_ALL = (
     "themselves; press h for a tune heard tonight."
 )
 
+LOOKED_BACK = 60
+"""Days before the one looked at in which a tune heard without a name is looked for."""
+
 EXPORTED_DAYS = 3660
 """Days back that an export takes: ten years."""
 
@@ -53,8 +63,8 @@ class JournalScreen(DeskScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "further", "into the day", "Go into the lines of the day; there, open one"),
-        bind("h", "hear", "heard", "Write down a tune heard today"),
-        bind("g", "join", "it is …", "Say which tune of yours it was that was heard"),
+        bind("h", "app.open('heard')", "heard", "Write down tunes heard tonight"),
+        bind("g", "join", "it is …", "Say which tune of yours it was that was heard last"),
         bind("e", "edit", "change", "Change the line of what was heard"),
         bind("w", "want", "want it", "Add what was heard as a wanted tune", shown=False),
         bind("x", "remove", "remove", "Take the line of what was heard out", shown=False),
@@ -148,9 +158,20 @@ class JournalScreen(DeskScreen[None]):
         row = self._lines.current if self._inside else None
         return row.heard if row else None
 
+    @property
+    def _to_join(self) -> HeardView | None:
+        """The line one is on; from the calendar the last one that has no name."""
+        if self._inside:
+            return self._heard
+        day = self._calendar.cursor or self.desk.day()
+        heard = self.desk.heard(day - timedelta(days=LOOKED_BACK), day)
+        return next((one for one in heard if not one.tune and not one.name), None)
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer what can be done with the line one is on."""
-        if action in {"join", "edit", "remove"}:
+        if action == "join":
+            return self._composed and self._to_join is not None
+        if action in {"edit", "remove"}:
             return self._heard is not None
         if action == "want":
             return self._heard is not None and not self._heard.tune
@@ -175,10 +196,6 @@ class JournalScreen(DeskScreen[None]):
         elif row is not None and row.heard is not None:
             self.action_join()
 
-    def action_hear(self) -> None:
-        """Write down what was heard today."""
-        self.app.push_screen(HeardForm(), self._heard_kept)
-
     def action_edit(self) -> None:
         """Change what was heard."""
         if self._heard is not None:
@@ -191,9 +208,10 @@ class JournalScreen(DeskScreen[None]):
 
     def action_join(self) -> None:
         """Pick the tune it was."""
-        heard = self._heard
+        heard = self._to_join
         if heard is not None:
-            question = f"{heard.name or 'No name yet'}: which tune was it?"
+            about = ", ".join(filter(None, (heard.name or "No name yet", heard_facts(heard))))
+            question = f"{about}: which tune was it?"
             self.app.push_screen(PickScreen(question), partial(self._joined, heard.uuid))
 
     def _joined(self, uuid: str, picked: tuple[str, ...] | None) -> None:
