@@ -113,6 +113,40 @@ def test_dates_from_words_with_how_ready(tunes: Say) -> None:
     assert json.loads(tunes("dates", "--json").out) == []
 
 
+def test_of_a_date_only_what_is_given_changes(tunes: Say) -> None:
+    tunes("sets", "add", "Low Tide", "saltpan", "egret")
+    tunes("dates", "add", "every Thursday", "--title", "Kitchen", "--place", "by the stove",
+          "--tune", "hall", "--set", "low", "--season", "3")  # fmt: skip
+    edited = tunes("dates", "edit", "kitch", "--when", "every Friday", "--tune", "egret",
+                   "--no-tune", "hall", "--no-set", "low", "--title", "Snug")  # fmt: skip
+    assert edited.out.startswith("changed: in 3 days")
+    (row,) = json.loads(tunes("dates", "--json").out)
+    assert (row["title"], row["place"], row["when"]) == ("Snug", "by the stove", "every Friday")
+    assert (row["sets"], row["wanted"]) == ([], 1)
+    shown = json.loads(tunes("dates", "show", "snug", "--json").out)
+    assert [tune["title"] for tune in shown["tunes"]] == ["Egret Reel"]
+    assert tunes("dates", "edit", "snug", "--place", "", "--season", "0").code == 0
+    (row,) = json.loads(tunes("dates", "--json").out)
+    assert (row["place"], row["wanted"]) == ("", 1)
+    for wrong, code in ((("snug",), 2), (("snug", "--when", "moon"), 1), (("x", "--kind", "y"), 1)):
+        assert tunes("dates", "edit", *wrong).code == code
+
+
+def test_of_a_set_the_name_or_the_tunes_change(tunes: Say) -> None:
+    tunes("sets", "add", "Low Tide", "saltpan", "egret")
+    assert "Spring Tide" in tunes("sets", "edit", "low", "--rename", "Spring Tide").out
+    assert tunes("sets", "edit", "spring", "hall", "saltpan", "egret").code == 0
+    (row,) = json.loads(tunes("sets", "--json").out)
+    assert row["name"] == "Spring Tide"
+    assert [tune["title"] for tune in row["tunes"]] == [
+        "Hall Jig",
+        "The Saltpan Reel",
+        "Egret Reel",
+    ]
+    for wrong, code in ((("spring",), 2), (("spring", "hall"), 1), (("none", "hall", "egret"), 1)):
+        assert tunes("sets", "edit", *wrong).code == code
+
+
 def test_what_was_played_there(tunes: Say) -> None:
     tunes(
         "dates", "add", "every Thursday", "--title", "Kitchen", "--tune", "hall", "--tune", "egret"

@@ -172,6 +172,20 @@ def test_playing_there_counts_as_met(desk: Desk, kept: Kept, hands: Any) -> None
         desk.played_there(view.uuid, desk.day() + timedelta(days=4), uuids)
 
 
+def test_the_first_screen_asks_what_was_played_until_it_is_told(
+    desk: Desk, kept: Kept, hands: Any
+) -> None:
+    uuids = kept(2)
+    view = desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    assert "played" not in desk.today().note
+    for days, when in ((3, "yesterday"), (2, "3 days ago")):
+        hands.forward(days=days)
+        asked = f"What was played at Session, {when}? Tell it under the dates."
+        assert desk.today().note == asked
+    desk.told(view.uuid, desk.dates_to_tell()[0].on)
+    assert "played" not in desk.today().note
+
+
 def test_it_can_be_waved_away(desk: Desk, kept: Kept, hands: Any) -> None:
     uuids = kept(1)
     view = desk.save_date(DateDraft("+1d", "Dance", tunes=tuple(uuids)))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.as_json import print_json
+from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_named, one_tune
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import about, day_words, one_line
@@ -16,6 +18,7 @@ from tunememory.service.errors import ServiceError
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Sequence
 
     from tunememory.service.day_views import DateView, SetView
     from tunememory.service.desk import Desk
@@ -52,6 +55,39 @@ def add_date(options: argparse.Namespace) -> int:
         )
         print(f"added: {_date_line(desk.save_date(draft)).strip()}")
     return 0
+
+
+def edit_date(options: argparse.Namespace) -> int:
+    """Change what is given of a date."""
+    with open_desk_of(options) as desk:
+        view = _date(desk, options.name)
+        before = desk.date_draft(view.uuid)
+        given = {
+            "when": options.when,
+            "title": options.title,
+            "kind": options.kind,
+            "place": options.place,
+            "weeks_before": options.season,
+            "tunes": _changed(
+                before.tunes,
+                [one_tune(desk, name).uuid for name in options.tune],
+                [one_tune(desk, name).uuid for name in options.no_tune],
+            ),
+            "sets": _changed(
+                before.sets,
+                [_set(desk, name).uuid for name in options.set],
+                [_set(desk, name).uuid for name in options.no_set],
+            ),
+        }
+        draft = replace(before, **{name: to for name, to in given.items() if to is not None})
+        if draft == before:
+            raise UsageError("say what changes: --when, --title, --tune … (see --help)")
+        print(f"changed: {_date_line(desk.save_date(draft, view.uuid)).strip()}")
+    return 0
+
+
+def _changed(before: Sequence[str], more: Sequence[str], fewer: Sequence[str]) -> tuple[str, ...]:
+    return tuple(one for one in dict.fromkeys((*before, *more)) if one not in fewer)
 
 
 def show_date(options: argparse.Namespace) -> int:
@@ -161,6 +197,19 @@ def add_set(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         tunes = [one_tune(desk, name).uuid for name in options.tunes]
         print(f"added: {_set_line(desk.save_set(options.name, tunes))}")
+    return 0
+
+
+def edit_set(options: argparse.Namespace) -> int:
+    """Give a set another name, or other tunes."""
+    with open_desk_of(options) as desk:
+        view = _set(desk, options.name)
+        kept = desk.sets[view.uuid]
+        if options.rename is None and not options.tunes:
+            raise UsageError("say what changes: its tunes in order, or --rename NEW")
+        name = kept.name if options.rename is None else options.rename
+        tunes = [one_tune(desk, title).uuid for title in options.tunes] or kept.tunes
+        print(f"changed: {_set_line(desk.save_set(name, tunes, view.uuid))}")
     return 0
 
 

@@ -109,6 +109,20 @@ def _dates(parser: argparse.ArgumentParser) -> None:
     made.add_argument("--season", type=days, default=0, metavar="WEEKS",
                       help="its tunes wake so many weeks before and rest after")  # fmt: skip
 
+    made = _action(actions, "edit", "edit_date", "Change a date; what is not given stays.")
+    made.add_argument("name", metavar="NAME", help="any words of its name")
+    made.add_argument("--when", metavar="WHEN", help="2026-12-05, every Thursday …")
+    made.add_argument("--title", help="another name")
+    made.add_argument("--kind", help="session, dance, lesson, gig, festival …")
+    made.add_argument("--place", help="where, in words")
+    made.add_argument("--tune", action="append", default=[], metavar="NAME", help="wanted too")
+    made.add_argument("--no-tune", action="append", default=[], metavar="NAME",
+                      help="wanted no more")  # fmt: skip
+    made.add_argument("--set", action="append", default=[], metavar="NAME", help="wanted too")
+    made.add_argument("--no-set", action="append", default=[], metavar="NAME",
+                      help="wanted no more")  # fmt: skip
+    made.add_argument("--season", type=days, metavar="WEEKS", help="0 for none")
+
     made = _action(actions, "show", "show_date", "How ready each tune is for a date.")
     made.add_argument("name", metavar="NAME", help="any words of its name")
     add_json(made)
@@ -135,6 +149,11 @@ def _sets(parser: argparse.ArgumentParser) -> None:
     made = _action(actions, "add", "add_set", "Put tunes in a row.")
     made.add_argument("name", metavar="NAME", help="what you call it")
     made.add_argument("tunes", metavar="TUNE", nargs="+", help="in order")
+
+    made = _action(actions, "edit", "edit_set", "Change a set: its name, or its tunes anew.")
+    made.add_argument("name", metavar="NAME", help="any words of its name")
+    made.add_argument("tunes", metavar="TUNE", nargs="*", help="all of them, in order")
+    made.add_argument("--rename", metavar="NEW", help="another name; empty: by its tunes")
 
     made = _action(actions, "show", "show_set", "How a set stands: its tunes and joins.")
     made.add_argument("name", metavar="NAME", help="any words of its name")

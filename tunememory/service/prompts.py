@@ -61,6 +61,8 @@ def _notes(desk: OpenFile, made: Plan, *, coming_back: bool) -> Iterator[str]:
         yield "A day off: nothing has to be asked."
     if agenda.is_eve(desk):
         yield "A date is tomorrow: the starts in the head today, the hands rest."
+    if desk.dates:
+        yield from _untold(desk)
     for longest in made.waiting[:1]:
         number = "1 tune" if longest.tunes == 1 else f"{longest.tunes} tunes"
         since = "not met yet" if longest.days == float("inf") else f"for {longest.days:.0f} days"
@@ -70,3 +72,13 @@ def _notes(desk: OpenFile, made: Plan, *, coming_back: bool) -> Iterator[str]:
         yield f"{learning} tunes in learning; {desk.settings.intake} at a time are asked."
     if not made.picks:
         yield "Nothing to ask just now."
+
+
+def _untold(desk: OpenFile) -> Iterator[str]:
+    """Ask what was played at a date that has just been."""
+    from tunememory.service import dates  # noqa: PLC0415 - a player without dates loads none of it
+
+    for past in dates.to_tell(desk)[:1]:
+        days = (desk.day() - past.on).days
+        when = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+        yield f"What was played at {past.title}, {when}? Tell it under the dates."

@@ -87,12 +87,15 @@ def date_lines(view: DateView, today: date, width: int) -> list[list[Span]]:
         today: The present practice day.
         width: Cells across.
     """
-    on = ""
+    on, when = "over", view.when
     if view.on is not None:
-        on = f"{view.on:%A} {view.on.day} {view.on:%B}, {ahead((view.on - today).days)}"
-    facts = " · ".join(filter(None, (view.kind, view.place, view.when)))
-    lines = wrapped(facts, width, "quiet")
-    lines.append([(cell(on or "over", min(width, 34)), "strong")])
+        day = f"{view.on:%A} {view.on.day} {view.on:%B}"
+        on = f"{day}, {ahead((view.on - today).days)}"
+        # Of a single day everything is said already.
+        when = "" if when.startswith(day) else when
+    facts = " · ".join(filter(None, (view.kind, view.place, when)))
+    lines = wrapped(facts, width, "quiet") if facts else []
+    lines.append([(cell(on, min(width, 34)), "strong")])
     if view.on is not None:
         lines += wrapped(ready_words(view), width, "bright" if view.wanted else "quiet")
     if view.sets:

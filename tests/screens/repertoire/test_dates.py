@@ -45,6 +45,22 @@ async def test_the_list_looks_as_drawn(season, opened, same_picture, still_memor
 
 
 @pytest.mark.parametrize("size", SIZES)
+async def test_a_dates_page_and_form_look_as_drawn(
+    season, opened, same_picture, still_memory, frozen_cursor, size
+):
+    async with opened(season, "dates", size) as pilot:
+        await pilot.press("down", "down", "enter")
+        await pilot.pause()
+        same_picture(pilot.app, f"date-{size[0]}x{size[1]}")
+        await pilot.press("e", "end", "ctrl+u", *"second saturday")
+        await pilot.pause()
+        same_picture(pilot.app, f"date-form-{size[0]}x{size[1]}")
+        await pilot.press("escape", "y", "escape", "o", *"every monday")
+        await pilot.pause()
+        same_picture(pilot.app, f"day-off-form-{size[0]}x{size[1]}")
+
+
+@pytest.mark.parametrize("size", SIZES)
 async def test_without_dates_it_says_how_to_put_one_in(repertoire, opened, same_picture, size):
     async with opened(repertoire(()), "dates", size) as pilot:
         same_picture(pilot.app, f"dates-empty-{size[0]}x{size[1]}")

@@ -83,6 +83,8 @@ class TodayScreen(DeskScreen[None]):
              shown=False),
         bind("s", "app.open('sets')", "sets", "Go to the sets", shown=False),
         bind("k", "app.open('card')", "card", "Go to the card for the case", shown=False),
+        bind("h", "app.open('heard')", "heard", "Write down what was heard tonight", shown=False),
+        bind("u", "app.open('pupils')", "pupils", "Go to the pupils", shown=False),
         bind("l", "loose", "loose round", "Begin a loose round, any time", shown=False),
         bind("t", "retune", "tuning", "Say that the instrument is in another tuning", shown=False),
         bind("i", "app.open('import')", "import", "Bring in a tune book", shown=False),
