@@ -1,9 +1,14 @@
 """How quick the screens are, in a real pseudo-terminal, against a minimal Textual app beside it.
 
-Run it: ``python -m tests.benchmarks.ui_speed``. It prints ratios and gates nothing. Compiled
-modules are warmed first. First paint is the time from starting the process to the read that
-contains a known word; useful paint the same for the plan of the day. Key to paint is the time from
-writing a key to the read that contains what it brings.
+Run it: ``python -m tests.benchmarks.ui_speed``. It prints ratios and gates nothing; both apps take
+turns, and both run from compiled modules. Beside seconds on the wall stand seconds of the processor
+(Linux only): other work on the machine moves those least.
+
+First paint is the time from starting the process to the read that contains a known word; the plan
+of the day the same for its words. ``the morning after``: the app was left properly the day before,
+so the day is prepared. ``nothing prepared``: something else wrote into the file since. Key to paint
+is the time from writing a key to the read that contains what it brings; a level's time is also
+given beside that of the bare write it has to wait for.
 """
 
 from __future__ import annotations
@@ -25,9 +30,11 @@ import time
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
+from typing import NamedTuple
 
 from tunememory.clock import fixed_clock
 from tunememory.service.desk import open_desk
+from tunememory.store.repertoire import Repertoire
 from tunememory.tunes.check import Check, Level, Prompt, RoundKind
 from tunememory.tunes.key import Key
 from tunememory.tunes.pitch import Note, Pitch
@@ -51,25 +58,67 @@ Least().run()
 
 OURS = """
 import sys
+from datetime import timedelta
 from pathlib import Path
-from tunememory.clock import system_clock
+from tunememory.clock import Clock, system_clock
 from tunememory.ui.running import run_app
-sys.exit(run_app(Path(sys.argv[1]), system_clock()))
+clock = system_clock()
+ahead = timedelta(days=int(sys.argv[2]))
+sys.exit(run_app(Path(sys.argv[1]), Clock(lambda: clock.now() + ahead, clock.zone)))
 """
 
 
-class Terminal:
-    """A process in a pseudo-terminal of 80x24."""
+class Spent(NamedTuple):
+    """Seconds on the wall, and of the processor."""
 
-    def __init__(self, *arguments: str) -> None:
+    wall: float
+    processor: float
+
+    def over(self, other: Spent) -> str:
+        """The two ratios in words."""
+        if not other.processor:
+            return f"{self.wall / other.wall:5.2f} x"
+        return (
+            f"{self.wall / other.wall:5.2f} x wall, {self.processor / other.processor:5.2f} x cpu"
+        )
+
+    def __str__(self) -> str:
+        return f"{self.wall * 1e3:7.1f} ms, cpu {self.processor * 1e3:6.1f} ms"
+
+
+def middle(taken: list[Spent]) -> Spent:
+    """The median of each."""
+    return Spent(*(statistics.median(column) for column in zip(*taken, strict=True)))
+
+
+def least(taken: list[Spent]) -> Spent:
+    """The least of each: noise only adds."""
+    return Spent(*(min(column) for column in zip(*taken, strict=True)))
+
+
+class Terminal:
+    """A process in a pseudo-terminal of 80x24; its compiled modules are kept in ``cache``."""
+
+    def __init__(self, cache: Path, *arguments: str) -> None:
         self.seen = b""
         self.begun = time.perf_counter()
         self.child, self.fd = pty.fork()
         if self.child == 0:
             os.environ.update(TERM="xterm-256color", COLORTERM="truecolor")
-            os.environ.pop("NO_COLOR", None)
+            os.environ.update(PYTHONPYCACHEPREFIX=str(cache))
+            for name in ("NO_COLOR", "PYTHONDONTWRITEBYTECODE"):
+                os.environ.pop(name, None)
             os.execv(sys.executable, [sys.executable, *arguments])
         fcntl.ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
+
+    def processor(self) -> float:
+        """Seconds of the processor so far, all threads (Linux: proc/PID/task/*/schedstat)."""
+        tasks = Path(f"/proc/{self.child}/task")
+        try:
+            spent = [int((task / "schedstat").read_text().split()[0]) for task in tasks.iterdir()]
+        except OSError:
+            return 0.0
+        return sum(spent) / 1e9
 
     def until(self, *words: str, since: int = 0, seconds: float = 30.0) -> float:
         """Seconds on the clock when all ``words`` stood in what came after ``since``."""
@@ -96,15 +145,19 @@ class Terminal:
                 break
         return len(self.seen)
 
-    def press(self, key: str, *words: str) -> float:
-        """Seconds from writing ``key`` to the read that holds ``words``."""
+    def press(self, key: str, *words: str) -> Spent:
+        """Seconds from writing ``key`` to the read with ``words``; the processor until quiet."""
         since = self.quiet()
+        before = self.processor()
         begun = time.perf_counter()
         os.write(self.fd, key.encode())
-        return self.until(*words, since=since) - begun
+        wall = self.until(*words, since=since) - begun
+        self.quiet(0.02)
+        return Spent(wall, self.processor() - before)
 
-    def close(self) -> None:
-        """End the process."""
+    def close(self) -> float:
+        """End the process; returns the seconds that takes."""
+        begun = time.perf_counter()
         os.write(self.fd, b"\x11")
         try:
             while os.read(self.fd, 65536):
@@ -113,6 +166,7 @@ class Terminal:
             pass
         os.waitpid(self.child, 0)
         os.close(self.fd)
+        return time.perf_counter() - begun
 
 
 def make_repertoire(path: Path, tunes: int, checks: int) -> None:
@@ -160,84 +214,109 @@ def make_repertoire(path: Path, tunes: int, checks: int) -> None:
     desk.close()
 
 
-def paint(*arguments: str, words: tuple[str, ...]) -> list[float]:
-    """Seconds from one start to each of ``words``."""
-    terminal = Terminal(*arguments)
-    found = [terminal.until(word) - terminal.begun for word in words]
-    terminal.quiet(0.3)
-    terminal.close()
-    return found
+class Machine:
+    """Where it is measured.
 
-
-def starts(path: Path, times: int) -> tuple[float, float, float]:
-    """Least seconds to the minimal app's paint, to our first paint, to the plan of the day.
-
-    The two apps take turns, so that a busy machine is busy for both; noise only adds.
+    Args:
+        folder: For the files of the measurement.
     """
-    least, ours = [], []
-    for _ in range(times + 1):
-        least.append(paint("-c", MINIMAL, words=("ready",)))
-        ours.append(paint("-c", OURS, str(path), words=("Today", "min")))
-    # The first turn compiles what was not compiled yet.
-    (minimal,) = (min(column) for column in zip(*least[1:], strict=True))
-    first, plan = (min(column) for column in zip(*ours[1:], strict=True))
-    return minimal, first, plan
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.cache = folder / "compiled"
+
+    def minimal(self) -> Terminal:
+        """Start the minimal app."""
+        return Terminal(self.cache, "-c", MINIMAL)
+
+    def ours(self, path: Path, ahead: int = 0) -> Terminal:
+        """Start our app so many days from now."""
+        return Terminal(self.cache, "-c", OURS, str(path), str(ahead))
+
+    def paints(self, terminal: Terminal, *words: str) -> tuple[list[Spent], float]:
+        """What a start took to each of ``words``, and the seconds it then took to leave."""
+        found = [
+            Spent(terminal.until(word) - terminal.begun, terminal.processor()) for word in words
+        ]
+        terminal.quiet(0.5)
+        return found, terminal.close()
+
+    def starts(self, path: Path, times: int) -> None:
+        """Measure starts and print what they took."""
+        minimal, prepared, fresh, leaving = [], [], [], []
+        for _ in range(times + 1):
+            minimal.append(self.paints(self.minimal(), "ready")[0])
+            forget(path)
+            found, left = self.paints(self.ours(path), "Today", "min")
+            fresh.append(found)
+            leaving.append(left)
+            prepared.append(self.paints(self.ours(path, 1), "Today", "min")[0])
+        # The first turn compiles what was not compiled yet.
+        base = least([first for (first,) in minimal[1:]])
+        print(f"  minimal app, first paint             {base}")
+        for name, taken in (("the morning after", prepared), ("nothing prepared", fresh)):
+            for place, what in enumerate(("first paint", "plan of the day")):
+                spent = least([found[place] for found in taken[1:]])
+                print(f"  {name:17}  {what:15}   {spent}   {spent.over(base)}")
+        print(f"  leaving, the next days prepared      {min(leaving[1:]) * 1e3:7.1f} ms")
+
+    def keys(self, path: Path, times: int) -> None:
+        """Measure keys, which take turns with a bare write as safe as the repertoire's own."""
+        connection = sqlite3.connect(self.folder / "bare.db", isolation_level=None)
+        connection.execute("PRAGMA synchronous = EXTRA")
+        connection.execute("CREATE TABLE IF NOT EXISTS rows (number INTEGER PRIMARY KEY, text)")
+        minimal = self.minimal()
+        minimal.until("ready")
+        ours = self.ours(path)
+        ours.until("min")
+        ours.quiet(1.0)
+        ours.press("l", "1 of")
+        echoes, writes, spaces, levels = [], [], [], []
+        for number in range(1, times + 1):
+            echoes.append(minimal.press("x", str(number), "end"))
+            spent, begun = time.process_time(), time.perf_counter()
+            connection.execute("BEGIN IMMEDIATE")
+            connection.executemany("INSERT INTO rows (text) VALUES (?)", [("x" * 90,)] * 5)
+            connection.execute("COMMIT")
+            writes.append(Spent(time.perf_counter() - begun, time.process_time() - spent))
+            spaces.append(ours.press(" ", "how it came"))
+            levels.append(ours.press("3", f"{number + 1} of"))
+        connection.close()
+        minimal.close()
+        ours.close()
+        echo, write, space, level = (
+            middle(taken[2:]) for taken in (echoes, writes, spaces, levels)
+        )
+        both = Spent(echo.wall + write.wall, echo.processor + write.processor)
+        print(f"  minimal app, key echo                {echo}")
+        print(f"  a bare write, safe on the disk       {write}")
+        print(f"  space to the answer                  {space}   {space.over(echo)}")
+        print(f"  level to the next prompt             {level}   {level.over(echo)}")
+        print(f"  the same beside echo and bare write  {both}   {level.over(both)}")
 
 
-def keys(path: Path, folder: Path, times: int) -> tuple[float, float, float, float]:
-    """Median seconds of an echo, a bare commit, space to the answer, a level to the next prompt.
-
-    The four take turns. The commit is of a few rows, as safe as the repertoire's own.
-    """
-    connection = sqlite3.connect(folder / "bare.db", isolation_level=None)
-    connection.execute("PRAGMA synchronous = EXTRA")
-    connection.execute("CREATE TABLE IF NOT EXISTS rows (number INTEGER PRIMARY KEY, text TEXT)")
-    minimal = Terminal("-c", MINIMAL)
-    minimal.until("ready")
-    ours = Terminal("-c", OURS, str(path))
-    ours.until("min")
-    ours.press("l", "1 of")
-    taken: list[tuple[float, float, float, float]] = []
-    for number in range(1, times + 1):
-        echo = minimal.press("x", str(number), "end")
-        begun = time.perf_counter()
-        connection.execute("BEGIN IMMEDIATE")
-        connection.executemany("INSERT INTO rows (text) VALUES (?)", [("x" * 90,)] * 5)
-        connection.execute("COMMIT")
-        disk = time.perf_counter() - begun
-        space = ours.press(" ", "how it came")
-        taken.append((echo, disk, space, ours.press("3", f"{number + 1} of")))
-    connection.close()
-    minimal.close()
-    ours.close()
-    echo, disk, space, level = (
-        statistics.median(column) for column in zip(*taken[2:], strict=True)
-    )
-    return echo, disk, space, level
+def forget(path: Path) -> None:
+    """Write into a file, so that nothing in it is prepared any more."""
+    with Repertoire.open(path) as file, file.writing():
+        pass
 
 
 def main() -> None:
     """Measure and print."""
-    parser = argparse.ArgumentParser(description=__doc__)
+    parser = argparse.ArgumentParser(description="how quick the screens are")
     parser.add_argument("--starts", type=int, default=7, help="starts of each app")
     parser.add_argument("--keys", type=int, default=12, help="keys of each kind")
     parser.add_argument("--tunes", type=int, action="append", help="300 and 5000 by default")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
+        machine = Machine(Path(folder))
         for tunes in options.tunes or (300, 5_000):
             checks = 20 * tunes if tunes < 5_000 else 10 * tunes
             path = Path(folder) / f"{tunes}.tunes"
             make_repertoire(path, tunes, checks)
-            least, first, plan = starts(path, options.starts)
-            key, disk, space, level = keys(path, Path(folder), options.keys)
             print(f"{tunes} tunes, {checks} checks")
-            print(f"  minimal app: first paint {least * 1e3:.0f} ms, key echo {key * 1e3:.1f} ms")
-            print(f"  a bare commit to the same disk: {disk * 1e3:.1f} ms")
-            print(f"  first paint      {first * 1e3:6.0f} ms   {first / least:.2f} x")
-            print(f"  plan of the day  {plan * 1e3:6.0f} ms   {plan / least:.2f} x")
-            print(f"  space to answer  {space * 1e3:6.1f} ms   {space / key:.2f} x")
-            print(f"  level to prompt  {level * 1e3:6.1f} ms   {level / key:.2f} x", end="")
-            print(f"   {level / (key + disk):.2f} x echo and bare commit together")
+            machine.starts(path, options.starts)
+            machine.keys(path, options.keys)
 
 
 if __name__ == "__main__":

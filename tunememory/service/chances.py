@@ -15,6 +15,7 @@ from tunememory.service.views import Chance, State, StrandView
 from tunememory.tunes.check import NAME, strands_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import datetime
 
     from numpy.typing import NDArray
@@ -61,7 +62,7 @@ def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     seen every tune would come, and nothing would be told by saying so. ``opening`` is
     ``planning.starting.opening_columns``.
     """
-    beliefs = replace(beliefs, exposed_at=np.minimum(beliefs.exposed_at, at - SETTLED_DAYS))
+    beliefs = _settled(beliefs, at)
     shown, low, high = in_blocks(
         beliefs,
         3,
@@ -70,6 +71,27 @@ def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     opening = opening_columns(shown, beliefs.present)
     met = beliefs.checks > 0
     return Picture(shown, low, high, met, beliefs.checks.sum(axis=1) > 0, opening)
+
+
+def weakest_chances(
+    beliefs: Beliefs, strands: Iterable[str], at: float, params: Parameters
+) -> list[float]:
+    """Return the chance of each tune's weakest strand among ``strands``, as ``picture`` has it.
+
+    Strands a tune does not have (it may have been edited since it was asked for) are passed over;
+    where none is left the chance is 0.
+    """
+    tunes, held = beliefs.mean.shape
+    columns = [column for column in map(column_of, strands) if column < held]
+    if not columns:
+        return [0.0] * tunes
+    shown = chance(_settled(beliefs, at), at, params)[:, columns]
+    found: list[float] = np.nan_to_num(np.fmin.reduce(shown, axis=1)).tolist()
+    return found
+
+
+def _settled(beliefs: Beliefs, at: float) -> Beliefs:
+    return replace(beliefs, exposed_at=np.minimum(beliefs.exposed_at, at - SETTLED_DAYS))
 
 
 def state_of(value: float, *, asked: bool) -> State:

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.memory.columns import column_of
-from tunememory.service.chances import Picture, chance_at, picture, strand_views
+from tunememory.memory.belief import stack
+from tunememory.service.chances import (
+    Picture,
+    chance_at,
+    picture,
+    strand_views,
+    weakest_chances,
+)
 from tunememory.service.shown import start_views
 from tunememory.service.twins import ensure, twins_of
 from tunememory.service.views import CheckView, TuneView
 from tunememory.tunes.check import joined_by
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
+    from tunememory.memory.belief import TuneBelief
     from tunememory.service.open_file import OpenFile
     from tunememory.tunes.check import Check
 
@@ -54,9 +61,14 @@ def picture_of(desk: OpenFile, uuid: str) -> Picture:
 
 def chance_of(desk: OpenFile, uuid: str, strands: Iterable[str]) -> float:
     """Return the chance of a tune's weakest strand among ``strands``, 0 when it has none."""
-    drawn = picture_of(desk, uuid)
-    chances = [float(drawn.chance[0, column_of(strand)]) for strand in strands]
-    return min(chances, default=0.0)
+    return chances_of(desk, [desk.remembered.of(uuid)], strands)[0]
+
+
+def chances_of(
+    desk: OpenFile, beliefs: Sequence[TuneBelief], strands: Iterable[str]
+) -> list[float]:
+    """Return what each belief of tunes makes of the weakest strand now, 0 where there is none."""
+    return weakest_chances(stack(beliefs), strands, desk.now_days(), desk.params)
 
 
 def _check_view(desk: OpenFile, check: Check) -> CheckView:

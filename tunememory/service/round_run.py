@@ -12,7 +12,7 @@ from tunememory.service import joins, sitting
 from tunememory.service.drafts import tuning_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
-from tunememory.service.pages import chance_of
+from tunememory.service.pages import chances_of
 from tunememory.service.prompts import asked_of
 from tunememory.service.recording import record, withdraw
 from tunememory.service.rounds import moment
@@ -23,6 +23,7 @@ from tunememory.tunes.check import Check, Level, RoundKind
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from tunememory.memory.belief import TuneBelief
     from tunememory.service.open_file import OpenFile
     from tunememory.service.views import Asked, Planned
 
@@ -141,11 +142,11 @@ class RoundRun:
             strayed_into=strayed_into,
             round_uuid=self._uuid,
         )
-        before = self._chance(asked)
+        was = self._belief(asked)
         record(self._desk, check)
         self._waiting.pop(0)
         self._answered.append((asked, check))
-        return Rated(asked.of.title, before, self._chance(asked))
+        return Rated(asked.of.title, *self._chances(asked, was, self._belief(asked)))
 
     def skip(self) -> None:
         """Ask the present tune later in this round."""
@@ -235,10 +236,15 @@ class RoundRun:
         waiting = {_row(asked) for asked in self._waiting}
         return waiting | {_row(asked) for asked, _ in self._answered}
 
-    def _chance(self, asked: Asked) -> float:
+    def _belief(self, asked: Asked) -> TuneBelief:
         if asked.after:
-            return joins.chance_of(self._desk, (asked.after.uuid, asked.tune.uuid))
-        return chance_of(self._desk, asked.tune.uuid, asked.strands)
+            return joins.belief_of(self._desk, (asked.after.uuid, asked.tune.uuid))
+        return self._desk.remembered.of(asked.tune.uuid)
+
+    def _chances(self, asked: Asked, *beliefs: TuneBelief) -> list[float]:
+        if asked.after:
+            return joins.chances_of(self._desk, beliefs)
+        return chances_of(self._desk, beliefs, asked.strands)
 
 
 def _row(asked: Asked) -> str:

@@ -105,7 +105,9 @@ class RoundScreen(RoundByEar):
         answer = self.answer
         if answer is None:
             return
-        seconds = answer.seconds if answer.shown else self.elapsed(Message().time)
+        # A prompt that is not painted yet shows the clock as it will stand then, so that starting
+        # it paints nothing a second time.
+        seconds = answer.seconds if answer.shown else self.elapsed(Message().time) or 0.0
         clock = "" if seconds is None else f"{seconds:.0f} s"
         self.head(right=f"{self.planned.tuning}  {clock:>5}")
 
