@@ -180,3 +180,14 @@ def test_a_pupils_page(desk: Desk, kept: Kept, hands: Any) -> None:
     page = desk.pupil_page()
     titles = [desk.tune(uuid).title for uuid in uuids]
     assert page == pupils.PupilPage((titles[0],), (titles[1],), (titles[2],), (titles[3],))
+
+
+def test_a_round_of_tunes_that_were_picked(desk: Desk, kept: Kept) -> None:
+    uuids = kept(3)
+    wanted = desk.add(Draft(("Later",), status=Status.WANTED)).uuid
+    planned = desk.plan_tunes([uuids[2], wanted, uuids[0], uuids[2]])
+    assert [asked.tune.uuid for asked in planned.asked] == [uuids[2], uuids[0]]
+    assert planned.minutes == pytest.approx(2 * desk.plan_tune(uuids[0]).minutes)
+    for nothing in ([], [wanted]):
+        with pytest.raises(ServiceError, match="nothing can be asked"):
+            desk.plan_tunes(nothing)

@@ -13,7 +13,7 @@ from tunememory.store.repertoire import Repertoire
 from tunememory.tunes.tune import Declared, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator
+    from collections.abc import Callable, Collection, Iterator, Sequence
     from datetime import datetime
     from pathlib import Path
 
@@ -188,6 +188,16 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         from tunememory.service import one_tune
 
         return one_tune.plan_tune(self, uuid)
+
+    def plan_tunes(self, uuids: Sequence[str]) -> Planned:
+        """Plan a loose round of some tunes in their order; nothing is written.
+
+        Raises:
+            ServiceError: There is nothing that can be asked of any of them.
+        """
+        from tunememory.service import one_tune
+
+        return one_tune.plan_tunes(self, uuids)
 
     def begin(self, planned: Planned) -> RoundRun:
         """Begin a planned round."""

@@ -227,3 +227,21 @@ async def test_hostile_titles_are_only_shown(season, opened, picture, nasty):
             await pilot.press("escape")
             await pilot.pause()
         assert pilot.app.is_running
+
+
+async def test_those_not_ready_are_asked_one_after_the_other(season, opened):
+    async with opened(season, "dates") as pilot:
+        await pilot.press("down", "down", "enter")
+        await pilot.pause()
+        view = season.date_view(pilot.app.screen.uuid)
+        waiting = [tune.tune for tune in view.tunes if tune.readiness.value != "ready"]
+        wanted = {row.uuid for row in season.rows() if row.status.value == "wanted"}
+        await pilot.press("r")
+        await pilot.pause()
+        assert name(pilot.app) == "RoundScreen"
+        assert [one.tune.uuid for one in pilot.app.screen.planned.asked] == [
+            uuid for uuid in waiting if uuid not in wanted
+        ]
+        await pilot.press("space", "4", "escape")
+        await pilot.pause()
+        assert len(season.repertoire.checks(waiting[0])) == 1

@@ -153,3 +153,18 @@ async def test_hostile_titles_are_only_shown(repertoire, opened, picture, nasty)
             for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):
                 assert shown in text
             assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)
+
+
+async def test_the_card_is_printed_on_the_paper_chosen(repertoire, opened, tmp_path, picture):
+    path = tmp_path / "card.html"
+    async with opened(repertoire(), "card") as pilot:
+        assert "My tunes · A6" in picture(pilot.app)
+        await pilot.press("s", "s")
+        await pilot.pause()
+        assert "My tunes · A4" in picture(pilot.app)
+        await pilot.press("w", "ctrl+u", *str(path), "enter")
+        await pilot.pause()
+        assert "size: 210mm 297mm" in path.read_text(encoding="utf-8")
+        await pilot.press("s")
+        await pilot.pause()
+        assert "My tunes · A6" in picture(pilot.app)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.widgets import Static
 
-from tunememory.service.carding import html_of, text_of
+from tunememory.service.carding import PAPERS, html_of, text_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import write_file
 from tunememory.ui.actions import bind
@@ -39,6 +39,7 @@ class CardScreen(DeskScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("w", "write", "write", "Write the card to a file: .html to print, .txt as it is"),
+        bind("s", "paper", "paper", "Print on the next size of paper: A6, A5, A4 in two columns"),
         bind("o", "of", "card of …", "Make a card of a date, a set, a status or a state"),
         bind("escape,q", "dismiss", "back", "Go back", key="esc"),
     ]
@@ -47,6 +48,7 @@ class CardScreen(DeskScreen[None]):
         super().__init__()
         self._what = what
         self._shown = False
+        self._paper = PAPERS[0]
 
     def body(self) -> ComposeResult:
         """The card, a line of text a row."""
@@ -70,14 +72,19 @@ class CardScreen(DeskScreen[None]):
         none.display = not self._shown
         none.update(plain(why))
         rows.focus()
-        self.head(right=heading)
+        self.head(right=f"{heading} · {self._paper}" if heading else "")
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Without a card there is nothing to write."""
-        if action == "write":
+        if action in {"write", "paper"}:
             return self._shown
         return super().check_action(action, parameters)
+
+    def action_paper(self) -> None:
+        """Take the next size of paper."""
+        self._paper = PAPERS[(PAPERS.index(self._paper) + 1) % len(PAPERS)]
+        self.refill()
 
     def action_of(self) -> None:
         """Ask what the card is to be of."""
@@ -96,10 +103,11 @@ class CardScreen(DeskScreen[None]):
         self.app.push_screen(ask)
 
     def _write(self, typed: str) -> None:
-        path = expanded(typed.strip())
+        path = expanded(typed.strip()).absolute()
         ending = path.suffix.lower()
         if ending not in {".html", ".txt"}:
             raise ServiceError("the name of the file must end in .html or .txt")
         card = self.desk.card(self._what)
-        write_file(path, html_of(card) if ending == ".html" else text_of(card))
+        html = ending == ".html"
+        write_file(path, html_of(card, self._paper) if html else text_of(card))
         say(self.tune_app, f"Written to {path}.")

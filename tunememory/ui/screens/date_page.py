@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
+from tunememory.planning.readiness import Readiness
 from tunememory.service.errors import ServiceError
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
@@ -41,6 +42,7 @@ class DatePage(DeskScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "open_tune", "open", "Open the page of this tune"),
+        bind("r", "round", "ask them", "Ask for those that are not ready yet, one after the other"),
         bind("c", "check", "check", "Ask for this tune now"),
         bind("t", "tunes", "tunes", "Pick the tunes that are wanted there"),
         bind("s", "sets", "sets", "Pick the sets that are wanted there"),
@@ -86,6 +88,8 @@ class DatePage(DeskScreen[None]):
         """Offer only what can be done now."""
         if action in {"open_tune", "check", "card"}:
             return bool(self.query_one(DateTuneRows).rows)
+        if action == "round":
+            return bool(self._not_ready)
         return super().check_action(action, parameters)
 
     @on(DateTuneRows.Chosen)
@@ -100,6 +104,19 @@ class DatePage(DeskScreen[None]):
         row = self.query_one(DateTuneRows).current
         if row is not None:
             self.ask_for(row.tune)
+
+    @property
+    def _not_ready(self) -> list[str]:
+        view = self._view
+        if view is None or view.on is None:
+            return []
+        return [tune.tune for tune in view.tunes if tune.readiness is not Readiness.READY]
+
+    def action_round(self) -> None:
+        """Ask for the tunes that are not ready, in a loose round."""
+        with self.trying():
+            planned = self.desk.plan_tunes(self._not_ready)
+            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
 
     def action_tunes(self) -> None:
         """Pick the tunes."""
