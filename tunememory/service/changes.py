@@ -6,11 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tunememory.service import twins
-from tunememory.service.drafts import key_of, start_of, tune_of, tuning_of
+from tunememory.service.drafts import start_of, tune_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.remembering import refresh
 from tunememory.service.shown import start_view
+from tunememory.service.typed import key_of, tuning_of
 from tunememory.store.errors import RepertoireError
 from tunememory.tunes.text import clean_text, fold_title
 

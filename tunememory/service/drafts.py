@@ -5,19 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tunememory.notation.abc_key import read_key, write_key
+from tunememory.notation.abc_key import write_key
 from tunememory.service.errors import ServiceError
+from tunememory.service.typed import key_of, tuning_of
 from tunememory.service.views import Draft
 from tunememory.tunes.entry import EntryError, read_start
 from tunememory.tunes.text import NOTE_LIMIT, clean_text
 from tunememory.tunes.tune import Start, Tune
-from tunememory.tunes.tuning import Tuning, parse_tuning
 
 if TYPE_CHECKING:
     from datetime import date
 
     from tunememory.service.settings import Settings
     from tunememory.tunes.key import Key
+    from tunememory.tunes.tuning import Tuning
 
 
 def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tune | None) -> Tune:
@@ -72,36 +73,6 @@ def draft_of(tune: Tune) -> Draft:
         favourite=tune.favourite,
         starts=tuple((start.part, start.written) for start in tune.starts),
     )
-
-
-def key_of(text: str) -> Key | None:
-    """Return the key typed, ``None`` for an empty text.
-
-    Raises:
-        ServiceError: The text is not a key.
-    """
-    text = clean_text(text)
-    if not text:
-        return None
-    key = read_key(text).key
-    if key is None:
-        raise ServiceError(f"“{text}” is not a key: write for example D, Em, Amix or B dorian")
-    return key
-
-
-def tuning_of(text: str) -> Tuning | None:
-    """Return the tuning typed, ``None`` for an empty text (the usual one).
-
-    Raises:
-        ServiceError: The text is not a tuning.
-    """
-    text = clean_text(text)
-    if not text:
-        return None
-    try:
-        return parse_tuning(text)
-    except ValueError as error:
-        raise ServiceError(str(error)) from error
 
 
 def start_of(

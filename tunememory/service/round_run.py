@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 from tunememory.planning.rounds import another
 from tunememory.planning.standing import HOW, Pick
 from tunememory.service import joins, sitting
-from tunememory.service.drafts import tuning_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.pages import chances_of
 from tunememory.service.prompts import asked_of
 from tunememory.service.recording import record, withdraw
 from tunememory.service.rounds import moment
+from tunememory.service.typed import tuning_of
 from tunememory.store.errors import RepertoireError
 from tunememory.store.rounds import Round
 from tunememory.tunes.check import Check, Level, RoundKind

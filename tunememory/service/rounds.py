@@ -26,11 +26,11 @@ from tunememory.service.asking import (
 )
 from tunememory.service.blocks import in_blocks
 from tunememory.service.chances import picture
-from tunememory.service.drafts import tuning_of
 from tunememory.service.joins import beliefs_of, joins_of
 from tunememory.service.prompts import asked_of, note_of
 from tunememory.service.spent import checks_between
 from tunememory.service.twins import ensure, twin_map
+from tunememory.service.typed import tuning_of
 from tunememory.service.views import Planned
 from tunememory.tunes.check import Prompt, RoundKind
 from tunememory.tunes.tune import Status

@@ -8,9 +8,9 @@ from tunememory.planning.tonight import Known, Place, Starter, one_a_key, what_h
 from tunememory.planning.tonight import what_to_start as starters
 from tunememory.service import agenda, dates
 from tunememory.service.day_views import StarterView
-from tunememory.service.drafts import key_of, tuning_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.overview import rows_of
+from tunememory.service.typed import key_of, tuning_of
 from tunememory.tunes.shown import letters_of
 from tunememory.tunes.text import clean_text
 

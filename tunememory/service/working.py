@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from tunememory.planning.work_list import Wanted, WorkList, work_list
 from tunememory.service import agenda
-from tunememory.service.drafts import tuning_of
 from tunememory.service.overview import folded_title, rows_of
 from tunememory.service.spent import checks_between
+from tunememory.service.typed import tuning_of
 from tunememory.tunes.check import Level, RoundKind, joined_by
 from tunememory.tunes.text import ARTICLES, fold
 

@@ -9,8 +9,8 @@ from textual import on
 from textual.widgets import Input
 
 from tunememory.service.changes import same_title
-from tunememory.service.drafts import key_of, tuning_of
 from tunememory.service.errors import ServiceError
+from tunememory.service.typed import key_of, tuning_of
 from tunememory.service.views import Draft
 from tunememory.ui.actions import bind
 from tunememory.ui.hearing import HearingScreen
