@@ -425,3 +425,15 @@ async def test_from_a_tune_to_practice_and_back_there_is_one_practice(morning, o
         kinds = [type(screen).__name__ for screen in pilot.app.screen_stack]
         assert kinds.count("PracticeScreen") == 1
         assert work(pilot.app).current.item.tune.uuid == uuid
+
+
+async def test_a_title_is_completed_in_the_line_to_tomorrow(morning, opened, wait_until, picture):
+    async with opened(morning, "today") as pilot:
+        await pilot.press("c", *"off", "space", *"then mcl")
+        line = pilot.app.screen.query_one("LineInput")
+        await pilot.press(*["backspace"] * 9)
+        await wait_until(lambda: line._suggestion == "off to California")
+        assert "→ take the name offered" in picture(pilot.app)
+        await pilot.press("right", *": B", "enter")
+        await pilot.pause()
+        assert morning.sitting().own_pick_up == "off to California: B"

@@ -11,11 +11,12 @@ from textual.widgets import Static
 
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import told
-from tunememory.ui.text import joined, plain
+from tunememory.ui.suggesting import TitleSuggester
+from tunememory.ui.text import Piece, joined, plain
 from tunememory.ui.widgets.line_input import LineInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from textual import events
     from textual.app import ComposeResult
@@ -32,6 +33,7 @@ class AskLine(ModalScreen[str]):
         given: What stands on the line at first.
         hint: Shown on an empty line.
         words: What Enter and Escape are called.
+        titles: Titles of tunes that are completed as one types.
     """
 
     AUTO_FOCUS = "LineInput"
@@ -55,6 +57,7 @@ class AskLine(ModalScreen[str]):
         given: str = "",
         hint: str = "",
         words: tuple[str, str] = ("keep", "leave it out"),
+        titles: Sequence[str] = (),
     ) -> None:
         super().__init__()
         self._question = question
@@ -62,6 +65,7 @@ class AskLine(ModalScreen[str]):
         self._given = given
         self._hint = hint
         self._words = words
+        self._titles = titles
 
     def compose(self) -> ComposeResult:
         """The question, the line, what is wrong with it, the two keys."""
@@ -70,10 +74,14 @@ class AskLine(ModalScreen[str]):
         with Vertical():
             yield Static(plain(self._question))
             line = LineInput(self._hint)
+            line.suggester = TitleSuggester(self._titles) if self._titles else None
             line.value = self._given
             yield line
             yield Static(id="wrong")
-            yield Static(joined(("enter", accent), f" {keep}     ", ("esc", accent), f" {leave}"))
+            keys: list[Piece] = [("enter", accent), f" {keep}     ", ("esc", accent), f" {leave}"]
+            if self._titles:
+                keys += ["     ", ("→", accent), " take the name offered"]
+            yield Static(joined(*keys))
 
     def on_mount(self) -> None:
         """Take no room for what is wrong while nothing is."""

@@ -203,7 +203,8 @@ class PupilPage(HearingScreen[None]):
         """Ask what to begin with next time."""
         if self._lesson is not None:
             ask = AskLine("What shall we begin with next time?", self._lesson.write_line,
-                          self._lesson.next_line(), "one line")  # fmt: skip
+                          self._lesson.next_line(), "one line",
+                          titles=[row.title for row in self._rows.rows])  # fmt: skip
             self.app.push_screen(ask)
 
     def action_slip(self) -> None:

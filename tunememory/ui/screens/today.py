@@ -173,11 +173,13 @@ class TodayScreen(DeskScreen[None]):
     def action_close_day(self) -> None:
         """Ask for the line to the next time, and close the day."""
         from tunememory.ui.screens.ask_line import AskLine  # noqa: PLC0415 - not needed to paint
+        from tunememory.ui.suggesting import titles_at_hand  # noqa: PLC0415
 
         with self.trying():
             sitting = self.desk.sitting()
             question = "Where shall we pick up next time?"
-            ask = AskLine(question, self.desk.close_day, sitting.own_pick_up, "one line")
+            ask = AskLine(question, self.desk.close_day, sitting.own_pick_up, "one line",
+                          titles=titles_at_hand(self.desk))  # fmt: skip
             self.app.push_screen(ask, self._day_closed)
 
     def _day_closed(self, line: str | None) -> None:
