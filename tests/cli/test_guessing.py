@@ -10,6 +10,7 @@ import pytest
 
 from tunememory.clock import fixed_clock
 from tunememory.service.demo import make_demo
+from tunememory.store.repertoire import Repertoire
 
 Say = Callable[..., Any]
 
@@ -103,7 +104,8 @@ def test_a_forecast_of_what_cannot_be(say: Say, arguments: tuple[str, ...], code
     assert said.err
 
 
-def test_a_forecast_without_tunes(say: Say) -> None:
+def test_a_forecast_without_tunes(say: Say, own: Path) -> None:
+    Repertoire.open(own).close()
     said = say("forecast")
     assert (said.code, said.out) == (1, "")
     assert "add one first" in said.err

@@ -29,7 +29,7 @@ def import_books(options: argparse.Namespace) -> int:
     failed = False
     whole = ImportReport()
     status = Status(options.status) if options.status else None
-    with open_desk_of(options) as desk:
+    with open_desk_of(options, create=True) as desk:
         for name in options.files:
             path = Path(name).expanduser()
             progress = _progress(path.name) if sys.stderr.isatty() else _silent

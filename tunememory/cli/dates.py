@@ -43,7 +43,7 @@ def dates(options: argparse.Namespace) -> int:
 
 def add_date(options: argparse.Namespace) -> int:
     """Add a date."""
-    with open_desk_of(options) as desk:
+    with open_desk_of(options, create=True) as desk:
         draft = DateDraft(
             when=options.when,
             title=options.title,
@@ -157,7 +157,7 @@ def day_off(options: argparse.Namespace) -> int:
 def calendar(options: argparse.Namespace) -> int:
     """Write the dates as iCalendar text, or take them from it."""
     path = Path(options.file).expanduser()
-    with open_desk_of(options) as desk:
+    with open_desk_of(options, create=options.direction == "in") as desk:
         if options.direction == "out":
             if options.file == "-":
                 sys.stdout.write(to_calendar(desk))

@@ -20,7 +20,7 @@ def backup(options: argparse.Namespace) -> int:
     """Copy the file as it stands."""
     from tunememory.store.backups import folder_of  # noqa: PLC0415 - as with the store itself
 
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         moment = desk.now().astimezone(desk.clock.zone).strftime("%Y-%m-%d-%H%M%S")
         name = f"{desk.path.stem}-by-hand-{moment}{desk.path.suffix}"
         target = Path(options.file).expanduser() if options.file else folder_of(desk.path) / name
@@ -51,7 +51,7 @@ def restore(options: argparse.Namespace) -> int:
 
 def merge(options: argparse.Namespace) -> int:
     """Take in what another copy of the file has and this one lacks."""
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         report = desk.repertoire.merge(Path(options.file).expanduser())
         desk.reload()
         # Beliefs of the tunes concerned are worked out from the joined history, and kept.
@@ -72,7 +72,7 @@ def merge(options: argparse.Namespace) -> int:
 
 def give(options: argparse.Namespace) -> int:
     """Give tunes with their starts to another file."""
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         tunes = [one_tune(desk, name).uuid for name in options.names]
         other = Path(options.other).expanduser()
         if options.new and not other.parent.is_dir():
@@ -113,7 +113,7 @@ def share(options: argparse.Namespace) -> int:
 
 def pupil(options: argparse.Namespace) -> int:
     """Print one pupil's tunes by how they stand."""
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         page = desk.pupil_page()
         if options.json:
             print_json(page)

@@ -75,7 +75,7 @@ def fit(options: argparse.Namespace) -> int:
     """Fit the memory to the player, or go back."""
     from tunememory.service import fitting  # noqa: PLC0415 - loads numpy
 
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         if options.undo:
             if fitting.state_of(desk).fitted_on is not None:
                 fitting.use_other(desk)

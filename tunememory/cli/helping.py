@@ -57,7 +57,7 @@ def tonight(options: argparse.Namespace) -> int:
 
 def ways(options: argparse.Namespace) -> int:
     """Print every way of working on a tune and when it was done, or what one brings."""
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         tune = one_tune(desk, options.name)
         if options.way:
             return _one_way(desk, tune.uuid, options)

@@ -35,7 +35,7 @@ def add(options: argparse.Namespace) -> int:
             (part, text) for part in "ABCDEF" if (text := getattr(options, f"part_{part}"))
         ),
     )
-    with open_desk_of(options) as desk:
+    with open_desk_of(options, create=True) as desk:
         before = same_title(desk, name)
         tune = desk.add(draft)
         view = desk.view(tune.uuid)

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 from tunememory.cli.errors import UsageError
 from tunememory.clock import Clock, fixed_clock, system_clock
 from tunememory.places import NOW_VARIABLE, default_path, repertoire_path
+from tunememory.service.errors import ServiceError
 from tunememory.tunes.text import clean_text
 
 if TYPE_CHECKING:
     import argparse
+    from pathlib import Path
 
     from tunememory.service.desk import Desk
 
@@ -32,8 +34,13 @@ def clock_of(options: argparse.Namespace) -> Clock:
     return fixed_clock(moment)
 
 
-def open_desk_of(options: argparse.Namespace, *, create: bool = True) -> Desk:
+def open_desk_of(options: argparse.Namespace, *, create: bool = False) -> Desk:
     """Open the repertoire the options name.
+
+    Args:
+        options: Of the command.
+        create: Make the file where there is none; only for commands that put in what a
+            repertoire may begin with.
 
     Raises:
         ServiceError: It cannot be used.
@@ -41,11 +48,40 @@ def open_desk_of(options: argparse.Namespace, *, create: bool = True) -> Desk:
     """
     from tunememory.service.desk import open_desk  # noqa: PLC0415 - help needs none of it
 
+    return open_desk(path_of(options, create=create), clock_of(options), create=create)
+
+
+def screen_path_of(options: argparse.Namespace) -> Path:
+    """Return the repertoire to open on the screen, which begins the player's own by itself.
+
+    Raises:
+        ServiceError: Another one is named, and there is no such file.
+    """
+    own = repertoire_path(options.repertoire) == default_path()
+    return path_of(options, create=own)
+
+
+def path_of(options: argparse.Namespace, *, create: bool) -> Path:
+    """Return the repertoire file the options name; a slip in its name must make nothing.
+
+    Raises:
+        ServiceError: It is not there, and is not to be made.
+        UsageError: Its folder is not there.
+    """
     path = repertoire_path(options.repertoire)
-    if path != default_path() and not path.parent.is_dir():
-        # A slip in the path must not make folders.
+    own = path == default_path()
+    if not own and not path.parent.is_dir():
         raise UsageError(f"{clean_text(str(path.parent))}: there is no such folder")
-    return open_desk(path, clock_of(options), create=create)
+    if not create and not path.exists():
+        if own:
+            raise ServiceError(
+                "there is no repertoire yet; begin it with: tunememory add NAME, or import FILE"
+            )
+        raise ServiceError(
+            f"{clean_text(str(path), limit=500)}: there is no such file; check its name, "
+            "or begin it with the command add or import"
+        )
+    return path
 
 
 def moment_of(text: str, clock: Clock) -> datetime:

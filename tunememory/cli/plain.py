@@ -6,9 +6,8 @@ import sys
 import time
 from typing import TYPE_CHECKING
 
-from tunememory.cli.opening import clock_of, open_desk_of
+from tunememory.cli.opening import clock_of, open_desk_of, screen_path_of
 from tunememory.cli.wording import one_line, starts_line, twin_line
-from tunememory.places import repertoire_path
 from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
 
@@ -27,8 +26,7 @@ def plain_round(options: argparse.Namespace) -> int:
         from tunememory.ui.running import run_app  # noqa: PLC0415 - Textual loads only here
 
         wish = RoundWish(RoundKind(options.kind), options.minutes, options.tuning, options.only)
-        path = repertoire_path(options.repertoire)
-        return run_app(path, clock_of(options), begin=wish)
+        return run_app(screen_path_of(options), clock_of(options), begin=wish)
     with open_desk_of(options) as desk:
         planned = desk.plan(RoundKind(options.kind), options.minutes, options.tuning, options.only)
         prompts = "1 prompt" if len(planned.asked) == 1 else f"{len(planned.asked)} prompts"

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.cli.opening import clock_of
-from tunememory.places import repertoire_path
+from tunememory.cli.opening import clock_of, screen_path_of
 
 if TYPE_CHECKING:
     import argparse
@@ -15,4 +14,4 @@ def open_screen(options: argparse.Namespace) -> int:
     """Open the app on the repertoire."""
     from tunememory.ui.running import run_app  # noqa: PLC0415 - Textual loads only here
 
-    return run_app(repertoire_path(options.repertoire), clock_of(options))
+    return run_app(screen_path_of(options), clock_of(options))

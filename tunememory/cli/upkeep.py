@@ -15,7 +15,7 @@ def verify(options: argparse.Namespace) -> int:
     """Check that the file is sound."""
     from tunememory.service.remembering import differing  # noqa: PLC0415 - loads numpy
 
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         problems = desk.repertoire.verify()
         wrong = differing(desk)
         if wrong:
@@ -34,7 +34,7 @@ def rebuild(options: argparse.Namespace) -> int:
     """Work out the beliefs anew from the history."""
     from tunememory.service.remembering import rebuild as again  # noqa: PLC0415 - loads numpy
 
-    with open_desk_of(options, create=False) as desk:
+    with open_desk_of(options) as desk:
         changed = again(desk)
         print(f"beliefs of {len(desk.tunes)} tunes worked out anew, {changed} differed")
     return 0
