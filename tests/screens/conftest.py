@@ -15,14 +15,16 @@ from typing import TYPE_CHECKING
 import pytest
 from rich.console import Console
 
-from tests.screens.fake_desk import FakeDesk
+from tests.screens.fake_desk import FakeDesk, FakeRun
 from tests.screens.fake_player import Players
 from tunememory.ui.app import TuneApp
+from tunememory.ui.screens.round import RoundScreen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from textual.app import App
+    from textual.pilot import Pilot
 
 EXPECTED = Path(__file__).parent / "expected"
 
@@ -106,3 +108,30 @@ def player(monkeypatch: pytest.MonkeyPatch) -> Players:
     players = Players()
     monkeypatch.setattr("tunememory.sound.player.Player", players.new)
     return players
+
+
+@pytest.fixture
+def begin(
+    fake_desk: Callable[..., FakeDesk],
+    app_on: Callable[[FakeDesk], TuneApp],
+    wait_until: Callable[..., object],
+    monkeypatch: pytest.MonkeyPatch,
+) -> Callable[..., object]:
+    """Begin a round on a fake desk; every prompt takes two seconds by the clock."""
+    monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: 2.0)
+
+    def over(desk: FakeDesk | None = None) -> tuple[TuneApp, object]:
+        desk = desk or fake_desk()
+        app = app_on(desk)
+
+        async def ready(pilot: Pilot[int]) -> FakeRun:
+            await wait_until(lambda: app.desk is not None)
+            await pilot.press("enter")
+            await wait_until(lambda: isinstance(app.screen, RoundScreen))
+            await wait_until(lambda: app.screen.answer is not None)
+            await pilot.pause()
+            return desk.begun[-1]
+
+        return app, ready
+
+    return over

@@ -1,33 +1,25 @@
+"""A round: what is asked, how it is rated, and what changes its course."""
+
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.service.playing import all_at
 from tunememory.clock import Clock
 from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
-from tunememory.service.remembering import differing, rebuild
-from tunememory.service.views import State
-from tunememory.tunes.check import NAME, Level, Prompt, RoundKind
-from tunememory.tunes.tune import Declared, Status
+from tunememory.service.remembering import differing
+from tunememory.tunes.check import Level, Prompt, RoundKind
+from tunememory.tunes.tune import Status
 
 Kept = Callable[..., list[str]]
 Hands = Any
-
-
-def all_at(desk: Desk, level: Level, kind: RoundKind = RoundKind.FIRST) -> list[str]:
-    """Play a whole round at one level; return the tunes asked, in order."""
-    run = desk.begin(desk.plan(kind))
-    asked = []
-    while run.current is not None:
-        asked.append(run.current.tune.uuid)
-        run.rate(dict.fromkeys(run.current.strands, level), seconds=3.0)
-    run.stop()
-    return asked
 
 
 def test_a_rating_is_on_disk_before_the_next_prompt(desk: Desk, clock: Clock, kept: Kept) -> None:
@@ -87,16 +79,6 @@ def test_what_would_not_come_is_asked_in_the_last_round(
     assert [asked.tune.uuid for asked in last.asked] == [failed.tune.uuid]
     all_at(desk, Level.FIND, RoundKind.LAST)
     assert desk.plan(RoundKind.LAST).asked == ()
-
-
-def test_tomorrow_follows_from_today(desk: Desk, hands: Hands, kept: Kept) -> None:
-    uuids = kept(40, starts=())
-    today = all_at(desk, Level.KICK_OFF)
-    hands.forward(days=1)
-    tomorrow = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST).asked]
-    assert tomorrow
-    assert set(tomorrow) <= set(uuids)
-    assert not set(tomorrow) & set(today)
 
 
 def test_the_plan_is_the_same_for_the_same_file_and_clock(
@@ -190,51 +172,6 @@ def test_wanted_and_resting_tunes_are_not_asked(desk: Desk, kept: Kept) -> None:
     assert desk.plan(RoundKind.FIRST).asked == ()
 
 
-def test_coming_back_after_the_summer(desk: Desk, hands: Hands, kept: Kept) -> None:
-    kept(30)
-    for _ in range(5):
-        all_at(desk, Level.KICK_OFF)
-        hands.forward(days=1)
-    hands.forward(days=40)
-    planned = desk.plan(RoundKind.FIRST)
-    assert planned.coming_back
-    assert "Welcome back" in planned.note
-    chances = [asked.chance for asked in planned.asked]
-    assert min(chances) >= 0.4
-    assert not any(character.isdigit() for character in planned.note)
-
-
-@pytest.mark.parametrize("away", [25, 70, 400])
-def test_coming_back_lasts_some_weeks_however_long_the_time_away(
-    desk: Desk, hands: Hands, kept: Kept, away: int
-) -> None:
-    kept(30)
-    all_at(desk, Level.KICK_OFF)
-    hands.forward(days=away)
-    assert desk.plan(RoundKind.FIRST).coming_back
-    all_at(desk, Level.FIND)
-    hands.forward(days=3)
-    assert desk.plan(RoundKind.FIRST).coming_back
-    hands.forward(days=10)
-    all_at(desk, Level.FIND)
-    hands.forward(days=15)
-    all_at(desk, Level.FIND)
-    hands.forward(days=15)
-    all_at(desk, Level.FIND)
-    hands.forward(days=20)
-    assert not desk.plan(RoundKind.FIRST).coming_back
-
-
-def test_what_was_just_seen_is_told_as_it_will_be_tomorrow(desk: Desk, kept: Kept) -> None:
-    kept(1, declared=Declared.NEW)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
-    assert run.current is not None
-    rated = run.rate(dict.fromkeys(run.current.strands, Level.SIT_OUT), seconds=20)
-    assert rated.after < 0.8
-    (row,) = desk.rows()
-    assert row.chance.state is not State.SAFE
-
-
 def test_the_chance_of_a_prompt_is_that_of_its_weakest_strand(desk: Desk, kept: Kept) -> None:
     (uuid,) = kept(1)
     yesterday = desk.now() - timedelta(days=3)
@@ -244,111 +181,6 @@ def test_the_chance_of_a_prompt_is_that_of_its_weakest_strand(desk: Desk, kept: 
     (asked,) = desk.plan(RoundKind.FIRST).asked
     strands = {strand.strand: strand.chance.chance for strand in desk.view(uuid).strands}
     assert asked.chance == pytest.approx(min(strands[strand] for strand in asked.strands))
-
-
-def test_a_gap_marks_nothing_lost_by_itself(desk: Desk, hands: Hands, kept: Kept) -> None:
-    kept(8)
-    for _ in range(6):
-        all_at(desk, Level.KICK_OFF)
-        hands.forward(days=4)
-    hands.forward(days=35)
-    assert State.LOST not in {row.chance.state for row in desk.rows()}
-
-
-def test_a_check_at_the_jam_counts_from_its_own_time(desk: Desk, hands: Hands, kept: Kept) -> None:
-    (uuid,) = kept(1)
-    earlier = desk.now()
-    hands.forward(hours=3)
-    desk.check_away(uuid, {"A": Level.KICK_OFF}, desk.now())
-    desk.check_away(uuid, {"A": Level.SIT_OUT}, earlier)
-    incremental = desk.remembered.of(uuid).to_bytes()
-    assert differing(desk) == 0
-    rebuild(desk)
-    assert desk.remembered.of(uuid).to_bytes() == incremental
-
-
-def test_a_check_in_the_future_is_refused(desk: Desk, hands: Hands, kept: Kept) -> None:
-    (uuid,) = kept(1)
-    now = desk.now()
-    hands.forward(days=-1)
-    with pytest.raises(ServiceError, match="future"):
-        desk.check_away(uuid, {"A": Level.FIND}, now)
-    assert desk.repertoire.checks() == []
-
-
-def test_a_strand_the_tune_lacks_is_refused(desk: Desk, kept: Kept) -> None:
-    (uuid,) = kept(1)
-    with pytest.raises(ServiceError, match="no strand D"):
-        desk.check_away(uuid, {"D": Level.FIND}, desk.now())
-
-
-def test_a_clock_set_back_loses_nothing(desk: Desk, hands: Hands, kept: Kept) -> None:
-    kept(3)
-    all_at(desk, Level.FIND)
-    hands.forward(days=-3)
-    all_at(desk, Level.SIT_OUT)
-    assert desk.repertoire.check_count() == 6
-    assert differing(desk) == 0
-
-
-def test_a_check_from_before_the_tune_came_in_does_not_lose_it(
-    desk: Desk, hands: Hands, kept: Kept
-) -> None:
-    (uuid,) = kept(1)
-    before = desk.rows()[0].chance.chance
-    desk.check_away(uuid, {"key": Level.KICK_OFF, "A": Level.KICK_OFF},
-                    desk.now() - timedelta(days=2_000))  # fmt: skip
-    assert desk.rows()[0].chance.chance >= before - 0.05
-    assert differing(desk) == 0
-
-
-def test_a_clock_set_back_and_right_again_loses_no_tune(
-    desk: Desk, hands: Hands, kept: Kept
-) -> None:
-    kept(3)
-    all_at(desk, Level.KICK_OFF)
-    hands.forward(days=-400)
-    all_at(desk, Level.KICK_OFF)
-    hands.forward(days=401)
-    assert {row.chance.state for row in desk.rows()} == {State.SAFE}
-    assert differing(desk) == 0
-
-
-def test_two_windows_on_one_file(desk: Desk, clock: Clock, kept: Kept) -> None:
-    (uuid,) = kept(1)
-    with open_desk(desk.path, clock) as other:
-        assert other.remembered.of(uuid).checks.sum() == 0
-        desk.check_away(uuid, {"A": Level.KICK_OFF}, desk.now())
-        other.check_away(uuid, {"A": Level.KICK_OFF}, other.now())
-        assert other.remembered.of(uuid).checks.sum() == 2
-        assert differing(other) == 0
-    assert desk.changed_elsewhere()
-
-
-def test_rebuild_gives_the_same_bits(desk: Desk, hands: Hands, kept: Kept) -> None:
-    kept(10)
-    for level in (Level.KICK_OFF, Level.SIT_OUT, Level.JOIN_IN, Level.FIND):
-        all_at(desk, level)
-        hands.forward(days=1, hours=2)
-    before = desk.repertoire.beliefs()
-    assert len(before) == 10
-    assert rebuild(desk) == 0
-    assert desk.repertoire.beliefs() == before
-
-
-def test_practice_day_ends_at_four(desk: Desk, hands: Hands, kept: Kept) -> None:
-    kept(1)
-    hands.forward(hours=8)
-    assert hands.moment.hour == 3
-    all_at(desk, Level.FIND)
-    (check,) = desk.repertoire.checks()
-    assert check.day == date(2026, 11, 24)
-
-
-def test_a_name_is_a_strand_of_its_own(desk: Desk, kept: Kept) -> None:
-    (uuid,) = kept(1)
-    check = desk.check_away(uuid, {NAME: Level.SIT_OUT}, desk.now())
-    assert check.prompt is Prompt.WHAT
 
 
 def test_a_full_file_keeps_the_prompt(desk: Desk, kept: Kept, tmp_path: Path) -> None:
@@ -371,3 +203,15 @@ def test_a_full_file_keeps_the_prompt(desk: Desk, kept: Kept, tmp_path: Path) ->
         pytest.fail("the file never became full")
     assert (run.current, run.left) == (asked, left)
     assert differing(desk) == 0
+
+
+def test_a_part_taken_out_while_it_is_asked_is_passed_over(desk: Desk, kept: Kept) -> None:
+    (uuid,) = kept(1)
+    run = desk.begin(desk.plan(RoundKind.LOOSE))
+    assert run.current is not None
+    assert "B" in run.current.strands
+    draft = desk.draft_of(uuid)
+    desk.edit(uuid, replace(draft, starts=draft.starts[:1]))
+    rated = run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2)
+    strands = {v.strand: v.chance.chance for v in desk.view(uuid).strands}
+    assert rated.after == pytest.approx(min(strands["key"], strands["A"]), abs=1e-6)

@@ -1,0 +1,177 @@
+"""A round, by keys and by pictures: how it goes on, and how it ends."""
+
+from tunememory.service.errors import ServiceError
+from tunememory.service.today_view import RoundWish
+from tunememory.tunes.check import Prompt, RoundKind
+from tunememory.ui.screens.round import RoundScreen
+
+
+async def test_the_last_prompt_cannot_be_skipped_and_says_so(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        del run.waiting[1:]
+        await pilot.press("s")
+        assert "This is the last one" in picture(app)
+        await pilot.press("r")
+        assert "There is no other tune to ask just now." in picture(app)
+        assert run.current is app.screen.answer.asked
+
+
+async def test_undo_asks_that_one_again_with_its_answer_shown(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("u")
+        await pilot.press("space", "1", "u")
+        assert not run.rated
+        assert app.screen.answer.shown
+        assert "Taken back: Off to California." in picture(app)
+        await pilot.press("4")
+        assert run.rated[0][1] == {"key": 4, "A": 4, "B": 4}
+        assert run.rated[0][2]["seconds"] == 2.0
+
+
+async def test_undo_after_the_end_goes_back_into_the_round(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        del run.waiting[1:]
+        await pilot.press("space", "2")
+        assert run.stopped
+        assert "First round done." in picture(app)
+        await pilot.press("u")
+        assert "Off to California" in picture(app)
+        assert "would kick it off" in picture(app)
+        await pilot.press("4")
+        assert "First round done." in picture(app)
+
+
+async def test_skip_not_today_surprise_and_only_this_kind(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        first, second, third = run.waiting[:3]
+        await pilot.press("s")
+        assert run.current is second
+        assert run.waiting[-1] is first
+        await pilot.press("t")
+        assert run.current is third
+        assert second not in run.waiting
+        await pilot.press("r")
+        assert run.current is first
+        await pilot.press("o")
+        assert {asked.tune.kind for asked in run.waiting} == {"hornpipe"}
+        assert "From here on only this kind: hornpipe." in picture(app)
+        assert not run.rated
+
+
+async def test_the_name_is_hidden_until_it_is_asked_for(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        while run.current.prompt is not Prompt.WHAT:
+            await pilot.press("space", "4")
+        title = run.current.tune.title
+        assert title not in picture(app)
+        await pilot.press("h", "h", "h")
+        assert title not in picture(app)
+        await pilot.press("space")
+        assert title in picture(app)
+        await pilot.press("2")
+        assert run.rated[-1][1] == {"name": 2}
+
+
+async def test_the_key_is_hidden_until_it_is_asked_for(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        assert run.current.tune.key.name not in picture(app)
+        await pilot.press("space")
+        assert run.current.tune.key.name in picture(app)
+
+
+async def test_stopping_at_once_goes_back_without_a_summary(begin, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        await pilot.press("escape")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        assert run.stopped
+
+
+async def test_the_end_of_a_round_goes_back_to_today(begin, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        run = await ready(pilot)
+        del run.waiting[2:]
+        await pilot.press("space", "4", "space", "4", "enter")
+        await wait_until(lambda: app.screen.HEAD == "Today")
+        assert run.stopped
+
+
+async def test_a_rating_that_cannot_be_written_keeps_the_prompt(begin, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test(notifications=True) as pilot:
+        run = await ready(pilot)
+        asked = run.current
+
+        def full(*_: object, **__: object) -> None:
+            raise ServiceError("my.tunes: the disk is full; nothing was saved.")
+
+        rate, run.rate = run.rate, full
+        await pilot.press("space", "3")
+        await wait_until(lambda: len(app._notifications) == 1)
+        assert run.current is asked
+        assert app.screen.answer.shown
+        run.rate = rate
+        await pilot.press("3")
+        assert run.rated[0][0] is asked
+
+
+async def test_the_seconds_are_those_of_the_key(fake_desk, app_on, wait_until) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    async with app.run_test() as pilot:
+        await wait_until(lambda: app.desk is not None)
+        await pilot.press("enter")
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        await wait_until(lambda: app.screen._asked_at is not None)
+        app.screen._asked_at -= 7.5
+        await pilot.press("space", "3")
+        assert 7.5 <= desk.begun[0].rated[0][2]["seconds"] < 12.5
+
+
+async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> None:
+    app, ready = begin()
+    async with app.run_test() as pilot:
+        await ready(pilot)
+        line = picture(app).splitlines()[-1]
+        assert "I have it" in line
+        assert "how it came" not in line
+        await pilot.press("enter")
+        line = picture(app).splitlines()[-1]
+        assert line.strip().startswith("↑↓ ⏎ 4 3 2 1 how it came")
+        assert "I have it" not in line
+
+
+async def test_a_round_can_be_begun_from_outside(fake_desk, wait_until, app_on) -> None:
+    desk = fake_desk()
+    app = app_on(desk)
+    app._begin = RoundWish(RoundKind.LAST, minutes=2.0)
+    async with app.run_test():
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
+        assert desk.begun[0].kind is RoundKind.LAST
+
+
+async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test(size=(120, 40)) as pilot:
+        run = await ready(pilot)
+        await pilot.press("space", "b", "2")
+        for size in ((40, 12), (20, 5), (60, 20)):
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+        await wait_until(lambda: "B 2" in picture(app))
+        await pilot.press("4")
+        assert run.rated[0][1] == {"key": 4, "A": 4, "B": 2}
