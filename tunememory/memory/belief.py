@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import struct
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -76,19 +78,40 @@ class TuneBelief:
         magic, version, columns = _HEAD.unpack_from(data)
         if magic != _MAGIC or version != _VERSION:
             raise ValueError("a stored belief is of another version")
-        arrays = []
-        offset = _HEAD.size
-        for name, kind in _FIELDS:
-            shape = (columns, columns) if name == "cov" else (columns,)
-            size = int(np.prod(shape)) * np.dtype(kind).itemsize
-            if offset + size > len(data):
-                raise ValueError("a stored belief is cut short")
-            array = np.frombuffer(data, kind, int(np.prod(shape)), offset).reshape(shape)
-            arrays.append(array.astype(np.dtype(kind).newbyteorder("=")))
-            offset += size
-        if offset != len(data):
-            raise ValueError("a stored belief is too long")
-        return cls(*arrays)
+        layout, size = _layout(columns)
+        if len(data) != size:
+            how = "is cut short" if len(data) < size else "is too long"
+            raise ValueError(f"a stored belief {how}")
+        return cls(
+            *(
+                np.frombuffer(data, stored, numbers, offset).reshape(shape).astype(own)
+                for stored, own, numbers, shape, offset in layout
+            )
+        )
+
+
+class _Place(NamedTuple):
+    """Where a field stands in a stored belief: types there and here, numbers, shape, offset."""
+
+    stored: np.dtype[Any]
+    own: np.dtype[Any]
+    numbers: int
+    shape: tuple[int, ...]
+    offset: int
+
+
+@lru_cache(maxsize=64)
+def _layout(columns: int) -> tuple[tuple[_Place, ...], int]:
+    """Return the places of the fields and the length of the whole; thousands of tunes are alike."""
+    places = []
+    offset = _HEAD.size
+    for name, kind in _FIELDS:
+        shape = (columns, columns) if name == "cov" else (columns,)
+        numbers = math.prod(shape)
+        stored = np.dtype(kind)
+        places.append(_Place(stored, stored.newbyteorder("="), numbers, shape, offset))
+        offset += numbers * stored.itemsize
+    return tuple(places), offset
 
 
 @dataclass(frozen=True, slots=True, eq=False)

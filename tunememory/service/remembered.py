@@ -13,8 +13,6 @@ from functools import lru_cache
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from tunememory.clock import to_days
 from tunememory.memory.belief import Beliefs, TuneBelief, stack
 from tunememory.memory.columns import column_of
@@ -88,7 +86,12 @@ class Remembered:
 
 def columns_of(tune: Tune) -> tuple[int, ...]:
     """Model columns of the strands that can be asked of ``tune``."""
-    return tuple(column_of(strand) for strand in strands_of(tune))
+    return _columns(strands_of(tune))
+
+
+@lru_cache(maxsize=256)
+def _columns(strands: tuple[str, ...]) -> tuple[int, ...]:
+    return tuple(map(column_of, strands))
 
 
 def untouched(tune: Tune, params: Parameters) -> TuneBelief:
@@ -189,9 +192,7 @@ def load(
     for tune in tunes:
         blob = stored.get(tune.uuid)
         belief = _readable(blob) if blob is not None else None
-        if belief is None or tuple(np.flatnonzero(belief.present)) != tuple(
-            sorted(columns_of(tune))
-        ):
+        if belief is None or belief.present.nonzero()[0].tolist() != sorted(columns_of(tune)):
             missing.append(tune)
             belief = untouched(tune, params)
         beliefs[tune.uuid] = belief
