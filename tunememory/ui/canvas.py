@@ -182,10 +182,10 @@ def repertoire_staff(
     of ``heads`` within a group. Where more tunes meet in one row of a group than it has columns,
     one head stands for several, the same number everywhere in the picture.
     """
-    groups = {
-        group: list(members)
-        for group, members in groupby(sorted(heads, key=_by_group), key=lambda head: head.group)
-    }
+    found: dict[str, list[Head]] = {}
+    for head in heads:
+        found.setdefault(head.group, []).append(head)
+    groups = {group: found[group] for group in sorted(found, key=_unknown_last)}
     if not groups or width < 3 * len(groups):
         return Picture(empty_staff(width, gap, (), charset, foot=1).rows(), 1)
     widths = _shares({group: len(members) for group, members in groups.items()}, width)
@@ -196,16 +196,16 @@ def repertoire_staff(
         bars.append(edge - 1)
     grid = empty_staff(width, gap, bars, charset, foot=1)
 
-    crowds = {
-        (group, row): len(list(same))
-        for group, members in groups.items()
-        for row, same in groupby(sorted(row_of(head.chance, gap) for head in members))
-    }
-    each = max(-(-count // (widths[group] - 1)) for (group, _), count in crowds.items())
+    placed = {group: _by_row(members, gap) for group, members in groups.items()}
+    each = max(
+        -(-len(same) // (widths[group] - 1))
+        for group, rows in placed.items()
+        for same in rows.values()
+    )
     left = 0
     for group, members in groups.items():
         room = widths[group] - 1
-        for row, same in _by_row(members, gap).items():
+        for row, same in placed[group].items():
             taken: set[int] = set()
             for first in range(0, len(same), each):
                 place, head = same[first]
@@ -219,8 +219,8 @@ def repertoire_staff(
     return Picture(grid.rows(), each)
 
 
-def _by_group(head: Head) -> tuple[bool, str]:
-    return (not head.group[:1].isalpha(), head.group)
+def _unknown_last(group: str) -> tuple[bool, str]:
+    return (not group[:1].isalpha(), group)
 
 
 def _by_row(members: Sequence[Head], gap: int) -> dict[int, list[tuple[int, Head]]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from textual.reactive import reactive
@@ -40,11 +41,16 @@ NOT_ASKED = "not asked yet"
 def head_of(tune: TuneMark) -> Head:
     """Return a tune as a note head, gathered by the letter of its root."""
     return Head(
-        group=tune.root.replace("b", "♭").replace("#", "♯") or "?",
+        group=_written(tune.root),
         chance=tune.chance,
         role=space_of(tune.chance) if tune.asked else "quiet",
         asked=tune.asked,
     )
+
+
+@lru_cache(maxsize=64)
+def _written(root: str) -> str:
+    return root.replace("b", "♭").replace("#", "♯") or "?"
 
 
 def draw(
