@@ -91,57 +91,70 @@ class TodayScreen(DeskScreen[None]):
         bind("comma", "app.open('settings')", "settings", "Go to Settings", shown=False, key=","),
     ]  # fmt: skip
 
-    def body(self) -> ComposeResult:
-        """An empty staff and the names of the steps; what is in them comes a moment later."""
-        yield Static(id="pick-up")
-        yield Static(id="note")
-        with Container(id="sitting"):
-            yield Steps()
-            yield Fading()
-        yield StaffPicture()
+    def __init__(self) -> None:
+        super().__init__()
+        self._pick_up = Static(id="pick-up")
+        self._note = Static(id="note")
+        self._steps = Steps()
+        self._beside = Fading()
+        self._staff = StaffPicture()
 
-    def on_mount(self) -> None:
-        """Show at once what is known; look now and then whether a new day has begun."""
+    def body(self) -> ComposeResult:
+        """What is known already stands in them when they are first laid out; the rest is empty."""
         first = self.tune_app.first
         if first is not None and self.tune_app.desk is None:
             if first.view is not None:
-                self._show(first.view)
+                self._put(first.view)
             elif first.pick_up is not None:
-                self._show_pick_up(first.pick_up[1], first.pick_up[0], first.today)
+                self._put_pick_up(first.pick_up[1], first.pick_up[0], first.today)
+        yield self._pick_up
+        yield self._note
+        with Container(id="sitting"):
+            yield self._steps
+            yield self._beside
+        yield self._staff
+
+    def on_mount(self) -> None:
+        """Look now and then whether a new day has begun."""
+        if self._steps.view is not None:
+            self._name_day(self._steps.view.day)
         self.set_interval(60, self._new_day)
 
     def _new_day(self) -> None:
-        view = self.query_one(Steps).view
+        view = self._steps.view
         if view is not None and self.desk.day() != view.day and self.is_current:
             self.refill()
 
     def fill(self) -> None:
         """Work out the day and show it."""
-        self._show(self.desk.today())
+        view = self.desk.today()
+        self._name_day(view.day)
+        self._put(view)
 
-    def _show(self, view: TodayView) -> None:
-        self.head(right=f"{view.day:%A} {view.day.day} {view.day:%B}")
-        self._show_pick_up(view.pick_up, view.pick_up_day, view.day)
-        self.query_one("#note", Static).update(plain(view.note if view.tunes else EMPTY))
-        self.query_one(Steps).show(view)
-        beside = self.query_one(Fading)
-        beside.coming = view.coming
-        beside.fading = view.fading if view.tunes else None
-        self.query_one(StaffPicture).show(view.tunes, dict(view.counts))
+    def _name_day(self, day: date) -> None:
+        self.head(right=f"{day:%A} {day.day} {day:%B}")
 
-    def _show_pick_up(self, text: str, day: date | None, today: date) -> None:
-        """Show the line of the last day that has one, before everything else."""
-        self.set_class(bool(text), "-picks-up")
+    def _put(self, view: TodayView) -> None:
+        self._put_pick_up(view.pick_up, view.pick_up_day, view.day)
+        self._note.update(plain(view.note if view.tunes else EMPTY))
+        self._steps.show(view)
+        self._beside.coming = view.coming
+        self._beside.fading = view.fading if view.tunes else None
+        self._staff.show(view.tunes, dict(view.counts))
+
+    def _put_pick_up(self, text: str, day: date | None, today: date) -> None:
+        """Put the line of the last day that has one before everything else."""
+        self.set_class(bool(text), "-picks-up", update=self.is_mounted)
         when = ago(day, today).capitalize()
-        self.query_one("#pick-up", Static).update(joined((f"{when}: ", "$quiet"), (text, "bold")))
+        self._pick_up.update(joined((f"{when}: ", "$quiet"), (text, "bold")))
 
     def action_mark(self, steps: int) -> None:
         """Mark the step that Enter begins."""
-        self.query_one(Steps).move(steps)
+        self._steps.move(steps)
 
     def action_begin(self) -> None:
         """Begin the marked step."""
-        step = self.query_one(Steps).marked
+        step = self._steps.marked
         if step is At.PRACTICE:
             self.action_practice()
         else:
@@ -162,7 +175,7 @@ class TodayScreen(DeskScreen[None]):
         if len(tunings) < 2:
             say(self.tune_app, "All tunes are in one tuning.")
             return
-        view = self.query_one(Steps).view
+        view = self._steps.view
         now = view.tuning if view else ""
         after = tunings[(tunings.index(now) + 1) % len(tunings)] if now in tunings else tunings[0]
         with self.trying():
@@ -197,7 +210,7 @@ class TodayScreen(DeskScreen[None]):
         if self.tune_app.desk is None:
             return
         with self.trying():
-            view = self.query_one(Steps).view
+            view = self._steps.view
             back = view is not None and view.coming_back and self.desk.sitting().asks_minutes
             if back and wish.minutes is None:
                 self._ask_minutes(wish)
@@ -227,7 +240,7 @@ class TodayScreen(DeskScreen[None]):
         if not planned.asked:
             say(self.tune_app, planned.note or "Nothing to ask just now.")
             return
-        view = self.query_one(Steps).view
+        view = self._steps.view
         if kind is not RoundKind.LOOSE and view is not None and view.at is not At(kind.value):
             self.desk.go_to(At(kind.value))
         run = self.desk.begin(planned)
@@ -238,7 +251,7 @@ class TodayScreen(DeskScreen[None]):
         self.call_after_refresh(self._perhaps_over)
 
     def _perhaps_over(self) -> None:
-        view = self.query_one(Steps).view
+        view = self._steps.view
         if view is not None and view.at is At.OVER and not view.closed and self.is_current:
             self.action_close_day()
 
