@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -11,8 +10,6 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from tunememory import __version__
 from tunememory.clock import fixed_clock
@@ -22,14 +19,13 @@ from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.preparing import DAYS_AHEAD
 from tunememory.service.remembering import rebuild
-from tunememory.service.today_text import from_text, made_as, to_text
-from tunememory.service.today_view import Coming, Fades, Step, TodayView, TuneMark
+from tunememory.service.today_text import from_text, made_as
+from tunememory.service.today_view import TodayView
 from tunememory.service.views import Draft
 from tunememory.store.errors import Full
 from tunememory.store.repertoire import Repertoire
 from tunememory.tunes.check import Level, RoundKind
 from tunememory.tunes.sitting import At
-from tunememory.tunes.text import clean_text
 from tunememory.ui.first_picture import first_picture
 
 NOW = datetime(2026, 11, 24, 18, 30, tzinfo=ZoneInfo("Europe/Dublin"))
@@ -236,12 +232,6 @@ def test_a_day_that_is_not_as_it_was_prepared_is_passed_over(
     assert first_picture(path, fixed_clock(NOW)).view is None
 
 
-def test_a_text_from_elsewhere_is_cleaned() -> None:
-    view = from_text(to_text(a_view(note="\x1b[2J\u202eon")))
-    assert view is not None
-    assert view.note == "[2Jon"
-
-
 def test_a_full_disk_at_the_end_is_no_fault(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(*_: object) -> bool:
         raise Full("no room")
@@ -258,49 +248,3 @@ def test_a_date_nobody_can_read_keeps_nothing_from_ending(
 
     monkeypatch.setattr(Desk, "today", unreadable)
     assert not desk.prepare()
-
-
-def a_view(**changes: object) -> TodayView:
-    return TodayView(
-        day=DAY, tuning="GDAE", steps=(), fading=(), tunes=(), counts=(), note="",
-        coming_back=False,
-    )._replace(**changes)  # fmt: skip
-
-
-DAYS = st.dates(date(1900, 1, 1), date(2900, 1, 1))
-WORDS = st.text(max_size=20).map(clean_text)
-CHANCES = st.floats(0, 1)
-COUNTS = st.integers(0, 10_000)
-VIEWS = st.builds(
-    TodayView,
-    day=DAYS,
-    tuning=WORDS,
-    steps=st.lists(
-        st.builds(Step, st.sampled_from(RoundKind), st.floats(0, 100), COUNTS, st.booleans()),
-        max_size=3,
-    ).map(tuple),
-    fading=st.lists(st.builds(Fades, WORDS, WORDS, CHANCES), max_size=3).map(tuple),
-    tunes=st.lists(
-        st.builds(TuneMark, st.sampled_from(["", "D", "F#", "Bb"]), CHANCES, st.booleans()),
-        max_size=9,
-    ).map(tuple),
-    counts=st.lists(st.tuples(WORDS, COUNTS), max_size=3).map(tuple),
-    note=WORDS,
-    coming_back=st.booleans(),
-    at=st.sampled_from(At),
-    closed=st.booleans(),
-    pick_up=WORDS,
-    pick_up_day=st.none() | DAYS,
-    practice=COUNTS,
-    coming=st.lists(st.builds(Coming, WORDS, DAYS, COUNTS, COUNTS, COUNTS), max_size=3).map(tuple),
-)
-
-
-@given(VIEWS)
-def test_a_view_comes_back_from_its_text(view: TodayView) -> None:
-    assert from_text(to_text(view)) == view
-
-
-@given(st.text() | st.dictionaries(st.sampled_from(TodayView._fields), st.none()).map(json.dumps))
-def test_any_other_text_is_none(text: str) -> None:
-    assert from_text(text) is None
