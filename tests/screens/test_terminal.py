@@ -16,6 +16,7 @@ import pytest
 from tunememory.clock import system_clock
 from tunememory.service.desk import open_desk
 from tunememory.service.views import Draft
+from tunememory.ui.first_picture import first_picture
 
 pty = pytest.importorskip("pty", reason="needs a system with pseudo-terminals")
 
@@ -128,6 +129,24 @@ def test_a_round_and_out_again(session) -> None:
     app.press("\x11")
     assert app.ended() == 0
     assert LEAVES in app.seen
+
+
+@pytest.mark.parametrize("number", [0, signal.SIGTERM, signal.SIGHUP])
+def test_left_in_order_it_opens_on_its_plan(session, file, number) -> None:
+    app = session()
+    app.until(FILLED)
+    app.press("\x11") if not number else os.kill(app.child, number)
+    app.ended()
+    first = first_picture(file, system_clock())
+    assert first.view is not None
+    assert first.view.counts == (("not asked yet", 3),)
+    again = session()
+    again.until(FILLED)
+    # The file may not be open yet; the key waits for it.
+    again.press("\r")
+    again.until("I have it")
+    again.press("\x11")
+    assert again.ended() == 0
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
