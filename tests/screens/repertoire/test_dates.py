@@ -39,8 +39,6 @@ def name(app):
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_list_looks_as_drawn(season, opened, same_picture, still_memory, size):
     async with opened(season, "dates", size) as pilot:
-        await pilot.press("down")
-        await pilot.pause()
         same_picture(pilot.app, f"dates-{size[0]}x{size[1]}")
 
 
@@ -49,7 +47,7 @@ async def test_a_dates_page_and_form_look_as_drawn(
     season, opened, same_picture, still_memory, frozen_cursor, size
 ):
     async with opened(season, "dates", size) as pilot:
-        await pilot.press("down", "down", "enter")
+        await pilot.press("down", "enter")
         await pilot.pause()
         same_picture(pilot.app, f"date-{size[0]}x{size[1]}")
         await pilot.press("e", "end", "ctrl+u", *"second saturday")
@@ -70,7 +68,7 @@ async def test_without_dates_it_says_how_to_put_one_in(repertoire, opened, same_
 
 async def test_how_ready_is_said_in_words_and_agrees_with_the_page(season, opened, picture):
     async with opened(season, "dates") as pilot:
-        await pilot.press("down", "down")
+        await pilot.press("down")
         view = dates(pilot.app).current.view
         assert view.title == "Barn dance"
         said = f"{view.ready} of {view.wanted} would start, {view.ready + view.will_be} by then"
@@ -83,9 +81,9 @@ async def test_how_ready_is_said_in_words_and_agrees_with_the_page(season, opene
         assert len(pilot.app.screen.query_one(DateTuneRows).rows) == view.wanted == 6
 
 
-async def test_from_today_a_date_and_how_ready_is_three_keys_away(season, opened):
+async def test_from_today_the_next_date_and_how_ready_is_two_keys_away(season, opened):
     async with opened(season, "today") as pilot:
-        await pilot.press("d", "down", "enter")
+        await pilot.press("d", "enter")
         await pilot.pause()
         assert name(pilot.app) == "DatePage"
 
@@ -130,7 +128,7 @@ async def test_what_cannot_be_read_is_not_kept(season, opened, picture):
 
 async def test_a_date_is_changed_and_taken_out(season, opened):
     async with opened(season, "dates") as pilot:
-        await pilot.press("down", "e", "down", "end", *" two", "ctrl+s")
+        await pilot.press("e", "down", "end", *" two", "ctrl+s")
         await pilot.pause()
         assert dates(pilot.app).current.view.title == "Kitchen session two"
         assert dates(pilot.app).current.view.wanted == 3
@@ -141,7 +139,7 @@ async def test_a_date_is_changed_and_taken_out(season, opened):
 
 async def test_picking_tunes_again_begins_with_those_picked(season, opened):
     async with opened(season, "dates") as pilot:
-        await pilot.press("down", "enter")
+        await pilot.press("enter")
         await pilot.pause()
         uuid = pilot.app.screen.uuid
         before = season.date_draft(uuid).tunes
@@ -155,7 +153,7 @@ async def test_picking_tunes_again_begins_with_those_picked(season, opened):
 
 async def test_played_there_one_key_a_tune_or_one_for_all(season, opened, same_picture):
     async with opened(season, "dates", (60, 20)) as pilot:
-        await pilot.press("enter")
+        await pilot.press("up", "enter")
         await pilot.pause()
         assert name(pilot.app) == "PlayedScreen"
         await pilot.press("enter", "enter")
@@ -178,7 +176,7 @@ async def test_played_there_one_key_a_tune_or_one_for_all(season, opened, same_p
 
 async def test_nothing_played_is_asked_no_more(season, opened):
     async with opened(season, "dates") as pilot:
-        await pilot.press("enter", "n")
+        await pilot.press("up", "enter", "n")
         await pilot.pause()
         assert name(pilot.app) == "DatesScreen"
         assert season.dates_to_tell() == ()
@@ -231,7 +229,7 @@ async def test_hostile_titles_are_only_shown(season, opened, picture, nasty):
 
 async def test_those_not_ready_are_asked_one_after_the_other(season, opened):
     async with opened(season, "dates") as pilot:
-        await pilot.press("down", "down", "enter")
+        await pilot.press("down", "enter")
         await pilot.pause()
         view = season.date_view(pilot.app.screen.uuid)
         waiting = [tune.tune for tune in view.tunes if tune.readiness.value != "ready"]

@@ -66,7 +66,9 @@ class DatesScreen(DeskScreen[None]):
             *(DateRow(view=view) for view in views),
             *(DateRow(off=off) for off in self.desk.all_days_off()),
         )
-        self._rows.show(rows, self._rows.cursor)
+        # At first on the next date; what is still to be told stands above it.
+        first = next((n for n, row in enumerate(rows) if row.view is not None), 0)
+        self._rows.show(rows, self._rows.cursor if self._rows.rows else first)
         self._rows.display = self.query_one("#about").display = bool(rows)
         self.query_one("#none").display = not rows
         self._rows.focus()

@@ -140,7 +140,8 @@ class TodayScreen(DeskScreen[None]):
         self._steps.show(view)
         self._beside.coming = view.coming
         self._beside.fading = view.fading if view.tunes else None
-        self._staff.show(view.tunes, dict(view.counts))
+        # Who comes back after a long time is not met with numbers of what has faded meanwhile.
+        self._staff.show(view.tunes, {} if view.coming_back else dict(view.counts))
 
     def _put_pick_up(self, text: str, day: date | None, today: date) -> None:
         """Put the line of the last day that has one before everything else."""
