@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.planning.work_list import Reason
 from tunememory.tunes.text import fold
 from tunememory.ui.drawing_tune import wrapped
 from tunememory.ui.text import Span, bare, cell, width_of
@@ -17,10 +18,13 @@ if TYPE_CHECKING:
     from tunememory.service.day_views import Minutes, WayView
     from tunememory.ways.material import Material, Piece
 
+_BRIEF = {Reason.DID_NOT_COME: "would not", Reason.DATE: "for the date"}
+"""Reasons as they stand beside a title."""
+
 CLOCK = 8
 """Cells of the clock, a blank included."""
 
-NAME = 25
+NAME = 27
 """Cells of the name of a way, a blank included."""
 
 LEAST_MINUTES = 0.5
@@ -97,9 +101,9 @@ def work_spans(group: Group, item: Item, width: int, *, first: bool) -> list[Spa
         first: Whether it is the first of its group.
     """
     root = cell((group.root or "?") if first else "", 4)
-    why = item.reasons[0].value
+    why = _BRIEF.get(item.reasons[0], item.reasons[0].value)
     room = width - 4 - len(why) - 1
-    if room < 16:
+    if room < min(16, width_of(bare(item.tune.title))):
         why, room = "", width - 4
     return [
         (root, "bright"),

@@ -54,7 +54,7 @@ def moves(subject: Subject) -> Material:
                 Note(note.pitch, length) for note, length in zip(two, lengths, strict=True)
             )
             start = Start(str(number), notes * _TIMES, key=one.start.key)
-            pieces.append(Piece(f"{number}. {rhythm}", start, ""))
+            pieces.append(Piece(f"{one.move.why.partition(':')[0]}, {rhythm}", start, ""))
     lines += prose("Each slowly four times: even; long and short; short and long.")
     lines += prose("Then with the note before and the note after, then the whole start.")
     return Material("moves", heading, tuple(lines), tuple(pieces))

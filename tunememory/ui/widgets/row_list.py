@@ -178,6 +178,10 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
         """Go to the first (0) or last (-1) row."""
         self.cursor = index if index >= 0 else len(self._rows) + index
 
+    def is_marked(self, index: int) -> bool:
+        """Whether a row is shown as the one the cursor is on."""
+        return index == self.cursor
+
     def on_click(self, event: events.Click) -> None:
         """Go to the row clicked; a click on the row already gone to chooses it."""
         index = event.y + self.scroll_offset.y
@@ -197,7 +201,7 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
         plain = self.rich_style
         if not 0 <= index < len(self._rows):
             return Strip.blank(width, plain)
-        here = index == self.cursor
+        here = self.is_marked(index)
         ground = self.get_component_rich_style("row--cursor", partial=True) if here else None
         mark = HERE if here else "  "
         segments = [Segment(mark, _over(plain, ground))]
