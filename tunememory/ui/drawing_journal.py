@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.ui.drawing_tune import wrapped
-from tunememory.ui.words import counted
+from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -131,6 +131,18 @@ def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
     if day.pick_up:
         rows += _flowing("→ ", f"pick up here: {day.pick_up}", "accent", width)
     return rows
+
+
+def tune_rows(entry: JournalEntry, today: date, width: int) -> list[JournalRow]:
+    """Write when something was done on a tune, and what.
+
+    Args:
+        entry: What was done.
+        today: The present practice day.
+        width: Cells across.
+    """
+    what = done_words(entry) or "practice"
+    return _flowing(f"{ago(entry.day, today):<14}", what, "", width, tune=entry.tune)
 
 
 def entry_words(entry: JournalEntry) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.tunes.check import START_WORDS
 from tunememory.ui.drawing_memory import space_of
-from tunememory.ui.text import cell
+from tunememory.ui.text import cell, width_of
 from tunememory.ui.words import ago, counted, in_ten
 
 if TYPE_CHECKING:
@@ -45,8 +45,10 @@ def set_rows(view: SetView) -> tuple[SetRow, ...]:
 def set_spans(view: SetView, width: int) -> list[Span]:
     """Write a set in one line: its name, how many tunes, ready or what holds it back."""
     number = counted(len(view.tunes), "tune")
+    words = max(10, min(40, width * 9 // 20))
     said = "ready" if view.ready else f"not yet: {view.weakest}"
-    words = max(10, min(40, width * 2 // 5))
+    if width_of(said) >= words:
+        said = view.weakest
     name = max(8, width - words - 9)
     return [
         (cell(view.name, name), ""),

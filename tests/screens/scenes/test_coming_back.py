@@ -43,7 +43,8 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
     async with at_screen(back):
         shown = picture(hands.app)
         assert "Welcome back. The surest tunes first, a few a day." in shown
-        # No number of what waits, or of what is late.
+        # No number of what waits, or of what is late, and no names of it.
+        assert "What fades" not in shown
         assert str(TUNES) not in shown
         assert not re.search(r"\d+ (lost|rusty|late|overdue|waiting)", shown)
 

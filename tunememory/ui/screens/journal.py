@@ -16,8 +16,8 @@ from tunememory.ui.drawing_journal import (
     JournalRow,
     day_name,
     day_rows,
-    entry_words,
     heard_facts,
+    tune_rows,
 )
 from tunememory.ui.drawing_tune import wrapped
 from tunememory.ui.paths import expanded
@@ -143,11 +143,7 @@ class JournalScreen(DeskScreen[None]):
             title = self.desk.tune(what).title
             self.head(right=f"{title}: {counted(len(entries), 'entry', 'entries')}")
             today = self.desk.day()
-            rows = [
-                JournalRow([(f"{ago(entry.day, today):<14}", "quiet"), (entry_words(entry), "")],
-                           entry.tune)
-                for entry in entries
-            ]  # fmt: skip
+            rows = [row for entry in entries for row in tune_rows(entry, today, width)]
             return rows or _said(f"Nothing is written about {title} yet.", width)
         days = self.desk.search_journal(what)
         self.head(right=f"“{what}”: {counted(len(days), 'day')}")

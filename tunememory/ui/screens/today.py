@@ -139,8 +139,8 @@ class TodayScreen(DeskScreen[None]):
         self._note.update(plain(view.note if view.tunes else EMPTY))
         self._steps.show(view)
         self._beside.coming = view.coming
-        self._beside.fading = view.fading if view.tunes else None
-        # Who comes back after a long time is not met with numbers of what has faded meanwhile.
+        # Who comes back after a long time is not met with what has faded meanwhile, or how much.
+        self._beside.fading = view.fading if view.tunes and not view.coming_back else None
         self._staff.show(view.tunes, {} if view.coming_back else dict(view.counts))
 
     def _put_pick_up(self, text: str, day: date | None, today: date) -> None:

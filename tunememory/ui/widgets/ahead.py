@@ -29,7 +29,10 @@ def coming_words(date: Coming) -> str:
 
 
 class Fading(Widget):
-    """A few names of what fades, weakest first, with the chance in words; then the next dates."""
+    """A few names of what fades, weakest first, with the chance in words; then the next dates.
+
+    Where what fades is not to be said, the dates stand alone.
+    """
 
     DEFAULT_CSS = """
     Fading { height: 6; }
@@ -40,14 +43,15 @@ class Fading(Widget):
 
     def render(self) -> Content:
         """A heading and as many rows as there is room for."""
-        if self.fading is None:
+        if self.fading is None and not self.coming:
             return Content("")
         dates = self.coming[: MOST_COMING if self.size.height > 4 else 1]
         room = self.size.height - 1 - len(dates)
-        rows: list[list[Span]] = [[("What fades", "strong")]]
-        if not self.fading:
+        head = "Coming" if self.fading is None else "What fades"
+        rows: list[list[Span]] = [[(head, "strong")]]
+        if self.fading == ():
             rows.append([("Nothing beyond this round.", "quiet")])
-        for row in self.fading[: min(MOST_FADING, room)]:
+        for row in (self.fading or ())[: min(MOST_FADING, room)]:
             strand = "" if row.strand == "A" else f" · {row.strand}"
             words = in_ten(row.chance)
             rows.append(self._ends(row.title, "", strand, words, space_of(row.chance)))
