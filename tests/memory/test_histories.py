@@ -11,8 +11,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tests.benchmarks.histories.fitted import MOST_ROUNDS
 from tests.benchmarks.histories.ours import Learners, Trial, values, vector
 from tests.benchmarks.histories.reading import HistoriesError, arranged, read
+from tests.benchmarks.histories.scoring import behind, surprise
 
 ROOT = Path(__file__).parents[2]
 HEAD = "learner,t_s,group,facet,outcome,phase,latency_ms,schedule,cell"
@@ -59,7 +61,9 @@ def test_every_model_is_scored_on_the_same_tests(printed):
         "plain logistic",
         "DASH, running ability",
         "activation",
+        "activation, running ability",
         "Pavlik-Anderson",
+        "Pavlik-Anderson, running ability",
         "ours",
     }
     for scores in printed["models"].values():
@@ -70,6 +74,57 @@ def test_every_model_is_scored_on_the_same_tests(printed):
     assert sum(part["tests"] for part in printed["deciles_of_ours"]) == 6 * 19
     assert len(printed["deciles_of_ours"]) == 10
     assert len(printed["parameters_of_ours"]) == 2
+    assert all(0 < found["rounds"] < MOST_ROUNDS for found in printed["parameters_of_ours"])
+
+
+def test_rivals_are_laid_beside_ours(printed):
+    assert set(printed["behind_ours"]) == set(printed["models"]) - {"ours"}
+    for name, found in printed["behind_ours"].items():
+        for kind in ("all", "over_12_h"):
+            lost = [printed["models"][model][kind]["log_loss"] for model in (name, "ours")]
+            assert found[kind]["mean"] == pytest.approx(lost[0] - lost[1], abs=2e-5)
+            assert found[kind]["low"] <= found[kind]["mean"] <= found[kind]["high"]
+    for part in printed["deciles_of_ours"]:
+        off = part["points_off"]
+        assert off["mean"] == pytest.approx(100 * (part["said"] - part["came"]), abs=0.02)
+        assert off["low"] <= off["mean"] <= off["high"]
+
+
+def test_the_range_is_that_of_other_learners_drawn():
+    """Beside the plain way: draw learners with replacement, lay their tests together."""
+    rng = np.random.default_rng(2)
+    learner = np.repeat(np.arange(12), rng.integers(3, 30, 12))
+    y = (rng.random(len(learner)) < 0.6).astype(int)
+    ours, rival = np.full(len(y), 0.6), np.clip(0.3 + 0.05 * learner, 0.1, 0.9)
+    got = behind(rival, ours, y, np.ones(len(y)), learner)
+    assert got["over_12_h"] is None
+    more = surprise(rival, y) - surprise(ours, y)
+    assert got["all"]["mean"] == pytest.approx(more.mean(), abs=1e-5)
+    drawn = []
+    for _ in range(4000):
+        whose = rng.integers(0, 12, 12)
+        drawn.append(np.concatenate([more[learner == one] for one in whose]).mean())
+    wanted = np.quantile(drawn, [0.025, 0.975])
+    width = wanted[1] - wanted[0]
+    assert [got["all"]["low"], got["all"]["high"]] == pytest.approx(wanted, abs=0.06 * width)
+
+
+def test_item_scores_are_close_to_the_derivatives(invented):
+    data = arranged([(*row[:4], -1 if row[4] == "S" else int(row[4])) for row in invented])
+    learners, found = Learners(data), values(vector(Trial()))
+    offset = np.array([0.5, -0.5, 0.2, 0.0])
+
+    def log_likelihood(at):
+        p = learners.foretell(found, at)[data.scored]
+        came = np.log(np.where(data.outcome[data.scored] == 1, p, 1 - p))
+        return np.bincount(data.learner[data.scored], weights=came)
+
+    got = learners.item_scores(found, offset)
+    steps = 0.01 * np.eye(4)
+    wanted = [(log_likelihood(offset + s) - log_likelihood(offset - s)) / 0.02 for s in steps]
+    # What the offset does to variances and growth is left out.
+    assert np.linalg.norm(got - wanted) < 0.25 * np.linalg.norm(wanted)
+    assert np.linalg.norm(wanted) > 0.5
 
 
 def test_constant_is_the_mean_of_the_other_learners(printed, invented):

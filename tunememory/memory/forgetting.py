@@ -29,9 +29,6 @@ if TYPE_CHECKING:
 SHORTEST = 0.01
 """Days added to every elapsed time, so that its logarithm exists (about a quarter of an hour)."""
 
-SITTING = 0.5 / 24.0
-"""Days after an exposure during which other tunes are taken to be played; own choice."""
-
 GAP = 21.0
 """Days unobserved after which a belief begins to widen: three weeks without playing."""
 
@@ -44,10 +41,10 @@ def elapsed_days(exposed_at: Floats, at: float | Floats) -> Floats:
 def felt_days(elapsed: Floats, params: Parameters) -> Floats:
     """Elapsed days as memory counts them, positive.
 
-    Time right after an exposure is spent on other tunes, which forgets faster (``haste``;
-    Pavlik & Anderson 2005 scale time outside a session down instead).
+    Time right after an exposure (``sitting``) is spent on other tunes, which forgets faster
+    (``haste``; Pavlik & Anderson 2005 scale time outside a session down instead).
     """
-    return SHORTEST + elapsed + (params.haste - 1.0) * np.minimum(elapsed, SITTING)
+    return SHORTEST + elapsed + (params.haste - 1.0) * np.minimum(elapsed, params.sitting)
 
 
 def widening(elapsed: Floats, params: Parameters, log: Callable[[Floats], Floats] = log) -> Floats:

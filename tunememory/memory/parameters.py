@@ -61,6 +61,7 @@ class Parameters:
         haste: How many times faster memory fades while others are being played, 1 or above
             (Pavlik & Anderson 2005: 40; histories refit 159; a practice is less dense than
             drill in a laboratory).
+        sitting: Days after an exposure that are taken to be spent on others; own choice.
         same_day: Share of growth left for a repeat on the same day, 0 to 1 (Cepeda refit;
             Rawson & Dunlosky 2011, JEP:General 140, 283-302: repeats add less than they cost).
         join_in: Cut of level 2 below level 3 on the logit scale, below 0; own judgement.
@@ -92,6 +93,7 @@ class Parameters:
     spill: float = 0.11
     gain_noise: float = 0.2
     haste: float = 20.0
+    sitting: float = 0.5 / 24.0
     same_day: float = 0.35
     join_in: float = -1.1
     kick_off: float = 1.4

@@ -14,7 +14,7 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from tunememory.memory.bayes import posterior
+from tunememory.memory.bayes import FAST, posterior
 from tunememory.memory.belief import Beliefs
 from tunememory.memory.forgetting import elapsed_days, felt_days, widening
 from tunememory.memory.parameters import PRIOR, Parameters
@@ -27,24 +27,29 @@ CLOSED = 1e-9
 
 @dataclass(frozen=True)
 class Trial:
-    """What is fitted for everybody, each on a scale without bounds, with its prior."""
+    """What is fitted for everybody, each on a scale without bounds, with the middle of its prior.
 
-    slope: float = np.log(0.8)
+    What a laboratory does not change begins where a player begins. Drill is denser than practice,
+    so time within a sitting counts for more.
+    """
+
+    slope: float = np.log(PRIOR.slope)
     just_learned: float = 1.0
-    gain: float = np.log(1.0)
-    gain_power: float = np.log(0.7)
-    gain_floor: float = np.log(0.3)
-    gain_failed: float = 0.3
-    gain_noise: float = np.log(0.3)
-    haste: float = np.log(60.0)
-    lapse: float = -3.5
+    gain: float = np.log(PRIOR.gain)
+    gain_power: float = np.log(PRIOR.gain_power)
+    gain_floor: float = np.log(PRIOR.gain_floor)
+    gain_failed: float = PRIOR.gain_failed
+    gain_noise: float = np.log(PRIOR.gain_noise)
+    haste: float = np.log(200.0)
+    sitting: float = np.log(PRIOR.sitting)
+    lapse: float = np.log(PRIOR.lapse / (1.0 - PRIOR.lapse))
     before: float = np.log(60.0)
     person_sd: float = np.log(1.2)
     group_sd: float = np.log(0.5)
     own_sd: float = np.log(0.9)
 
 
-SPREAD = Trial(0.4, 1.5, 0.5, 0.5, 0.7, 0.4, 0.7, 1.0, 0.7, 1.5, 0.4, 0.6, 0.5)
+SPREAD = Trial(0.4, 1.5, 0.5, 0.5, 0.7, 0.4, 0.7, 1.0, 1.0, 0.7, 1.5, 0.4, 0.6, 0.5)
 """Standard deviations of the priors."""
 
 NAMES = tuple(f.name for f in fields(Trial))
@@ -67,106 +72,154 @@ def values(free: np.ndarray) -> dict[str, float]:
 
 
 class Learners:
-    """The rows of some learners, laid out so that their k-th rows run together."""
+    """The rows of L learners, laid out so that their k-th rows run together.
+
+    Learners, those with most rows first, are the last axis of every array here; W is the most
+    items any of them has.
+    """
 
     def __init__(self, data):
         self.data = data
         length = np.bincount(data.learner)
         begin = np.concatenate([[0], np.cumsum(length)])[:-1]
-        longest = np.argsort(-length, kind="stable")
-        self.length, self.begin = length[longest], begin[longest]
+        self.learner = np.argsort(-length, kind="stable")
+        self.length, self.begin = length[self.learner], begin[self.learner]
         self.strand = np.zeros(len(data.item), dtype=np.int64)
         self.width = 0
         for b, n in zip(begin, length, strict=True):
             own, place = np.unique(data.item[b : b + n], return_inverse=True)
             self.strand[b : b + n] = place
             self.width = max(self.width, len(own))
-        shape = (len(length), self.width)
+        shape = (self.width, len(length))
         self.item = np.zeros(shape, dtype=np.int64)
         self.group = np.full(shape, -1)
         self.present = np.zeros(shape, dtype=bool)
         place = np.empty(len(length), dtype=np.int64)
-        place[longest] = np.arange(len(length))
+        place[self.learner] = np.arange(len(length))
         who = place[data.learner]
-        self.item[who, self.strand] = data.item
-        self.group[who, self.strand] = data.group
-        self.present[who, self.strand] = True
+        self.item[self.strand, who] = data.item
+        self.group[self.strand, who] = data.group
+        self.present[self.strand, who] = True
 
     def foretell(self, found: dict[str, float], offset: np.ndarray) -> np.ndarray:
         """(N,) chance of success before each row that is a test; nan at studies."""
+        said = np.full(len(self.data.item), np.nan)
+        for rows, step in self._through(found, offset):
+            said[rows] = step.said
+        return said
+
+    def item_scores(self, found: dict[str, float], offset: np.ndarray) -> np.ndarray:
+        """(items, L) derivative of each learner's log likelihood by each item's offset.
+
+        Along the way an offset moves the means as it moves the first ones, times what the outcomes
+        since have left of them; its small effect on variances and growth is left out. Learners
+        are in the order of the data.
+        """
+        width, count = self.present.shape
+        moves = np.tile(np.eye(width)[:, :, None], (1, 1, count))
+        slope = np.zeros((width, count))
+        for rows, step in self._through(found, offset):
+            who = np.arange(len(rows))
+            own = moves[step.strand, :, who].T
+            slope[:, who] += np.where(self.data.scored[rows], step.surprise, 0.0) * own
+            fading = step.left * own
+            for w in range(width):
+                moves[w, :, : len(who)] += step.share[w] * fading
+        scores = np.zeros((len(offset), count))
+        strand, who = np.nonzero(self.present)
+        scores[self.item[strand, who], self.learner[who]] = slope[strand, who]
+        return scores
+
+    def _through(self, found, offset):
+        """Go through the k-th rows of all learners at once: which rows, and what they did."""
         kernel = {k: v for k, v in found.items() if k in PRIOR.as_dict()}
         params = replace(PRIOR, **kernel, join_in=-CLOSED, kick_off=CLOSED, spill=0.0, same_day=1.0)
         state = self._first(found, offset, params)
-        said = np.full(len(self.data.item), np.nan)
         for k in range(int(self.length[0])):
             active = int(np.searchsorted(-self.length, -k, side="left"))
             rows = self.begin[:active] + k
-            said[rows] = _step(
-                state.first(active),
-                self.strand[rows],
-                self.data.seconds[rows] / DAY,
-                self.data.outcome[rows],
-                k,
-                params,
-            )
-        return said
+            at, outcome = self.data.seconds[rows] / DAY, self.data.outcome[rows]
+            yield rows, state.step(self.strand[rows], at, outcome, params)
 
-    def _first(self, found, offset, params) -> Beliefs:
-        shape = self.present.shape
-        same = self.group[:, :, None] == self.group[:, None, :]
+    def _first(self, found, offset, params) -> State:
+        same = self.group[:, None, :] == self.group[None, :, :]
         cov = found["person_sd"] ** 2 + found["group_sd"] ** 2 * same
-        cov += found["own_sd"] ** 2 * np.eye(self.width)
+        cov += found["own_sd"] ** 2 * np.eye(self.width)[:, :, None]
         begun = self.data.seconds[self.begin] / DAY
-        return Beliefs(
+        return State(
             mean=params.just_learned + offset[self.item],
             cov=cov,
-            exposed_at=np.broadcast_to((begun - found["before"])[:, None], shape).copy(),
-            gained_day=np.full(shape, -1),
-            gains=np.zeros(shape, dtype=np.int64),
-            checks=np.zeros(shape, dtype=np.int64),
-            present=self.present,
+            exposed_at=np.broadcast_to(begun - found["before"], self.present.shape).copy(),
         )
 
 
-def _step(state: Beliefs, f, at, outcome, k: int, params: Parameters) -> np.ndarray:
-    """One row of each learner: strand ``f`` goes through the kernel by itself.
+@dataclass(frozen=True)
+class Step:
+    """What one row of each learner did.
 
-    What the outcome says of the learner's other strands follows from the covariance, as in the
-    kernel (where it would take a pass for each of the many strands).
+    ``said`` is the chance of success; ``surprise`` the derivative of the log chance of what came
+    by the mean of its ``strand``, 0 for a study; ``share`` (W, L) how far the mean of each strand
+    goes with that of this one; ``left`` the relative change of the variance.
     """
-    who = np.arange(len(f))
-    tests = outcome >= 0
-    one = Beliefs(
-        mean=state.mean[who, f][:, None],
-        cov=state.cov[who, f, f][:, None, None],
-        exposed_at=state.exposed_at[who, f][:, None],
-        gained_day=state.gained_day[who, f][:, None],
-        gains=state.gains[who, f][:, None],
-        checks=state.checks[who, f][:, None],
-        present=np.ones((len(who), 1), dtype=bool),
-    )
-    elapsed = elapsed_days(one.exposed_at[:, 0], at)
-    wider = widening(elapsed, params)
-    state.cov[who, f, f] += wider
-    mean, variance = state.mean[who, f], state.cov[who, f, f]
-    level = np.where(outcome == 1, 4, 1)
-    log_time = np.log(felt_days(elapsed, params))
-    _, new_mean, new_variance = posterior(mean, variance, log_time, level - 1, params)
-    new_mean = np.where(tests, new_mean, mean)
-    new_variance = np.where(tests, new_variance, variance)
-    share = state.cov[who, :, f] / variance[:, None]
-    state.mean[...] += share * (new_mean - mean)[:, None]
-    change = share * (new_variance - variance)[:, None]
-    state.cov[...] += change[:, :, None] * share[:, None, :]
-    events = EventRows(
-        at=at,
-        day=np.full(len(who), k),
-        level=np.where(tests, level, 0)[:, None],
-        exposed=~tests[:, None],
-        minutes=np.ones(len(who)),
-    )
-    said = advance(one, events, params).chance[:, 0]
-    state.mean[who, f] = one.mean[:, 0]
-    state.cov[who, f, f] = one.cov[:, 0, 0]
-    state.exposed_at[who, f] = one.exposed_at[:, 0]
-    return said
+
+    strand: np.ndarray
+    said: np.ndarray
+    surprise: np.ndarray
+    share: np.ndarray
+    left: np.ndarray
+
+
+@dataclass(frozen=True)
+class State:
+    """Belief about the W strands of L learners.
+
+    ``mean`` and ``exposed_at`` are (W, L), ``cov`` (W, W, L): of it only the lower half is kept.
+    """
+
+    mean: np.ndarray
+    cov: np.ndarray
+    exposed_at: np.ndarray
+
+    def step(self, f, at, outcome, params: Parameters) -> Step:
+        """Take in one row of the first learners: strand ``f`` goes through the kernel by itself.
+
+        What the outcome says of the learner's other strands follows from the covariance, as in
+        the kernel (where it would take a pass for each of the many strands).
+        """
+        who, every = np.arange(len(f)), np.arange(len(self.mean))[:, None]
+        tests = outcome >= 0
+        elapsed = elapsed_days(self.exposed_at[f, who], at)
+        one = Beliefs(
+            mean=self.mean[f, who][:, None],
+            cov=self.cov[f, f, who][:, None, None],
+            exposed_at=self.exposed_at[f, who][:, None],
+            gained_day=np.zeros((len(who), 1), dtype=np.int64),
+            gains=np.zeros((len(who), 1), dtype=np.int64),
+            checks=np.zeros((len(who), 1), dtype=np.int64),
+            present=np.ones((len(who), 1), dtype=bool),
+        )
+        self.cov[f, f, who] += widening(elapsed, params)
+        mean, variance = self.mean[f, who], self.cov[f, f, who]
+        level = np.where(outcome == 1, 4, 1)
+        log_time = np.log(felt_days(elapsed, params))
+        _, new_mean, new_variance = posterior(mean, variance, log_time, level - 1, params, FAST)
+        # Derivatives of ln Z and of the posterior mean by the prior mean (Tweedie's formula).
+        surprise = np.where(tests, (new_mean - mean) / variance, 0.0)
+        left = np.where(tests, new_variance / variance - 1.0, 0.0)
+        share = self.cov[np.maximum(every, f), np.minimum(every, f), who] / variance
+        self.mean[:, : len(who)] += share * (variance * surprise)
+        change = share * (variance * left)
+        for w in range(len(share)):
+            self.cov[w, : w + 1, : len(who)] += share[w] * change[: w + 1]
+        events = EventRows(
+            at=at,
+            day=np.ones(len(who), dtype=np.int64),
+            level=np.where(tests, level, 0)[:, None],
+            exposed=~tests[:, None],
+            minutes=np.ones(len(who)),
+        )
+        said = advance(one, events, params, FAST).chance[:, 0]
+        self.mean[f, who] = one.mean[:, 0]
+        self.cov[f, f, who] = one.cov[:, 0, 0]
+        self.exposed_at[f, who] = one.exposed_at[:, 0]
+        return Step(f, said, surprise, share, left)

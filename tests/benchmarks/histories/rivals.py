@@ -6,6 +6,8 @@ of success of each scored test of the latter, from what came before it only.
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 from scipy.optimize import minimize
 from scipy.special import expit, logit
@@ -85,7 +87,7 @@ def running(fit, data):
     return ability(data, np.where(data.scored, again, new))
 
 
-def activation(fit, other):
+def activation(fit, other, able=False):
     """Activation ln sum r^-d (Anderson & Schooler 1991, Psychological Science 2, 396-408)."""
 
     def strength(data, free):
@@ -96,10 +98,10 @@ def activation(fit, other):
         age = np.maximum(clock[rows][:, None] - clock[past], 1.0)
         return np.log(np.where(past >= 0, age**-decay, 0.0).sum(axis=1))
 
-    return by_strength(fit, other, strength, np.log([0.5, 0.025]))
+    return by_strength(fit, other, strength, np.log([0.5, 0.025]), able)
 
 
-def pavlik_anderson(fit, other):
+def pavlik_anderson(fit, other, able=False):
     """Decay set by the activation at each meeting (Pavlik & Anderson 2005, Cogn. Sci. 29)."""
 
     def strength(data, free):
@@ -114,7 +116,7 @@ def pavlik_anderson(fit, other):
             decays[:, k] = base + gain * np.exp(np.minimum(m, 5.0))
         return _log_sum(clock[rows], at, decays, past >= 0)
 
-    return by_strength(fit, other, strength, np.log([0.217, 0.177, 0.025]))
+    return by_strength(fit, other, strength, np.log([0.217, 0.177, 0.025]), able)
 
 
 def _log_sum(now, at, decays, there):
@@ -123,19 +125,26 @@ def _log_sum(now, at, decays, there):
     return np.log(np.maximum(total, 1e-300))
 
 
-def by_strength(fit, other, strength, start):
-    """Logistic in a strength with free parameters, and item effects; no knowledge of the person."""
+def by_strength(fit, other, strength, start, able):
+    """Logistic in a strength with free parameters, and item effects.
+
+    As published it knows nothing of the person; ``able`` gives it the running ability as well.
+    """
     y = fit.outcome[fit.scored]
     ease = logit(item_means(fit, fit.scored, other))[fit.item[fit.scored]]
 
+    def inputs(data, free):
+        columns = [np.clip(strength(data, free), -50.0, 50.0)]
+        return np.column_stack([*columns, running(fit, data)[data.scored]] if able else columns)
+
     def loss(free):
-        x = np.column_stack([np.clip(strength(fit, free), -50.0, 50.0), ease])
+        x = np.column_stack([inputs(fit, free), ease])
         return _loss(x, y, _weights(x, y))
 
     corners = np.vstack([start, start + np.eye(len(start))])
     options = {"xatol": 0.02, "fatol": 1e-5, "maxfev": 80, "initial_simplex": corners}
     found = minimize(loss, start, method="Nelder-Mead", options=options).x
-    return logistic(fit, other, lambda d: np.clip(strength(d, found), -50.0, 50.0)[:, None])
+    return logistic(fit, other, lambda data: inputs(data, found))
 
 
 def logistic(fit, other, inputs):
@@ -178,5 +187,7 @@ RIVALS = {
     "plain logistic": plain_logistic,
     "DASH, running ability": dash,
     "activation": activation,
+    "activation, running ability": partial(activation, able=True),
     "Pavlik-Anderson": pavlik_anderson,
+    "Pavlik-Anderson, running ability": partial(pavlik_anderson, able=True),
 }

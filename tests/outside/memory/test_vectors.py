@@ -14,7 +14,7 @@ from scipy import integrate, signal, special, stats
 from tests.outside.memory.populations import one_strand
 from tunememory.memory.belief import stack
 from tunememory.memory.events import CheckEvent
-from tunememory.memory.forgetting import GAP, SHORTEST, SITTING, chance, level_chances
+from tunememory.memory.forgetting import GAP, SHORTEST, chance, level_chances
 from tunememory.memory.parameters import PRIOR, Parameters
 from tunememory.memory.update import after
 
@@ -129,7 +129,7 @@ class Grid:
 
 
 def felt(elapsed: float) -> float:
-    return SHORTEST + elapsed + (PRIOR.haste - 1.0) * min(elapsed, SITTING)
+    return SHORTEST + elapsed + (PRIOR.haste - 1.0) * min(elapsed, PRIOR.sitting)
 
 
 def unobserved(elapsed: float) -> float:
