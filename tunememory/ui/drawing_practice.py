@@ -24,7 +24,7 @@ _BRIEF = {Reason.DID_NOT_COME: "would not", Reason.DATE: "for the date"}
 CLOCK = 8
 """Cells of the clock, a blank included."""
 
-NAME = 27
+NAME = 25
 """Cells of the name of a way, a blank included."""
 
 LEAST_MINUTES = 0.5

@@ -54,7 +54,7 @@ _ALL = (
     Way("stops", "double stops", "A second finger on the long notes.", double_stops),
     Way("key", "in another key", "The tune known by its steps, not by its fingers.", other_key),
     Way("mode", "in another mode", "What is the tune, and what is only its mode.", other_mode),
-    Way("metre", "reel to jig, jig to reel", "The tune known by its line, not by its lilt.",
+    Way("metre", "reel to jig and back", "The tune known by its line, not by its lilt.",
         other_metre),
     Way("chords", "chords under it", "Hear where it goes; back somebody else who plays it.",
         chords),

@@ -46,7 +46,7 @@ class PracticeScreen(PracticeLog):
     CSS = """
     PracticeScreen PracticeClock { height: 2; padding: 1 2 0 2; }
     PracticeScreen #pause { height: 1; padding: 0 2; color: $accent; }
-    PracticeScreen #lists { layout: horizontal; height: 1fr; }
+    PracticeScreen #lists { layout: horizontal; height: 1fr; padding-top: 1; }
     PracticeScreen #work { width: 1fr; height: 1fr; }
     PracticeScreen #ways { width: 1fr; height: 1fr; margin-right: 1; }
     PracticeScreen #hand { padding: 0 2; }
@@ -60,6 +60,7 @@ class PracticeScreen(PracticeLog):
     PracticeScreen.-narrow.-in-ways #work { display: none; }
     PracticeScreen.-narrow.-in-work #ways { display: none; }
     PracticeScreen.-narrow.-in-work #work { max-height: 100%; height: 1fr; }
+    PracticeScreen.-short #lists { padding: 0; }
     PracticeScreen.-short PracticeClock { height: 1; padding: 0 2; }
     PracticeScreen.-short #piece { height: 1; padding: 0 2; }
 
