@@ -10,6 +10,7 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.service import joins
 from tunememory.service.desk import Desk, open_desk
+from tunememory.service.errors import ServiceError
 from tunememory.service.remembering import differing, rebuild
 from tunememory.service.round_run import RoundRun
 from tunememory.tunes.check import Level, Prompt, RoundKind
@@ -164,3 +165,28 @@ def test_joins_stand_in_the_history_of_their_first_tune_and_of_their_set(
     assert {c.into for c in desk.view(first).history if c.prompt is Prompt.JOIN} == {
         "a tune that was removed"
     }
+
+
+def test_a_set_is_asked_as_it_is_played(desk: Desk, in_set: list[str]) -> None:
+    planned = desk.plan_set("set")
+    first, second, third = in_set
+    assert [(one.prompt, one.tune.uuid, one.of.uuid) for one in planned.asked] == [
+        (Prompt.HOW, first, first),
+        (Prompt.JOIN, second, first),
+        (Prompt.JOIN, third, second),
+    ]
+    assert planned.minutes > 0
+    play(desk.begin(planned), Level.FIND)
+    joined = desk.set_view("set").joins
+    assert [join.asked for join in joined] == [((desk.day(), Level.FIND),)] * 2
+    assert all(join.chance is not None for join in joined)
+    again = desk.plan_set("set")
+    assert again.asked[1].chance > planned.asked[1].chance
+    assert desk.repertoire.verify() == []
+
+
+def test_a_set_whose_tunes_are_gone_cannot_be_asked(desk: Desk, in_set: list[str]) -> None:
+    for uuid in in_set:
+        desk.remove(uuid)
+    with pytest.raises(ServiceError):
+        desk.plan_set("set")

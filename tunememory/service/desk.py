@@ -199,6 +199,16 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
 
         return one_tune.plan_tunes(self, uuids)
 
+    def plan_set(self, uuid: str) -> Planned:
+        """Plan a loose round of a set: its first tune, then every join; nothing is written.
+
+        Raises:
+            ServiceError: The set is gone.
+        """
+        from tunememory.service import one_tune
+
+        return one_tune.plan_set(self, uuid)
+
     def begin(self, planned: Planned) -> RoundRun:
         """Begin a planned round."""
         from tunememory.service.round_run import RoundRun

@@ -135,3 +135,19 @@ async def test_hostile_names_are_only_shown(with_sets, opened, picture, nasty):
         await pilot.press("enter")
         await pilot.pause()
         assert pilot.app.is_running
+
+
+async def test_a_set_is_asked_from_its_page(with_sets, opened, picture):
+    async with opened(with_sets, "sets") as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        uuid = pilot.app.screen.uuid
+        await pilot.press("c")
+        await pilot.pause()
+        assert name(pilot.app) == "RoundScreen"
+        await pilot.press("space", "3", "space", "2", "space", "4", "enter")
+        await pilot.pause()
+        assert name(pilot.app) == "SetPage"
+        joins = with_sets.set_view(uuid).joins
+        assert [join.asked[0][1] for join in joins] == [Level.JOIN_IN, Level.KICK_OFF]
+        assert "and on into · today: would join in" in picture(pilot.app)

@@ -40,6 +40,9 @@ class SetPage(DeskScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "open_tune", "open", "Open the page of this tune"),
+        bind(
+            "c", "check", "ask it", "Ask for this set: its first tune, then what comes after each"
+        ),
         bind("u,shift+up", "shift(-1)", "earlier", "Play this tune earlier", key="u"),
         bind("d,shift+down", "shift(1)", "later", "Play this tune later", key="d"),
         bind("t", "tunes", "tunes", "Pick the tunes anew"),
@@ -100,6 +103,12 @@ class SetPage(DeskScreen[None]):
         """Open the tune under the cursor."""
         if self._here is not None and self._here.tune is not None:
             self.tune_app.open_tune(self._here.tune.tune)
+
+    def action_check(self) -> None:
+        """Ask for the first tune and every join, in a loose round."""
+        with self.trying():
+            planned = self.desk.plan_set(self.uuid)
+            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
 
     def action_shift(self, places: int) -> None:
         """Move the tune under the cursor; the cursor goes with it."""
