@@ -13,10 +13,11 @@ theirs: ``RECALL`` is the longest time in which a start still counts as found wi
 
 from __future__ import annotations
 
+import asyncio
 import shutil
 from contextlib import asynccontextmanager, contextmanager
 from datetime import UTC, datetime, timedelta
-from time import process_time
+from time import perf_counter, process_time
 from typing import TYPE_CHECKING
 
 import pytest
@@ -102,6 +103,14 @@ class Hands:
         took = process_time() - before
         self.seconds += KEY * len(keys) + took
         self.moment += timedelta(seconds=KEY * len(keys))
+
+    async def see(self, condition: Callable[[], object]) -> None:
+        """Wait for something to be seen; the time it takes is the program's."""
+        before = perf_counter()
+        while not condition():
+            assert perf_counter() - before < 5.0, f"this is not seen: {condition}"
+            await asyncio.sleep(0.01)
+        self.seconds += perf_counter() - before
 
     def think(self, times: int = 1) -> None:
         """Think before the next keys."""

@@ -84,6 +84,7 @@ async def test_what_was_that_tune(demo, hands, at_screen, typed) -> None:
             await hands.press("slash")
             hands.think()
             await hands.press(*typed)
+            await hands.see(lambda: any(one.tune for one in found(hands)))
         answers = [one for one in found(hands) if one.tune]
         assert "Buckley's Fancy" in [one.title for one in answers[:5]]
         assert len(answers) <= 5
