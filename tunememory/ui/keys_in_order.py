@@ -73,9 +73,9 @@ class KeysInOrder(App[int]):
                 self._early.append(key)
         elif self._early:
             self._early.append(key)
-        elif self._last is not None and self._last.screen is not self.screen:
+        elif (last := self._last) and last.screen is not self.screen and self._busy(last.to):
             self._early.append(key)
-            self._follow(self._last.to)
+            self._follow(last.to)
             self.set_timer(LONGEST_WAIT, self._give_early_keys)
         else:
             await self._hand(key)
@@ -84,6 +84,14 @@ class KeysInOrder(App[int]):
         self._last = _Handed(key, self.focused or self.screen, self.screen)
         self._typed_on[key] = self.screen
         await super().on_event(key)
+
+    def _busy(self, node: MessagePump | None) -> bool:
+        """Whether something is still to be dealt with on the way of a key up to the app."""
+        while node is not None and node is not self:
+            if node.message_queue_size:
+                return True
+            node = node._parent
+        return False
 
     def _follow(self, node: MessagePump | None) -> None:
         """Go the way of a key, behind it, from widget to widget up to the app."""
