@@ -1,7 +1,7 @@
 """Directions that experiments found, in populations simulated under the prior parameters.
 
-Only directions: the experiments were on words, and none on tunes at all was found. Populations
-of 4,000 or more leave an error of about .003 in a mean chance.
+Only directions, and one equality that the model does not show: the experiments were on words, and
+none on tunes at all was found. Populations of 4,000 leave an error of about .003 in a mean chance.
 """
 
 from dataclasses import replace
@@ -75,6 +75,53 @@ def test_expanding_gaps_keep_more_during_training_and_as_much_in_the_end(expandi
     during_equal, final_equal = trained(equal)
     assert during_expanding > during_equal + lead
     assert final_expanding == pytest.approx(final_equal, abs=0.03)
+
+
+YEARS = (1, 2, 3, 5)
+
+
+@pytest.fixture(scope="module")
+def relearned() -> dict[tuple[int, int], tuple[list[float], list[float]]]:
+    """By sessions and gap in days: recall at the start of each session, and years after the last.
+
+    Bahrick, Bahrick, Bahrick & Bahrick (1993), Psychological Science 4, 316-321: 300 words, 13 or
+    26 sessions of learning again, 14 to 56 days apart, tested 1, 2, 3 and 5 years later.
+    """
+    found = {}
+    for sessions in (13, 26):
+        for gap in (14, 56):
+            people = population(Declared.NEW, people=2000)
+            training = []
+            for session in range(sessions):
+                at = 1.0 + session * gap
+                training.append(people.recall(at))
+                relearn(people, at)
+            last = 1.0 + (sessions - 1) * gap
+            found[sessions, gap] = training, [people.recall(last + 365.0 * y) for y in YEARS]
+    return found
+
+
+def test_more_sessions_keep_more_for_years_and_wide_gaps_learn_slower_but_fade_slower(relearned):
+    """Bahrick and others (1993), in part: there, wide gaps were ahead for years."""
+    for gap in (14, 56):
+        pairs = zip(relearned[26, gap][1], relearned[13, gap][1], strict=True)
+        assert all(more > fewer + 0.1 for more, fewer in pairs)
+    for sessions in (13, 26):
+        (near_training, near), (wide_training, wide) = (relearned[sessions, g] for g in (14, 56))
+        assert np.mean(wide_training) < np.mean(near_training) - 0.05
+        assert wide[-1] / wide[0] > near[-1] / near[0] + 0.02
+
+
+@pytest.mark.xfail(
+    strict=True,
+    reason="under the prior 13 sessions at 56 days leave .31 and 26 at 14 days .68: a session "
+    "adds much and a wider gap next to nothing, even after 5 years; values that nearly make them "
+    "equal foretell recall histories worse (log loss .444 for .438)",
+)
+def test_thirteen_sessions_at_56_days_are_as_good_as_twenty_six_at_14(relearned):
+    """Bahrick and others (1993), the abstract's equality."""
+    wide, near = np.mean(relearned[13, 56][1]), np.mean(relearned[26, 14][1])
+    assert wide == pytest.approx(near, abs=0.1)
 
 
 @pytest.mark.parametrize("declared", [Declared.NEW, Declared.LEARNING])
