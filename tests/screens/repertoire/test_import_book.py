@@ -235,7 +235,7 @@ async def test_a_report_names_lines_and_reasons(
 
 
 async def test_ten_thousand_refusals_can_be_scrolled(
-    repertoire, opened, shelf, wait_until, monkeypatch
+    repertoire, opened, shelf, wait_until, monkeypatch, picture
 ):
     refused = tuple(Refused("b.abc", n, "no key and no notes") for n in range(1, 10_001))
     monkeypatch.setattr(Desk, "import_file", lambda *_: ImportReport(refused=refused))
@@ -243,8 +243,11 @@ async def test_ten_thousand_refusals_can_be_scrolled(
         await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: len(report(pilot)) > 10_000)
         await pilot.press("end")
+        await pilot.pause()
+        shown = picture(pilot.app)
+        assert "line 10000" in shown.replace("\N{NO-BREAK SPACE}", "")
         lines = pilot.app.screen.query_one(LineList)
-        assert lines.current == [("    no key and no notes", "quiet")]
+        assert lines.cursor == len(lines.rows) - lines.size.height
 
 
 async def test_an_accident_is_one_line(repertoire, opened, shelf, wait_until, monkeypatch):
