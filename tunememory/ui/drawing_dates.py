@@ -69,7 +69,7 @@ def date_spans(row: DateRow, width: int) -> list[Span]:
 
 
 def _columns(sign: str, title: str, when: str, said: str, width: int, role: str) -> list[Span]:
-    words = 33 if width >= ROOMY else 20
+    words = 33 if width >= ROOMY else 22
     room = max(8, width - 2 - 12 - words)
     return [
         (sign, role or "accent"),
