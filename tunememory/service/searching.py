@@ -8,6 +8,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.overview import rows_of
 from tunememory.service.views import FoundView
 from tunememory.tunes.entry import EntryError, Form, form_of, read_start
+from tunememory.tunes.entry_letters import GUESSED
 from tunememory.tunes.finding import LEAST_NOTES, NoteIndex
 from tunememory.tunes.key import Key
 from tunememory.tunes.naming import NameIndex
@@ -16,7 +17,6 @@ from tunememory.tunes.text import NOTE_LIMIT, clean_text
 if TYPE_CHECKING:
     from tunememory.service.open_file import OpenFile
     from tunememory.service.views import TuneRow
-    from tunememory.tunes.pitch import Pitch
     from tunememory.tunes.tune import Start
     from tunememory.tunes.tuning import Tuning
 
@@ -33,29 +33,38 @@ def by_notes(desk: OpenFile, notes: str, kind: str) -> tuple[FoundView, ...]:
         ServiceError: The notes cannot be read, or there are too few of them.
     """
     text = clean_text(notes, limit=NOTE_LIMIT)
-    pitches = _typed(desk, text)
+    start = _typed(desk, text)
+    pitches = [note.pitch for note in start.notes]
     if len(pitches) < LEAST_NOTES:
         raise ServiceError(f"type at least {LEAST_NOTES} notes; 8 mostly find the one tune")
-    # Fingers say which sharps and flats are meant; letters read as if in C do not.
-    exact = form_of(text, desk.settings.entry_form) in {Form.FINGERS, Form.FRETS}
-    found = _starts(desk).find(pitches, kind=clean_text(kind).casefold(), accidentals=exact)
+    form = form_of(text, desk.settings.entry_form)
+    # Fingers say which sharps and flats are meant, and which octave; letters read as if in C do
+    # not, nor do letters of one octave say that they are meant to lie there.
+    exact = form in {Form.FINGERS, Form.FRETS}
+    one_octave = len({pitch.octave for pitch in pitches}) == 1
+    found = _starts(desk).find(
+        pitches,
+        kind=clean_text(kind).casefold(),
+        accidentals=exact,
+        octaves=exact or not (one_octave or start.doubt == GUESSED),
+        from_root=form is Form.STEPS,
+    )
     return tuple(
         FoundView(one.tune, desk.tune(one.tune).title, one.part, one.distance) for one in found
     )
 
 
-def _typed(desk: OpenFile, text: str) -> tuple[Pitch, ...]:
+def _typed(desk: OpenFile, text: str) -> Start:
     """Read notes typed in any form; the key does not matter, so they are read as if in C."""
     usual = desk.settings.usual
     try:
-        start = _read(text, desk.settings.entry_form, usual)
+        return _read(text, desk.settings.entry_form, usual)
     except EntryError as error:
         # "f#" is not ABC, but it is plain what is meant.
         try:
-            start = _read(text, Form.LETTERS, usual)
+            return _read(text, Form.LETTERS, usual)
         except EntryError:
             raise ServiceError(str(error)) from error
-    return tuple(note.pitch for note in start.notes)
 
 
 def _read(text: str, form: str, tuning: Tuning) -> Start:

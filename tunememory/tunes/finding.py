@@ -2,7 +2,9 @@
 
 Notes are compared as places on the staff, counted from one of the first two, so neither the key
 nor its sharps and flats matter. A first look counts for every start how many of the notes agree
-in order, one note left out or put in allowed; the best are then measured by their edit distance.
+in order, one note left out or put in allowed; the best are then measured by their edit distance
+(``slips``). Of equally near ones that on the typed letters comes first, then that in the octave,
+then that with its pickup. Chosen on random repertoires of printed tunes, confirmed on others.
 """
 
 from __future__ import annotations
@@ -11,6 +13,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from tunememory.tunes.pitch import LETTERS
+from tunememory.tunes.slips import PAD, slip_distances
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -22,6 +27,7 @@ if TYPE_CHECKING:
     from tunememory.tunes.tune import Tune
 
     Small = NDArray[np.int8]
+    Hundredths = NDArray[np.int16]
     Numbers = NDArray[np.intp]
 
 LEAST_NOTES = 4
@@ -33,24 +39,18 @@ MOST_NOTES = 12
 
 _KEPT = MOST_NOTES + 2
 _LOOKED_AT = 200
-_PAD = 127
 
-_WRONG, _NEARLY, _EXTRA, _MISSING = 1.0, 0.95, 0.9, 0.8
-"""Cost of a wrong note, one up to two places off, one too many, one left out. What is likelier
-by chance costs more: a note left out fits in one way only, a wrong one in many."""
+_OTHER_LETTERS = 10
+"""How much nearer a start must be to come first although its letters are not those typed, in
+hundredths of a slip: the notes are mostly typed in the key the tune is played in."""
 
-_OCTAVE = 0.1
-"""Cost of a note in another octave: letters are often typed without octaves."""
+_NEAR_BY = 3
+_FAR_AWAY, _FAR_AWAY_GUESSED = 50, 10
+"""The same for a start more than ``_NEAR_BY`` places away, where octaves are meant and where they
+are a guess: whoever types in another key takes the nearer of two octaves."""
 
-_SEMITONE = 0.2
-"""Cost of a note on the right place with another accidental, where accidentals are meant."""
-
-_OTHER_LETTERS = 0.2
-"""How much nearer a start must be to come first although its letters are not those typed: the
-notes are mostly typed in the key the tune is played in."""
-
-_UNWRITTEN = 0.3
-"""Cost of a typed note where the start kept is already at its end."""
+_NO_PICKUP = 5
+"""The same for a start that had to be taken without its pickup."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,17 +89,24 @@ class NoteIndex:
         """Prepare every start of at least ``LEAST_NOTES`` notes."""
         self._owners: list[tuple[str, str]] = []
         kinds: list[str] = []
+        roots: list[int] = []
+        shortened: list[bool] = []
         lines: list[list[Pitch]] = []
         for tune in tunes:
             for start in tune.starts:
+                key = start.key or tune.key
                 pickup = _pickup_notes(start.notes, start.pickup)
-                for notes in (start.notes, start.notes[pickup:])[: 1 + bool(pickup)]:
+                for left_out in (0, pickup)[: 1 + bool(pickup)]:
+                    notes = start.notes[left_out:]
                     if len(notes) >= LEAST_NOTES:
                         self._owners.append((tune.uuid, start.part))
                         kinds.append(tune.kind.casefold())
+                        roots.append(LETTERS.index(key.root[0]) if key else 0)
+                        shortened.append(left_out > 0)
                         lines.append([note.pitch for note in notes[:_KEPT]])
         self._kinds = np.array(kinds, dtype=np.str_)
-        self._lengths = np.array([len(line) for line in lines], dtype=np.intp)
+        self._roots = np.array(roots, dtype=np.int16)
+        self._shortened = np.array(shortened, dtype=np.int16)
         # On their side, a row for each place: then every comparison runs along the starts.
         self._steps = _laid_out([[pitch.step for pitch in line] for line in lines])
         self._midis = _laid_out([[pitch.midi for pitch in line] for line in lines])
@@ -110,6 +117,8 @@ class NoteIndex:
         *,
         kind: str = "",
         accidentals: bool = False,
+        octaves: bool = True,
+        from_root: bool = False,
         limit: int = 20,
     ) -> tuple[Found, ...]:
         """Return the tunes with a start that begins like ``notes``, nearest first, each once.
@@ -119,27 +128,33 @@ class NoteIndex:
             kind: Only tunes of this kind.
             accidentals: Whether the accidentals of ``notes`` are meant, so that of two starts
                 that else fit equally well the one with the same sharps and flats comes first.
+            octaves: Whether their octaves are meant.
+            from_root: Whether C stands for the root of whatever tune it is, as in scale steps.
             limit: At most so many tunes.
         """
         notes = notes[:MOST_NOTES]
-        if len(notes) < LEAST_NOTES or not len(self._lengths):
+        if len(notes) < LEAST_NOTES or not self._owners:
             return ()
-        columns = np.arange(len(self._lengths))
+        columns = np.arange(len(self._owners))
         if kind:
             columns = np.flatnonzero(self._kinds == kind.casefold())
         steps = np.array([pitch.step for pitch in notes], dtype=np.int8)
         midis = np.array([pitch.midi for pitch in notes], dtype=np.int8)
         columns = self._most_agreeing(steps, columns)
-        distances, moved = self._distances(steps, midis if accidentals else None, columns)
+        roots = self._roots[columns] if from_root else np.zeros(len(columns), dtype=np.int16)
+        distances, ranks = self._distances(
+            steps, midis if accidentals else None, columns, roots, octaves=octaves
+        )
+        ranks += _NO_PICKUP * self._shortened[columns]
+        farthest = round(100 * allowed(len(notes)))
         best: dict[str, Found] = {}
-        for place in np.argsort(distances + _OTHER_LETTERS * moved, kind="stable"):
-            distance = float(distances[place])
+        for place in np.argsort(ranks, kind="stable"):
             if len(best) == limit:
                 break
-            if distance > allowed(len(notes)):
+            if distances[place] > farthest:
                 continue
             tune, part = self._owners[columns[place]]
-            best.setdefault(tune, Found(tune, part, distance))
+            best.setdefault(tune, Found(tune, part, int(distances[place]) / 100))
         return tuple(best.values())
 
     def _most_agreeing(self, steps: Small, columns: Numbers) -> Numbers:
@@ -148,7 +163,7 @@ class NoteIndex:
             return columns
         # The longest slice looked at is one note longer than what was typed.
         starts = self._steps[: len(steps) + 1, columns]
-        ended = starts == _PAD
+        ended = starts == PAD
         scores = np.zeros(len(columns), dtype=np.int8)
         for place, typed in _ANCHORS:
             agreeing = _agreeing(starts - starts[place], ended, steps - steps[typed])
@@ -157,29 +172,43 @@ class NoteIndex:
         return columns[np.sort(best)]
 
     def _distances(
-        self, steps: Small, midis: Small | None, columns: Numbers
-    ) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+        self,
+        steps: Small,
+        midis: Small | None,
+        columns: Numbers,
+        roots: Hundredths,
+        *,
+        octaves: bool,
+    ) -> tuple[Hundredths, Hundredths]:
         """Edit distance of what was typed to the nearest beginning of each start.
 
-        Also whether it was found on other letters than those typed.
+        Also what the starts are ranked by, which is more where they lie on other letters or in
+        another octave. All in hundredths of a slip.
         """
         starts = self._steps[:, columns]
         sounds = self._midis[:, columns].astype(np.int16)
-        ended = starts == _PAD
-        nearest = np.full(len(columns), np.inf)
-        moved = np.zeros(len(columns), dtype=np.bool_)
+        ended = starts == PAD
+        farthest = round(100 * allowed(len(steps)))
+        nearest = np.full(len(columns), np.iinfo(np.int16).max, dtype=np.int16)
+        ranks = nearest.copy()
         for place, typed in _ANCHORS:
-            costs = _costs(starts - starts[place], steps - steps[typed])
+            off = (starts - starts[place]) - (steps - steps[typed])[:, None, None]
+            other_sign = None
             if midis is not None:
                 heights = (midis - midis[typed]).astype(np.int16)
-                off = (sounds - sounds[place]) - heights[:, None, None]
-                costs[(costs <= _OCTAVE) & (off % 12 != 0)] += _SEMITONE
-            costs[:, ended] = _UNWRITTEN
-            distances = _edit_distances(costs).round(3)
-            nearer = distances < nearest
-            nearest[nearer] = distances[nearer]
-            moved[nearer] = ((starts[place] - steps[typed]) % 7 != 0)[nearer]
-        return nearest, moved
+                other_sign = ((sounds - sounds[place]) - heights[:, None, None]) % 12 != 0
+            distances = slip_distances(off, ended, farthest, octaves=octaves, other_sign=other_sign)
+            moved = starts[place].astype(np.int16) - steps[typed] - roots
+            np.minimum(nearest, distances, out=nearest)
+            np.minimum(ranks, distances + _cost_of_moving(moved, octaves=octaves), out=ranks)
+        return nearest, ranks
+
+
+def _cost_of_moving(moved: Hundredths, *, octaves: bool) -> Hundredths:
+    """What a start loses in rank for lying so many places from what was typed."""
+    costs: Hundredths = np.where(moved % 7 == 0, 0, _OTHER_LETTERS).astype(np.int16)
+    costs[np.abs(moved) > _NEAR_BY] += _FAR_AWAY if octaves else _FAR_AWAY_GUESSED
+    return costs
 
 
 _ANCHORS = ((0, 0), (1, 1), (1, 0), (0, 1))
@@ -217,29 +246,6 @@ def _agreeing(starts: Small, ended: NDArray[np.bool_], steps: Small) -> Small:
     return best
 
 
-def _costs(starts: Small, steps: Small) -> NDArray[np.float64]:
-    """Cost of taking each typed note for each note of each start: typed, place, start."""
-    off = starts - steps[:, None, None]
-    costs = np.where(np.abs(off) <= 2, _NEARLY, _WRONG)
-    costs[off % 7 == 0] = _OCTAVE
-    costs[off == 0] = 0
-    return costs
-
-
-def _edit_distances(costs: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Cheapest way to turn what was typed into a beginning of each start (Levenshtein 1966)."""
-    _, places, columns = costs.shape
-    row: NDArray[np.float64] = np.repeat(_MISSING * np.arange(places + 1)[:, None], columns, axis=1)
-    for cost in costs:
-        before = row
-        row = before + _EXTRA
-        np.minimum(row[1:], before[:-1] + cost, out=row[1:])
-        for place in range(1, places + 1):
-            np.minimum(row[place], row[place - 1] + _MISSING, out=row[place])
-    nearest: NDArray[np.float64] = row.min(axis=0)
-    return nearest
-
-
 def _running(scores: Small) -> Small:
     """Sum of the first 0, 1, 2 … rows."""
     sums = np.zeros((len(scores) + 1, scores.shape[1]), dtype=np.int8)
@@ -249,9 +255,9 @@ def _running(scores: Small) -> Small:
 
 
 def _laid_out(lines: Sequence[Sequence[int]]) -> Small:
-    """Lines of numbers side by side, one a column, ended by ``_PAD``."""
+    """Lines of numbers side by side, one a column, ended by ``PAD``."""
     lengths = np.array([len(line) for line in lines], dtype=np.intp)
-    across = np.full((len(lines), _KEPT), _PAD, dtype=np.int8)
+    across = np.full((len(lines), _KEPT), PAD, dtype=np.int8)
     across[np.arange(_KEPT) < lengths[:, None]] = [number for line in lines for number in line]
     return np.ascontiguousarray(across.T)
 

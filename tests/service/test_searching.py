@@ -1,0 +1,43 @@
+"""Finding by notes, in whatever way they are typed."""
+
+import pytest
+
+from tunememory.service.errors import ServiceError
+from tunememory.service.views import Draft
+
+ON_ITS_FOURTH = Draft(("Fourth",), "reel", "G", "C|", starts=(("A", "CDEF GFED"),))
+ON_ITS_ROOT = Draft(("Root",), "reel", "D", "C|", starts=(("A", "DEFG AGFE"),))
+HIGH = Draft(("High",), "reel", "D", "C|", starts=(("A", "d'f'a'f' d'f'a'f'"),))
+LEAPING = Draft(("Leaping",), "jig", "G", "6/8", starts=(("A", "G2g gfg dBG"),))
+
+
+def found(desk, notes, **wanted):
+    return [view.title for view in desk.find(notes, **wanted)]
+
+
+def test_letters_mean_themselves_steps_mean_the_root(desk) -> None:
+    for draft in (ON_ITS_FOURTH, ON_ITS_ROOT):
+        desk.add(draft)
+    assert found(desk, "C D E F G F E D") == ["Fourth", "Root"]
+    assert found(desk, "1 2 3 4 5 4 3 2") == ["Root", "Fourth"]
+
+
+def test_letters_of_one_octave_do_not_say_where_they_lie(desk) -> None:
+    for draft in (LEAPING, HIGH):
+        desk.add(draft)
+    # In their octaves, and all as small letters.
+    assert found(desk, "G g g f g d B G") == ["Leaping"]
+    assert found(desk, "letters: g g g f g d b g") == ["Leaping"]
+    assert found(desk, "fingers: D0 D2 A0 D2 D0 D2 A0 D2") == ["High"]
+
+
+def test_the_kind_is_a_filter(desk) -> None:
+    for draft in (ON_ITS_ROOT, LEAPING):
+        desk.add(draft)
+    assert found(desk, "DEFG AGFE", kind="Reel") == ["Root"]
+    assert found(desk, "DEFG AGFE", kind="jig") == []
+
+
+def test_too_few_notes_say_so(desk) -> None:
+    with pytest.raises(ServiceError, match="at least 4 notes"):
+        desk.find("D E F")
