@@ -1,4 +1,4 @@
-"""The memory model over many tunes: worth of a check, one update, a whole history anew.
+"""The memory model over many tunes: chances, worth of a check, one update, a whole history anew.
 
 Run it: ``python -m tests.benchmarks.memory_speed [TUNES [CHECKS_A_TUNE]]``. It prints figures
 beside a numpy sort of a million numbers in the same minute, and gates nothing. Processor time,
@@ -13,9 +13,10 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tunememory.memory.belief import stack
+from tunememory.memory.belief import Beliefs, stack
 from tunememory.memory.events import CheckEvent, Event
-from tunememory.memory.gain import strand_gain
+from tunememory.memory.forgetting import chance, chance_range
+from tunememory.memory.gain import ask_value, asking
 from tunememory.memory.parameters import PRIOR
 from tunememory.memory.replay import replay
 from tunememory.memory.start import first_belief
@@ -44,6 +45,16 @@ def best(work: Callable[[], object], runs: int) -> float:
     return min(taken)
 
 
+def chances(beliefs: Beliefs) -> None:
+    chance(beliefs, 100.0, PRIOR)
+    chance_range(beliefs, 100.0, PRIOR)
+
+
+def worths(beliefs: Beliefs) -> None:
+    keeping, growing = asking(beliefs, 100.0, PRIOR, day=100)
+    ask_value(keeping, growing, 12)
+
+
 def main(tunes: int = 5_000, checks: int = 100) -> None:
     draw = np.random.default_rng(9)
     numbers = draw.random(1_000_000)
@@ -55,7 +66,8 @@ def main(tunes: int = 5_000, checks: int = 100) -> None:
     rated = CheckEvent(10.0, 10, tuple((column, 3) for column in COLUMNS))
     figures = {
         "sort a million numbers (1)": beside,
-        f"worth of a check, {tunes} tunes": best(lambda: strand_gain(few, 100.0, PRIOR, 7.0), 7),
+        f"chances and ranges, {tunes} x {len(COLUMNS)}": best(lambda: chances(few), 7),
+        f"worth of a check, {tunes} x {len(COLUMNS)}": best(lambda: worths(few), 7),
         "one update": best(lambda: after(one, rated, PRIOR), 50),
         f"{tunes * checks} checks anew": best(lambda: replay(firsts, histories, PRIOR), 1),
     }
