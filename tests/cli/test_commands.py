@@ -52,6 +52,26 @@ def test_show_gives_one_line_a_start_in_letters_and_fingers(say: Say) -> None:
     assert len(lines) == 3
 
 
+def test_show_gives_each_start_in_plaine_and_easie_code(say: Say) -> None:
+    """Plaine & Easie Code, version 2: clef, signature, time, then octave, length and name."""
+    say(*REEL, "--c", "")
+    lines = say("show", "est", "--plaine-easie").out.splitlines()
+    assert [line.strip() for line in lines if "%" in line] == [
+        "%G-2$xFC@c/ '4A8FADAFA/4B",
+        "%G-2$xFC@c/ ''4F8DFAFDF/",
+    ]
+    (shown,) = json.loads(say("show", "est", "--plaine-easie", "--json").out)
+    assert shown["starts"][1]["plaine_easie"] == "%G-2$xFC@c/ ''4F8DFAFDF/"
+    wrong = say("show", "est", "--plaine-easie", "--play")
+    assert (wrong.code, wrong.out) == (2, "")
+
+
+def test_a_start_that_has_no_code_says_so(say: Say) -> None:
+    say("add", "Odd", "--a", "A11/7 B")
+    lines = say("show", "odd", "--plaine-easie").out.splitlines()
+    assert lines[-1].strip() == "not to be had in Plaine & Easie code"
+
+
 @pytest.mark.parametrize(
     "words", ["sal", "the saltpan", "SALTPAN", "saltpna", "estuary", "reel est"]
 )

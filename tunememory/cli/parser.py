@@ -124,6 +124,9 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made.add_argument("--sound", metavar="FILE", help="write the starts of one tune as WAV")
     made.add_argument("--play", action="store_true", help="let the starts of one tune be heard")
     made.add_argument("--drone", action="store_true", help="with open strings sounding under them")
+    made.add_argument(
+        "--plaine-easie", action="store_true", help="each start in Plaine & Easie code as well"
+    )
     add_json(made)
 
     made = command("find", "tables", "find", "Which tune begins like this? In any key.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from tunememory.cli.errors import UsageError
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import (
     about,
@@ -21,7 +22,16 @@ from tunememory.tunes.check import Prompt, RoundKind
 if TYPE_CHECKING:
     import argparse
 
-    from tunememory.service.views import Asked, Chance, FadingRow, FoundView, Planned, TuneView
+    from tunememory.service.views import (
+        Asked,
+        Chance,
+        FadingRow,
+        FoundView,
+        Planned,
+        StartView,
+        TuneView,
+    )
+    from tunememory.tunes.tune import Tune
 
 
 def today(options: argparse.Namespace) -> int:
@@ -80,14 +90,17 @@ def fading(options: argparse.Namespace) -> int:
 def show(options: argparse.Namespace) -> int:
     """Print key, tuning and starts of the tunes that ``words`` fit, or sound those of one."""
     if options.sound is not None or options.play or options.drone:
+        if options.plaine_easie:
+            raise UsageError("--plaine-easie prints a table; leave it out to hear a tune")
         from tunememory.cli.sounding import sound  # noqa: PLC0415 - a table needs none of it
 
         return sound(options)
     with open_desk_of(options) as desk:
         words = " ".join(options.words)
+        codes = options.plaine_easie
         views = [desk.view(row.uuid) for row in desk.search(words)]
         if options.json:
-            _print_json([_view_json(view, desk.settings.usual.letters) for view in views])
+            _print_json([_view_json(view, desk.settings.usual.letters, codes) for view in views])
             return 0 if views else 1
         if not views:
             raise ServiceError(f"no tune with “{words}” in its name")
@@ -99,9 +112,21 @@ def show(options: argparse.Namespace) -> int:
             print(one_line(tune.title, tune.kind, key, tuning, tune.status.value, also))
             for start in view.starts:
                 print("  " + starts_line(start))
+                if codes and start.letters:
+                    print("     " + (_code(tune, start) or "not to be had in Plaine & Easie code"))
             for twin in view.twins:
                 print("  " + twin_line(twin))
     return 0
+
+
+def _code(tune: Tune, start: StartView) -> str:
+    """Plaine & Easie code of a start, empty where there can be none."""
+    from tunememory.service.exporting import to_plaine_easie  # noqa: PLC0415 - seldom asked for
+
+    try:
+        return to_plaine_easie(tune, start.start)
+    except ServiceError:
+        return ""
 
 
 def find(options: argparse.Namespace) -> int:
@@ -153,7 +178,7 @@ def _fading_json(row: FadingRow) -> dict[str, object]:
     }
 
 
-def _view_json(view: TuneView, usual: str) -> dict[str, object]:
+def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
     tune = view.tune
     return {
         "tune": tune.uuid,
@@ -167,6 +192,7 @@ def _view_json(view: TuneView, usual: str) -> dict[str, object]:
                 "part": start.part,
                 "letters": " ".join(start.letters),
                 "fingers": " ".join(start.fingers),
+                **({"plaine_easie": _code(tune, start)} if codes else {}),
             }
             for start in view.starts
         ],

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.notation.abc_write import write_book
 from tunememory.notation.other_files import ScoreError, write_musicxml
+from tunememory.notation.plaine_easie import CodeError, write_code
 from tunememory.service.errors import ServiceError
 from tunememory.service.shown import start_views
 from tunememory.tunes.text import clean_text
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.service.open_file import OpenFile
-    from tunememory.tunes.tune import Tune
+    from tunememory.tunes.tune import Start, Tune
 
 COLUMNS = ("title", "other titles", "kind", "key", "metre", "tuning", "status", "well known",
            "favourite", "source", "note", "added", "starts", "fingers", "uuid")  # fmt: skip
@@ -69,6 +70,21 @@ def to_musicxml(tune: Tune) -> str:
         return write_musicxml(tune)
     except ScoreError as error:
         raise ServiceError(str(error)) from error
+
+
+def to_plaine_easie(tune: Tune, start: Start) -> str:
+    """Return a start of ``tune`` in Plaine & Easie code.
+
+    Raises:
+        ServiceError: It is not written down, or cannot be written in the code.
+    """
+    if not start.notes:
+        raise ServiceError(f"{start.part} start: not written down yet")
+    key = start.key or tune.key
+    try:
+        return write_code(start.notes, pickup=start.pickup, metre=tune.metre, key=key)
+    except CodeError as error:
+        raise ServiceError(f"{start.part} start: {error}") from error
 
 
 def write_file(path: Path, content: str | bytes) -> None:
