@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 _STEP = 1e-4
 _DAMPING = 1e-3
+"""To begin with, and at least: otherwise a step that fails after many that did not is retried
+hardly changed."""
+
 _MOST_STEPS = 12
 _MOST_TRIES = 5
 _ENOUGH = 0.02
@@ -85,6 +88,7 @@ class Climb:
                 won = left & (self._values(trial, left, tunes) > value)
                 here[won] = trial[won]
                 damping[left] *= np.where(won, 0.2, 8.0)[left]
+                np.maximum(damping, _DAMPING, out=damping)
                 left &= ~won
             steps += searching & ~left
             searching &= ~left & (promised > _LAST)
