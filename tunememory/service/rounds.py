@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.clock import to_days
 from tunememory.memory.gain import ask_value, asking
-from tunememory.planning.coming_back import RETURN_DAYS, returned_on
 from tunememory.planning.pace import measured_pace
 from tunememory.planning.rounds import Plan, Wishes, first_round, last_round, once_more
 from tunememory.service import agenda
@@ -29,6 +26,7 @@ from tunememory.service.chances import picture
 from tunememory.service.joins import beliefs_of, joins_of
 from tunememory.service.prompts import asked_of, note_of
 from tunememory.service.spent import checks_between
+from tunememory.service.time_away import returned
 from tunememory.service.twins import ensure, twin_map
 from tunememory.service.typed import tuning_of
 from tunememory.service.views import Planned
@@ -37,6 +35,7 @@ from tunememory.tunes.tune import Status
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from tunememory.planning.standing import Pace, Standing
     from tunememory.service.open_file import OpenFile
@@ -75,7 +74,7 @@ def moment(desk: OpenFile) -> Moment:
     pace = pace_of(desk)
     practised = tuple(desk.repertoire.practices(first_day=day, last_day=day))
     now = standing_now(desk, todays, prompts_in(desk, pace))
-    return Moment(day, todays, practised, now, pace, _returned(desk, day))
+    return Moment(day, todays, practised, now, pace, returned(desk))
 
 
 def chosen(
@@ -232,18 +231,3 @@ def _last(desk: OpenFile, at: Moment, wishes: Wishes) -> Plan | None:
     tuning = wishes.tuning or (tunings[0] if tunings else wishes.instrument)
     here = [pick for pick in again if now.tuning[pick.place] == tuning]
     return last_round(now, wishes, at.pace, here, tuning)
-
-
-def _returned(desk: OpenFile, day: date) -> float | None:
-    """Model day of the player's return from time away, or ``None``."""
-    days = desk.kept_today("practice days", lambda: _days_before(desk))
-    back = returned_on(days, day.toordinal())
-    if back is None:
-        return None
-    return to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC))
-
-
-def _days_before(desk: OpenFile) -> list[int]:
-    """Ordinals of the practice days that a return from time away shows by; today's is no part."""
-    since = desk.now() - timedelta(days=RETURN_DAYS + 1)
-    return [past.toordinal() for past in desk.repertoire.practice_days(since)]
