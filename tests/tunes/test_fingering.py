@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.drones import drone_strings, easy_drone
+from tunememory.tunes.drones import drone_strings, easy_drones, easy_drones_told
 from tunememory.tunes.entry import read_start
 from tunememory.tunes.fingering import BANDS, fingering, move
 from tunememory.tunes.key import Key
@@ -77,11 +77,30 @@ def test_two_fingers_give_a_g_chord_on_the_upper_strings():
     assert {pitch % 12 for pitch in sounding} <= {7, 11, 2}
 
 
-def test_the_easy_drone_is_the_open_string_below():
+@pytest.mark.parametrize(
+    ("root", "tuning", "pairs"),
+    [
+        # The string played, the open one below it; the root before the fifth.
+        ("G", "GDAE", ((D, G), (A, D))),
+        ("D", "GDAE", ((A, D), (E, A))),
+        ("A", "GDAE", ((E, A),)),
+        # The top string drones under nothing.
+        ("E", "GDAE", ()),
+        ("F", "GDAE", ()),
+        ("A", "AEAE", ((1, 0), (3, 2), (2, 1))),
+    ],
+)
+def test_the_easy_drone_is_the_open_string_below(root, tuning, pairs):
     """Common practice, no source."""
-    assert easy_drone(at("A1")) == D
-    assert easy_drone(at("E0")) == A
-    assert easy_drone(at("G3")) is None
+    assert easy_drones(Key(root).root_class, parse_tuning(tuning)) == pairs
+
+
+def test_easy_drones_in_words():
+    assert easy_drones_told(7, STANDARD) == ("open G under the D string, open D under the A string")
+    assert easy_drones_told(9, parse_tuning("AEAE")).startswith(
+        "open low A under low E, open high A under high E"
+    )
+    assert easy_drones_told(5, STANDARD) == ""
 
 
 @pytest.mark.parametrize(

@@ -115,3 +115,10 @@ def test_wrapped_lines_keep_to_the_width(words, width, indent):
 def test_wrapping_loses_no_word():
     words = "a long line of words " * 20
     assert " ".join(" ".join(text(draw.wrapped(words, 17, ""))).split()) == words.strip()
+
+
+def test_easy_drones_are_told_where_a_start_is_written_down(asked_of):
+    drones = "open G under D"
+    told = text(draw.facts_lines(view(drones=drones, starts=asked_of().starts), 60))
+    assert told[-1] == "easy drones: open G under D"
+    assert drones not in " ".join(text(draw.facts_lines(view(drones=drones), 60)))

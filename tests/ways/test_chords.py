@@ -211,6 +211,16 @@ def test_the_root_drones_on_the_string_beside(subject):
     assert opens.split()[1:] == ["A", "A", "D", "A", "A"]
 
 
+def test_the_easiest_drones_come_first(subject):
+    """The open string next below the one played: common practice, no source."""
+    made = drones(subject("D2FA e2f2"))
+    assert made.lines[:2] == (
+        "Easiest: open D under A, open A under E.",
+        "A start",
+    )
+    assert drones(subject("E2G2", key=Key("E"))).lines[0] == "A start"
+
+
 def test_no_drone_under_b_flat(subject):
     made = drones(subject("B,2D2", key=Key("Bb")))
     assert made.caution == "No open string of GDAE drones under Bb."

@@ -16,6 +16,7 @@ from tunememory.service.shown import start_views
 from tunememory.service.twins import ensure, twins_of
 from tunememory.service.views import CheckView, TuneView
 from tunememory.tunes.check import joined_by
+from tunememory.tunes.drones import easy_drones_told
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from tunememory.memory.belief import TuneBelief
     from tunememory.service.open_file import OpenFile
     from tunememory.tunes.check import Check
+    from tunememory.tunes.tune import Tune
+    from tunememory.tunes.tuning import Tuning
 
 CURVE_DAYS = (*range(8), *range(9, 30, 3), *range(30, 61, 5))
 """Days from now at which the curve of a tune is worked out; it is all but straight between them."""
@@ -51,7 +54,12 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
         twins=twins_of(desk, uuid),
         history=history,
         curve=_curve(desk, uuid, int(drawn.opening[0])),
+        drones=_drones(tune, tune.tuning or desk.settings.usual),
     )
+
+
+def _drones(tune: Tune, tuning: Tuning) -> str:
+    return easy_drones_told(tune.key.root_class, tuning) if tune.key else ""
 
 
 def picture_of(desk: OpenFile, uuid: str) -> Picture:

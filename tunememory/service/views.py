@@ -130,6 +130,8 @@ class TuneView:
     history: tuple[CheckView, ...]
     curve: tuple[tuple[float, float, float, float], ...]
     """``(days from now, chance, low, high)`` of the tune over the next weeks."""
+    drones: str = ""
+    """Open strings that drone easily under it, in words."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from tunememory.tunes.places import Place
     from tunememory.tunes.tuning import Tuning
 
 _FIFTH = 7
@@ -29,6 +28,25 @@ def drone_strings(root_class: int, tuning: Tuning) -> tuple[int, ...]:
     )
 
 
-def easy_drone(place: Place) -> int | None:
-    """The open string that sounds most easily with a stopped note: the next one below."""
-    return place.string - 1 if place.string > 0 else None
+def easy_drones(root_class: int, tuning: Tuning) -> tuple[tuple[int, int], ...]:
+    """Drones that sound most easily: open strings next below the one that is played.
+
+    Args:
+        root_class: Pitch class of the root, 0 (C) to 11 (B).
+        tuning: Strings of the instrument.
+
+    Returns:
+        Pairs of the string played and the open one below it, in the order of ``drone_strings``.
+    """
+    highest = len(tuning.strings) - 1
+    strings = drone_strings(root_class, tuning)
+    return tuple((string + 1, string) for string in strings if string < highest)
+
+
+def easy_drones_told(root_class: int, tuning: Tuning) -> str:
+    """The same in words: ``"open G under D, open D under A"``."""
+    names = tuning.long_string_names
+    return ", ".join(
+        f"open {names[drone]} under {names[played]}"
+        for played, drone in easy_drones(root_class, tuning)
+    )

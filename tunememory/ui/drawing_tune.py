@@ -46,6 +46,8 @@ def facts_lines(view: TuneView, width: int) -> list[list[Span]]:
         lines.extend(wrapped("also " + " · ".join(tune.titles[1:]), width, "quiet"))
     if tune.source:
         lines.extend(wrapped(f"from {tune.source}", width, "quiet"))
+    if view.drones and any(start.letters for start in view.starts):
+        lines.extend(wrapped(f"easy drones: {view.drones}", width, "quiet"))
     return lines
 
 

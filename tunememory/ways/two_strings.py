@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from tunememory.tunes.drones import drone_strings
+from tunememory.tunes.drones import drone_strings, easy_drones_told
 from tunememory.tunes.fingering import COMMON_BAR, fingering
 from tunememory.tunes.metre import bar_quarters
 from tunememory.tunes.pitch import SEMITONES
@@ -61,7 +61,8 @@ def drones(subject: Subject) -> Material:
         return nothing(
             "drones", heading, f"No open string of {tuning.letters} drones under {key.root}."
         )
-    lines: list[str] = []
+    easy = easy_drones_told(key.root_class, tuning)
+    lines = list(prose(f"Easiest: {easy}.")) if easy else []
     pieces: list[Piece] = []
     for start in subject.starts:
         with_it = drone_with(start, start.key or key, tuning, subject.tune.metre)
