@@ -96,7 +96,7 @@ def test_the_easy_drone_is_the_open_string_below(root, tuning, pairs):
 
 
 def test_easy_drones_in_words():
-    assert easy_drones_told(7, STANDARD) == ("open G under the D string, open D under the A string")
+    assert easy_drones_told(7, STANDARD) == "open G under D, open D under A"
     assert easy_drones_told(9, parse_tuning("AEAE")).startswith(
         "open low A under low E, open high A under high E"
     )
