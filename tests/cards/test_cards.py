@@ -15,6 +15,7 @@ from tunememory.cards.card import NOTES, Alike, make_card
 from tunememory.cards.page import Paper
 from tunememory.cards.sheet import sheet_html, sheet_text
 from tunememory.tunes.abc_notes import parse_notes
+from tunememory.tunes.instruments import INSTRUMENTS
 from tunememory.tunes.key import Key
 from tunememory.tunes.text import clean_text
 from tunememory.tunes.tune import Start, Tune
@@ -248,3 +249,14 @@ def test_a_start_of_many_wide_notes_breaks_at_a_bar():
     tune = replace(a_tune("x"), starts=(Start("A", notes * 2, Fraction(0)),), metre="2/4")
     text = card_text(make_card([tune], STANDARD, "all", notes=20), width=40)
     assert all(len(line) <= 40 for line in text.splitlines())
+
+
+def test_a_card_is_made_for_the_instrument():
+    tune = a_tune("x", text="A,DFA dfaf")
+    mandolin = make_card([tune], STANDARD, "all", instrument=INSTRUMENTS["mandolin"])
+    (entry,) = mandolin.pages[0].sections[0].entries
+    assert entry.starts[0].fingers[:3] == ("G2", "D0", "D4")
+    flute = make_card([tune], STANDARD, "all", notes=4, instrument=INSTRUMENTS["flute"])
+    assert "D0" not in card_text(flute)
+    assert "A," in card_text(flute)
+    assert "<i>" not in card_html(flute)

@@ -78,7 +78,7 @@ async def test_settings_are_changed_and_kept_by_keys(fake_desk, app_on, wait_unt
         await pilot.press("comma", "right", "right", "down", "left")
         assert desk.settings.minutes_first == 6.0
         assert desk.settings.minutes_last == 1.0
-        await pilot.press("down", "enter", "ctrl+u", *"GDAD", "enter")
+        await pilot.press("down", "down", "enter", "ctrl+u", *"GDAD", "enter")
         await wait_until(lambda: desk.settings.standing_tuning == "GDAD")
         assert not app.screen.has_class("-typing")
         await pilot.press(*["down"] * 5, "right")
@@ -95,7 +95,7 @@ async def test_a_setting_that_cannot_be_is_refused_beside_it(
     app = app_on(desk)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.desk is not None)
-        await pilot.press("comma", "down", "down", "enter", "ctrl+u", *"[q]", "enter")
+        await pilot.press("comma", "down", "down", "down", "enter", "ctrl+u", *"[q]", "enter")
         await wait_until(lambda: "[q]" in picture(app).splitlines()[-6])
         assert desk.settings.standing_tuning == "AEAE"
         assert app.screen.has_class("-typing")

@@ -36,7 +36,7 @@ def desk(tmp_path):
 
 def asked(desk, title: str, prompt: Prompt, *strands: str) -> Asked:
     tune = next(tune for tune in desk.tunes.values() if tune.title == title)
-    starts = start_views(tune, desk.settings.usual)
+    starts = start_views(tune, desk.settings)
     return Asked(tune, prompt, strands, 0.5, "", starts, (), "GDAE")
 
 

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import string
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -143,6 +144,8 @@ def test_a_draft_read_back_is_the_same_tune(
 
 def test_settings_survive_the_file(desk: Desk) -> None:
     changed = Settings(minutes_first=7, usual_tuning="AEAE", theme="paper", intake=5)
+    changed = replace(changed, standing_tuning="GDAE").played_on("five-string banjo")
+    assert (changed.usual_tuning, changed.standing_tuning) == ("gDGBD", "")
     desk.save_settings(changed)
     desk.reload()
     assert desk.settings == changed
@@ -163,6 +166,35 @@ def test_settings_out_of_range_are_refused(wrong: dict[str, object], says: str) 
 
 
 @given(st.dictionaries(st.sampled_from(sorted(to_stored(Settings()))), st.sampled_from(
-    ['"x"', "null", "[]", "12", "-1", "1e999", "true", '"AEAE"', "{}"])))  # fmt: skip
+    ['"x"', "null", "[]", "[1]", '[["fiddle", "GDAE"]]', '[["fiddle", "GDAE", "z"]]',
+     '[["kazoo", "GDAE", ""]]', "12", "-1", "1e999", "true", '"AEAE"', "{}"])))  # fmt: skip
 def test_settings_of_a_spoilt_file_fall_back_to_sound_ones(stored: dict[str, str]) -> None:
     assert checked(from_stored(stored))
+
+
+def test_each_instrument_keeps_what_it_stands_in(desk: Desk) -> None:
+    desk.save_settings(replace(desk.settings, standing_tuning="AEAE"))
+    desk.save_settings(desk.settings.played_on("mandolin"))
+    assert desk.settings.standing.letters == "GDAE"
+    desk.save_settings(replace(desk.settings, standing_tuning="GDGD"))
+    desk.reload()
+    desk.save_settings(desk.settings.played_on("fiddle"))
+    assert desk.settings.standing.letters == "AEAE"
+    assert desk.settings.played_on("mandolin").standing.letters == "GDGD"
+
+
+def test_a_start_is_shown_for_the_instrument(desk: Desk) -> None:
+    uuid = desk.add(Draft(("Low",), key="D", metre="C|", starts=(("A", "A,D FA d"),))).uuid
+    (start,) = desk.view(uuid).starts
+    assert start.fingers == ("G1", "D0", "D2", "A0", "A3")
+    assert start.beyond == ""
+    desk.save_settings(desk.settings.played_on("mandolin"))
+    (start,) = desk.view(uuid).starts
+    assert start.fingers == ("G2", "D0", "D4", "A0", "A5")
+    desk.save_settings(desk.settings.played_on("flute"))
+    (start,) = desk.view(uuid).starts
+    assert start.fingers == ()
+    assert start.beyond == ("Too low for the flute: note 1 (A,). Play it an octave up.")
+    assert desk.view(uuid).drones == ""
+    shown = desk.preview("A,D FA d", "D", "C|", "")
+    assert shown.beyond == start.beyond

@@ -10,7 +10,9 @@ from tunememory.ui.setting_fields import FIELDS
 
 
 def test_every_setting_has_a_line() -> None:
-    assert {field.name for field in FIELDS} == {f.name for f in dataclasses.fields(Settings)}
+    fields = {field.name for field in dataclasses.fields(Settings)}
+    # The tunings of other instruments come and go with the instrument.
+    assert {field.name for field in FIELDS} == fields - {"other_tunings"}
 
 
 @pytest.mark.parametrize("field", [f for f in FIELDS if not f.typed], ids=lambda f: f.name)
@@ -43,3 +45,11 @@ def test_values_are_said_in_words() -> None:
     assert shown["animations"] == "no"
     assert shown["standing_tuning"] == "GDAE (the usual one)"
     assert shown["day_ends_at"] == "4 in the morning"
+
+
+def test_another_instrument_brings_its_own_tunings():
+    field = next(field for field in FIELDS if field.name == "instrument")
+    fiddle = dataclasses.replace(Settings(), standing_tuning="AEAE")
+    mandolin = field.turned(fiddle, 1)
+    assert (mandolin.instrument, mandolin.standing_tuning) == ("mandolin", "")
+    assert field.turned(mandolin, -1).standing_tuning == "AEAE"

@@ -46,8 +46,9 @@ def _entry(entry: Entry) -> Iterator[str]:
 
 
 def _notes(start: CardStart) -> Iterator[str]:
-    for number, (letter, finger) in enumerate(zip(start.letters, start.fingers, strict=True)):
+    for number, letter in enumerate(start.letters):
         bar = ' class="bar"' if number in start.bars else ""
-        yield f"<span{bar}>{escape(letter)}<i>{escape(finger)}</i></span>"
+        finger = f"<i>{escape(start.fingers[number])}</i>" if start.fingers else ""
+        yield f"<span{bar}>{escape(letter)}{finger}</span>"
     if start.goes_on:
         yield f"<span>{GOES_ON}</span>"

@@ -55,6 +55,7 @@ def _entry(entry: Entry, width: int) -> Iterator[str]:
 
 def _start(start: CardStart, width: int) -> Iterator[str]:
     letters = (*start.letters, GOES_ON) if start.goes_on else start.letters
-    rows = {"letters": letters, "fingers": (*start.fingers, "") if start.goes_on else start.fingers}
+    fingers = (*start.fingers, "") if start.fingers and start.goes_on else start.fingers
+    rows = {"letters": letters, "fingers": fingers}
     for number, (_, line) in enumerate(aligned(rows, start.bars, width - len(_INDENT))):
         yield f"  {'' if number else start.part:>2}  {line}".rstrip()

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from tunememory.tunes.fingering import COMMON_BAR
+from tunememory.tunes.instruments import FIDDLE, Instrument, on_strings, strings_for
 from tunememory.tunes.metre import bar_quarters
 from tunememory.tunes.parting import parting
-from tunememory.tunes.shown import bar_starts, fingers_of, letters_of
+from tunememory.tunes.shown import bar_starts, letters_of
 from tunememory.tunes.text import fold_title
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ class CardStart:
     Attributes:
         part: Part letter.
         letters: ABC letters.
-        fingers: String and finger.
+        fingers: String and finger, or string and fret; empty where there are no strings.
         bars: Numbers of notes that a bar line stands before.
         goes_on: Whether more notes are known.
     """
@@ -115,6 +116,7 @@ def make_card(
     heading: str,
     alike: Mapping[str, Sequence[Alike]] | None = None,
     notes: int = NOTES,
+    instrument: Instrument = FIDDLE,
 ) -> Card:
     """Return a card of tunes, ordered by tuning, root and title.
 
@@ -125,6 +127,7 @@ def make_card(
         alike: For each tune those that begin like it; warned of whether they are on the card or
             not.
         notes: Notes of each start at most.
+        instrument: What the starts are fingered for.
     """
     warned = alike or {}
     placed: dict[Tuning, dict[int, list[Tune]]] = {}
@@ -138,7 +141,12 @@ def make_card(
             Section(
                 _root_name(roots[root]),
                 tuple(
-                    _entry(tune, tuning, warned.get(tune.uuid, ()), notes)
+                    _entry(
+                        tune,
+                        warned.get(tune.uuid, ()),
+                        _fingers_on(tune, strings_for(tuning, usual), instrument),
+                        notes,
+                    )
                     for tune in sorted(roots[root], key=lambda t: (fold_title(t.title), t.uuid))
                 ),
             )
@@ -158,23 +166,32 @@ def _root_name(tunes: Sequence[Tune]) -> str:
     return max(names, key=names.count) if names else NO_KEY
 
 
-def _entry(tune: Tune, tuning: Tuning, alike: Sequence[Alike], notes: int) -> Entry:
+def _fingers_on(tune: Tune, tuning: Tuning, instrument: Instrument) -> list[tuple[str, ...]]:
+    """Fingers of each start, as a whole, so that the card shows what the tune's page shows."""
+    bar = bar_quarters(tune.metre) or COMMON_BAR
+    lying = [on_strings(start.notes, tuning, bar, instrument) for start in tune.starts]
+    return [strings.names if strings else () for strings in lying]
+
+
+def _entry(
+    tune: Tune, alike: Sequence[Alike], fingers: Sequence[tuple[str, ...]], notes: int
+) -> Entry:
     return Entry(
         title=tune.title,
         kind=tune.kind,
         key=tune.key.short if tune.key else "",
         starts=tuple(
-            _card_start(start, start.key or tune.key, tune.metre, tuning, notes)
-            for start in tune.starts
+            _card_start(start, start.key or tune.key, tune.metre, on, notes)
+            for start, on in zip(tune.starts, fingers, strict=True)
             if start.notes
         ),
         warnings=tuple(one.warning for one in alike),
     )
 
 
-def _card_start(start: Start, key: Key | None, metre: str, tuning: Tuning, notes: int) -> CardStart:
-    # Fingered as a whole, so that the card shows what the tune's page shows.
-    fingers = fingers_of(start.notes, tuning, bar_quarters(metre) or COMMON_BAR)
+def _card_start(
+    start: Start, key: Key | None, metre: str, fingers: tuple[str, ...], notes: int
+) -> CardStart:
     bars = bar_starts(start.notes, start.pickup, metre)
     return CardStart(
         start.part,

@@ -44,7 +44,8 @@ def starts_line(start: StartView) -> str:
     if not start.letters:
         return f"{start.part}  not written down yet"
     doubt = f"   ? {start.doubt}" if start.doubt else ""
-    return f"{start.part}  {_barred(start.letters, start)}   {_barred(start.fingers, start)}{doubt}"
+    fingers = f"   {_barred(start.fingers, start)}" if start.fingers else ""
+    return f"{start.part}  {_barred(start.letters, start)}{fingers}{doubt}"
 
 
 def twin_line(twin: Twin) -> str:

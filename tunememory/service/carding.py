@@ -61,7 +61,7 @@ def card_of(desk: OpenFile, heading: str, uuids: Sequence[str]) -> Card:
         for uuid in uuids
     }
     tunes = [desk.tune(uuid) for uuid in dict.fromkeys(uuids)]
-    return make_card(tunes, desk.settings.usual, heading, alike)
+    return make_card(tunes, desk.settings.usual, heading, alike, instrument=desk.settings.on)
 
 
 def text_of(card: Card, width: int = WIDTH) -> str:

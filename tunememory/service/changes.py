@@ -13,6 +13,7 @@ from tunememory.service.remembering import refresh
 from tunememory.service.shown import start_view
 from tunememory.service.typed import key_of, tuning_of
 from tunememory.store.errors import RepertoireError
+from tunememory.tunes.instruments import strings_for
 from tunememory.tunes.text import clean_text, fold_title
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str) -> Sta
         ServiceError: One line naming the sign that cannot be read.
     """
     read_key = key_of(key)
-    read_tuning = tuning_of(tuning) or desk.settings.usual
+    read_tuning = strings_for(tuning_of(tuning), desk.settings.usual)
     metre = clean_text(metre)
     start = start_of(
         text,
@@ -40,7 +41,7 @@ def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str) -> Sta
         tuning=read_tuning,
         form=desk.settings.entry_form,
     )
-    return start_view(start, read_key, metre, read_tuning)
+    return start_view(start, read_key, metre, read_tuning, desk.settings.on)
 
 
 def same_title(desk: OpenFile, title: str) -> tuple[Tune, ...]:

@@ -36,7 +36,7 @@ def to_csv(desk: OpenFile) -> str:
     rows = csv.writer(text)
     rows.writerow(COLUMNS)
     for tune in desk.tunes.values():
-        shown = start_views(tune, desk.settings.usual)
+        shown = start_views(tune, desk.settings)
         rows.writerow(
             harmless(value)
             for value in (

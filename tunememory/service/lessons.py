@@ -215,6 +215,6 @@ class Lesson:
             kind=row.kind,
             standing=standing,
             since=tune.added,
-            starts=start_views(tune, self.desk.settings.usual),
+            starts=start_views(tune, self.desk.settings),
             marked=marks.get(row.uuid),
         )

@@ -107,7 +107,7 @@ def _asked(desk: OpenFile, row: TuneRow) -> Asked:
         strands=strands,
         chance=row.chance.chance,
         why="",
-        starts=start_views(tune, desk.settings.usual),
+        starts=start_views(tune, desk.settings),
         twins=twins_of(desk, row.uuid),
         tuning=row.tuning,
     )

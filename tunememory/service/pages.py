@@ -17,15 +17,16 @@ from tunememory.service.twins import ensure, twins_of
 from tunememory.service.views import CheckView, TuneView
 from tunememory.tunes.check import joined_by
 from tunememory.tunes.drones import easy_drones_told
+from tunememory.tunes.instruments import strings_for
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from tunememory.memory.belief import TuneBelief
     from tunememory.service.open_file import OpenFile
+    from tunememory.service.settings import Settings
     from tunememory.tunes.check import Check
     from tunememory.tunes.tune import Tune
-    from tunememory.tunes.tuning import Tuning
 
 CURVE_DAYS = (*range(8), *range(9, 30, 3), *range(30, 61, 5))
 """Days from now at which the curve of a tune is worked out; it is all but straight between them."""
@@ -50,16 +51,18 @@ def view(desk: OpenFile, uuid: str) -> TuneView:
         tune=tune,
         chance=chance_at(drawn, 0, int(drawn.opening[0]), last),
         strands=strand_views(drawn, 0, tune, last),
-        starts=start_views(tune, desk.settings.usual),
+        starts=start_views(tune, desk.settings),
         twins=twins_of(desk, uuid),
         history=history,
         curve=_curve(desk, uuid, int(drawn.opening[0])),
-        drones=_drones(tune, tune.tuning or desk.settings.usual),
+        drones=_drones(tune, desk.settings),
     )
 
 
-def _drones(tune: Tune, tuning: Tuning) -> str:
-    return easy_drones_told(tune.key.root_class, tuning) if tune.key else ""
+def _drones(tune: Tune, settings: Settings) -> str:
+    if tune.key is None or settings.on.reach is not None:
+        return ""
+    return easy_drones_told(tune.key.root_class, strings_for(tune.tuning, settings.usual))
 
 
 def picture_of(desk: OpenFile, uuid: str) -> Picture:

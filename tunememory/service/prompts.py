@@ -41,7 +41,7 @@ def asked_of(desk: OpenFile, now: Standing, pick: Pick) -> Asked:
         strands=strands,
         chance=chance,
         why=pick.why,
-        starts=start_views(tune, desk.settings.usual),
+        starts=start_views(tune, desk.settings),
         twins=twins_of(desk, tune.uuid),
         tuning=now.tuning[pick.place],
         after=after,

@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from tunememory.service.errors import ServiceError
+from tunememory.tunes.instruments import FIDDLE, INSTRUMENTS, Instrument
 from tunememory.tunes.text import clean_text
 from tunememory.tunes.tuning import Tuning, parse_tuning
 
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 THEMES = ("lamp-light", "paper")
-ENTRY_FORMS = ("abc", "letters", "steps", "fingers")
+ENTRY_FORMS = ("abc", "letters", "steps", "fingers", "frets")
 SHOWN_AS = ("both", "letters", "fingers")
 SET_WORDS = ("set", "medley")
 LOUDNESS = ("quiet", "usual")
@@ -42,6 +43,8 @@ class Settings:
         drone: Open strings sound under a start.
         loudness: How loud a start sounds.
         asked_by: Whether a start asked about is shown, heard or both.
+        instrument: What is played, one of ``INSTRUMENTS``.
+        other_tunings: Usual and standing tuning of each instrument played before, with its name.
     """
 
     minutes_first: float = 4.0
@@ -58,6 +61,8 @@ class Settings:
     drone: bool = False
     loudness: str = "quiet"
     asked_by: str = "shown"
+    instrument: str = FIDDLE.name
+    other_tunings: tuple[tuple[str, str, str], ...] = ()
 
     @property
     def usual(self) -> Tuning:
@@ -69,6 +74,31 @@ class Settings:
         """The tuning the instrument stands in."""
         return _tuning(self.standing_tuning or self.usual_tuning)
 
+    @property
+    def on(self) -> Instrument:
+        """The instrument played."""
+        return INSTRUMENTS[self.instrument]
+
+    def played_on(self, instrument: str) -> Settings:
+        """The same for another instrument, with the tunings it had when it was last played."""
+        tunings = {name: (usual, standing) for name, usual, standing in self.other_tunings}
+        tunings[self.instrument] = (self.usual_tuning, self.standing_tuning)
+        usual, standing = tunings.pop(instrument, _fresh(instrument))
+        return dataclasses.replace(
+            self,
+            instrument=instrument,
+            usual_tuning=usual,
+            standing_tuning=standing,
+            other_tunings=tuple(
+                (name, *both) for name, both in sorted(tunings.items()) if both != _fresh(name)
+            ),
+        )
+
+
+def _fresh(instrument: str) -> tuple[str, str]:
+    """Usual and standing tuning of an instrument before anything was said of it."""
+    return INSTRUMENTS[instrument].tuning.letters, ""
+
 
 _CHOICES = {
     "theme": THEMES,
@@ -77,6 +107,7 @@ _CHOICES = {
     "set_word": SET_WORDS,
     "loudness": LOUDNESS,
     "asked_by": ASKED_BY,
+    "instrument": tuple(INSTRUMENTS),
 }
 _RANGES = {
     "minutes_first": (1, 60),
@@ -98,14 +129,22 @@ def checked(settings: Settings) -> Settings:
     for name, (low, high) in _RANGES.items():
         if not low <= getattr(settings, name) <= high:
             raise ServiceError(f"{_plain(name)} can be from {low} to {high}")
-    for name in ("usual_tuning", "standing_tuning"):
-        text = getattr(settings, name)
-        if text or name == "usual_tuning":
-            try:
-                parse_tuning(text)
-            except ValueError as error:
-                raise ServiceError(f"{_plain(name)}: {error}") from error
+    _check_tunings(settings.usual_tuning, settings.standing_tuning)
+    for name, usual, standing in settings.other_tunings:
+        if name not in INSTRUMENTS:
+            raise ServiceError(f"instrument can be {', '.join(INSTRUMENTS)}")
+        _check_tunings(usual, standing)
     return settings
+
+
+def _check_tunings(usual: str, standing: str) -> None:
+    # What it stands in may be empty, which is the usual tuning.
+    named = [("usual tuning", usual), *([("standing tuning", standing)] if standing else [])]
+    for name, text in named:
+        try:
+            parse_tuning(text)
+        except ValueError as error:
+            raise ServiceError(f"{name}: {error}") from error
 
 
 def from_stored(stored: Mapping[str, str]) -> Settings:
@@ -119,6 +158,8 @@ def from_stored(stored: Mapping[str, str]) -> Settings:
             value: Any = json.loads(stored[field.name])
             if isinstance(value, str):
                 value = clean_text(value)
+            elif isinstance(value, list):
+                value = [tuple(clean_text(str(text)) for text in row) for row in value]
             settings = checked(dataclasses.replace(settings, **{field.name: type(default)(value)}))
         except (ServiceError, TypeError, ValueError, OverflowError):
             continue

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from tunememory.tunes.check import Level, Prompt, RoundKind
+    from tunememory.tunes.instruments import OnStrings
 
 
 class State(StrEnum):
@@ -57,8 +58,11 @@ class StartView:
     Attributes:
         letters: ABC letters, one string a note.
         steps: Scale steps, one string a note.
-        fingers: String and finger, one string a note (``"A1"``); ``"–"`` out of reach.
+        fingers: String and finger, one string a note (``"A1"``), on a fretted instrument string
+            and fret; ``"–"`` out of reach. Empty where there are no strings.
         bars: Indices of notes that begin a bar (a bar line stands before them).
+        strings: Where it lies on the strings; ``None`` where there are none.
+        beyond: What of it lies beyond the instrument, in words.
     """
 
     part: str
@@ -68,6 +72,8 @@ class StartView:
     fingers: tuple[str, ...]
     bars: tuple[int, ...]
     doubt: str = ""
+    strings: OnStrings | None = None
+    beyond: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,14 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
 BAR = "│ "
+_PLAIN = (" ", BAR)
 
 
 def aligned(
-    rows: Mapping[str, Sequence[str]], bars: Collection[int], width: int
+    rows: Mapping[str, Sequence[str]],
+    bars: Collection[int],
+    width: int,
+    drawn: Mapping[str, tuple[str, str]] | None = None,
 ) -> list[tuple[str, str]]:
     """Lay rows of short words (letters, steps, fingers) out so that their notes stand together.
 
@@ -22,6 +26,8 @@ def aligned(
         rows: By name, from top to bottom; empty ones are left out.
         bars: Numbers of the notes that a bar line stands before.
         width: Characters to keep within; a single note wider than that is let stand.
+        drawn: By name of a row, the sign that fills it up and its bar line of two signs, where
+            they are not a blank and ``BAR``.
 
     Returns:
         ``(name, line)`` pairs; none where there are no notes.
@@ -34,8 +40,9 @@ def aligned(
     lines: list[tuple[str, str]] = []
     for first, last in _groups(wide, bars, width):
         for name, notes in filled.items():
+            filler, bar = (drawn or {}).get(name, _PLAIN)
             pieces = [
-                (BAR if i in bars and i else "") + notes[i].ljust(wide[i])
+                (bar if i in bars and i else "") + notes[i].ljust(wide[i], filler)
                 for i in range(first, last)
             ]
             lines.append((name, "".join(pieces).rstrip()))

@@ -28,18 +28,21 @@ def staff_lines(view: StartView, key: Key | None, metre: str, width: int) -> lis
     Returns:
         Lines of spans; none for a start without notes.
     """
-    room = [max(map(len, names)) for names in zip(view.letters, view.fingers, strict=True)]
+    below = [names for names in (view.letters, view.fingers) if names]
+    room = [max(map(len, names)) for names in zip(*below, strict=True)]
     lines: list[list[Span]] = []
     for staff in draw_staff(
         view.start.notes, view.start.pickup, view.start.key or key, metre, width=width, room=room
     ):
-        lines.extend(_inked(row) for row in staff.rows)
+        lines.extend(inked(row) for row in staff.rows)
         lines.append([(staff.labelled(view.letters[staff.first :]), "")])
-        lines.append([(staff.labelled(view.fingers[staff.first :]), "quiet")])
+        if view.fingers:
+            lines.append([(staff.labelled(view.fingers[staff.first :]), "quiet")])
     return lines
 
 
-def _inked(row: str) -> list[Span]:
+def inked(row: str) -> list[Span]:
+    """Return a drawn row, its lines quieter than its notes."""
     return [
         ("".join(signs), "staff" if line else "strong")
         for line, signs in groupby(row, key=lambda sign: sign in _LINES)

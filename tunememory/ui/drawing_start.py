@@ -23,10 +23,11 @@ def start_lines(
     Args:
         view: The start.
         width: Cells to keep within; a single note wider than that is let stand.
-        forms: Which of ``FORMS`` to write, top row first.
+        forms: Which of ``FORMS`` to write, top row first; letters where it has none of them.
 
     Returns:
         ``(form, line)`` pairs; no line for a start with no notes.
     """
     rows = {"letters": view.letters, "steps": view.steps, "fingers": view.fingers}
-    return aligned({form: rows[form] for form in forms}, view.bars, width)
+    shown = {form: rows[form] for form in forms if rows[form]}
+    return aligned(shown or {"letters": view.letters}, view.bars, width)

@@ -11,6 +11,7 @@ from tunememory.tunes.parting import parting
 from tunememory.ui.drawing_memory import LINES, curve_lines, curve_sentence, merged, space_of
 from tunememory.ui.drawing_staff import staff_lines
 from tunememory.ui.drawing_start import start_lines
+from tunememory.ui.drawing_strings import strings_lines
 from tunememory.ui.text import bare, cell, width_of
 from tunememory.ui.words import ago, counted, in_ten, strand_words
 
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from tunememory.service.views import Chance, CheckView, StartView, TuneView
     from tunememory.ui.text import Span
 
+
+LETTERS, STAFF, STRINGS = DRAWN = ("letters", "staff", "strings")
+"""Ways a start can be shown."""
 
 STRAND = 10
 """Cells of a strand's name, a blank included."""
@@ -51,8 +55,11 @@ def facts_lines(view: TuneView, width: int) -> list[list[Span]]:
     return lines
 
 
-def starts_lines(view: TuneView, width: int, *, drawn: bool = False) -> list[list[Span]]:
-    """Write every start, letters over fingers, its part in front; ``drawn``: under a staff."""
+def starts_lines(view: TuneView, width: int, drawn: str = LETTERS) -> list[list[Span]]:
+    """Write every start with its part's name, in one of ``DRAWN``, and what is doubtful about it.
+
+    A start that cannot be drawn so is written in letters over fingers.
+    """
     if not view.starts:
         return [[("No start written down yet. Press ", "quiet"), ("e", "accent"),
                  (" to put one in.", "quiet")]]  # fmt: skip
@@ -60,16 +67,25 @@ def starts_lines(view: TuneView, width: int, *, drawn: bool = False) -> list[lis
     for start in view.starts:
         if lines:
             lines.append([])
-        if drawn and start.letters:
+        picture: list[list[Span]] = []
+        if drawn == STAFF:
+            picture = staff_lines(start, view.tune.key, view.tune.metre, width)
+        elif drawn == STRINGS:
+            picture = strings_lines(start, width)
+        if picture:
             lines.append([(f"{start.part} start", "strong")])
-            lines.extend(staff_lines(start, view.tune.key, view.tune.metre, width))
+            lines.extend([*picture, *_remarks(start, width)])
         else:
             lines.extend(one_start(start, width))
     return lines
 
 
 def one_start(start: StartView, width: int) -> list[list[Span]]:
-    """Write one start with its part's name in front."""
+    """Write one start in letters over fingers, its part in front, and what it has of its own."""
+    return [*_in_letters(start, width), *_remarks(start, width)]
+
+
+def _in_letters(start: StartView, width: int) -> list[list[Span]]:
     rows = start_lines(start, width - INDENT)
     if not rows:
         return [[(cell(start.part, INDENT), "strong"), ("not written down yet", "quiet")]]
@@ -77,8 +93,16 @@ def one_start(start: StartView, width: int) -> list[list[Span]]:
     for place, (form, text) in enumerate(rows):
         label = cell(start.part if place == 0 else "", INDENT)
         lines.append([(label, "strong"), (text, "" if form == "letters" else "quiet")])
-    if start.start.key is not None:
+    return lines
+
+
+def _remarks(start: StartView, width: int) -> list[list[Span]]:
+    """Say what a start has of its own: its key, what is beyond the instrument, its doubt."""
+    lines: list[list[Span]] = []
+    if start.start.key is not None and start.letters:
         lines.append([(" " * INDENT + f"this part is in {start.start.key.name}", "quiet")])
+    if start.beyond:
+        lines.extend(wrapped(start.beyond, width, "quiet", indent=INDENT))
     if start.doubt:
         lines.extend(wrapped(f"not sure: {start.doubt}", width, "fading", indent=INDENT))
     return lines

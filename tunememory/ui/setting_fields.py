@@ -14,6 +14,7 @@ from tunememory.service.settings import (
     THEMES,
     Settings,
 )
+from tunememory.tunes.instruments import INSTRUMENTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,8 @@ class Field:
 
     def put(self, settings: Settings, value: object) -> Settings:
         """Return settings with ``value``; it is not checked here."""
+        if self.name == "instrument":
+            return settings.played_on(str(value))
         changed: dict[str, Any] = {self.name: value}
         return replace(settings, **changed)
 
@@ -69,6 +72,9 @@ FIELDS = (
     Field("minutes_first", "First round", "How long the first round may take.", step=1,
           unit="min"),
     Field("minutes_last", "Last round", "How long the last round may take.", step=1, unit="min"),
+    Field("instrument", "Instrument",
+          "Whether fingers or frets are shown, and what lies beyond it. Each keeps its tunings.",
+          tuple(INSTRUMENTS)),
     Field("standing_tuning", "Instrument stands in",
           "Strings, low first, or a nickname. Empty is the usual tuning.", typed=True),
     Field("usual_tuning", "Usual tuning", "Tuning of every tune that names none.", typed=True),

@@ -1,4 +1,4 @@
-"""The starts of a tune's page on the five-line staff."""
+"""The starts of a tune's page on the five-line staff and on the strings."""
 
 from __future__ import annotations
 
@@ -18,6 +18,26 @@ async def test_a_key_shows_the_starts_on_the_staff(
         await pilot.press("v")
         await pilot.pause()
         same_picture(pilot.app, f"tune-page-staff-{size[0]}x{size[1]}")
+        await pilot.press("v")
+        await pilot.pause()
+        same_picture(pilot.app, f"tune-page-strings-{size[0]}x{size[1]}")
+        await pilot.press("v")
+        await pilot.pause()
+        assert picture(pilot.app) == before
+
+
+async def test_without_strings_there_is_no_way_to_show_them(repertoire, opened, picture):
+    desk = repertoire()
+    desk.save_settings(desk.settings.played_on("flute"))
+    uuid = next(row.uuid for row in desk.rows() if row.title.startswith("The Flowers"))
+    async with opened(desk, "tune", (80, 24), uuid=uuid) as pilot:
+        before = picture(pilot.app)
+        assert "easy drones" not in before
+        assert "D3" not in before
+        await pilot.press("v")
+        await pilot.pause()
+        assert "●" in picture(pilot.app)
+        assert "v letters" in picture(pilot.app)
         await pilot.press("v")
         await pilot.pause()
         assert picture(pilot.app) == before

@@ -114,7 +114,7 @@ async def test_a_lesson(school, hands, at_screen, picture, tmp_path) -> None:
     said = slip.read_text(encoding="utf-8")
     drowsy = next(tune for tune in school.tunes.values() if tune.title == "Drowsy Maggie")
     assert f"Drowsy Maggie (reel, {drowsy.key.short})" in said
-    start = start_views(drowsy, school.settings.usual)[0]
+    start = start_views(drowsy, school.settings)[0]
     assert " ".join(start.letters[:6]) in " ".join(said.replace("│", "").split())
 
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from tunememory.service.day_views import WayView
     from tunememory.service.views import TuneView
     from tunememory.tunes.tune import Start
+    from tunememory.ui.actions import Act
     from tunememory.ui.text import Span
     from tunememory.ui.widgets.lines import Drawing
 
@@ -55,7 +56,7 @@ class TunePage(HearingScreen[None]):
         bind("r", "status('resting')", "rest", "Let this tune rest: it is not asked for"),
         bind("w", "status('wanted')", "want", "This tune is wanted, not had yet", shown=False),
         bind("x", "remove", "remove", "Take this tune out of the repertoire", shown=False),
-        bind("v", "view", "staff", "Show the starts on the staff, or as letters and fingers"),
+        bind("v", "view", "staff", "Show the starts on the staff, on the strings, or as letters"),
         bind("p", "hear", "hear", "Hear the first start, or stop it"),
         bind("1,2,3,4,5,6,7,8,9", "hear_part", "", "Hear the first start, the second …",
              shown=False, key="1 2 3 …"),
@@ -73,7 +74,7 @@ class TunePage(HearingScreen[None]):
         self.uuid = uuid
         self._view: TuneView | None = None
         self._gone = False
-        self._drawn = False
+        self._drawn = draw.LETTERS
         self._number = 1
         self._part = ""
         self._next: WayView | None = None
@@ -124,7 +125,7 @@ class TunePage(HearingScreen[None]):
             return [draw.heading("note", width), *draw.wrapped(view.tune.note, width, "")]
 
         self._section("facts", lambda width: draw.facts_lines(view, width))
-        self._section("starts", lambda width: draw.starts_lines(view, width, drawn=self._drawn))
+        self._section("starts", lambda width: draw.starts_lines(view, width, self._drawn))
         self._section("strands", strands, shown=bool(view.strands))
         self._section("twins", lambda width: draw.twins_lines(view, width), shown=bool(view.twins))
         self._section("curve", curve, shown=bool(view.strands) and len(view.curve) > 1)
@@ -170,9 +171,19 @@ class TunePage(HearingScreen[None]):
         return super().check_action(action, parameters)
 
     def action_view(self) -> None:
-        """Show the starts on the staff, or as letters and fingers again."""
-        self._drawn = not self._drawn
+        """Show the starts in the next way: on the staff, on the strings, in letters again."""
+        self._drawn = self._next_drawn()
         self.fill()
+
+    def _next_drawn(self) -> str:
+        """The way after this one; strings only where the instrument has some."""
+        stringed = any(start.strings for start in self._view.starts) if self._view else False
+        ways = [way for way in draw.DRAWN if way != draw.STRINGS or stringed]
+        return ways[(ways.index(self._drawn) + 1) % len(ways)]
+
+    def word_of(self, act: Act) -> str:
+        """Name the way of showing a start that the key changes to."""
+        return self._next_drawn() if act.action == "view" else super().word_of(act)
 
     def on_key(self, event: Key) -> None:
         """Keep the number that picks a start."""

@@ -73,4 +73,5 @@ class StartField(Field):
             ]
 
         self._notes.show(drawn)
-        self.say(f"not sure: {view.doubt}" if view.doubt else "")
+        doubt = f"not sure: {view.doubt}" if view.doubt else ""
+        self.say(" ".join(remark for remark in (view.beyond, doubt) if remark))
