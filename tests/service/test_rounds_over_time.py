@@ -97,6 +97,21 @@ def test_a_check_at_the_jam_counts_from_its_own_time(desk: Desk, hands: Hands, k
     assert desk.remembered.of(uuid).to_bytes() == incremental
 
 
+def test_checks_of_one_moment_count_in_the_order_they_were_made(desk: Desk, kept: Kept) -> None:
+    one, other = kept(2)
+    at = desk.now()
+    levels = [Level.SIT_OUT, Level.KICK_OFF, Level.JOIN_IN, Level.KICK_OFF, Level.SIT_OUT]
+    for level in levels:
+        desk.check_away(one, {"A": level}, at)
+    for level in reversed(levels[:4]):
+        desk.check_away(other, {"A": level}, at)
+    made = [(check.tune, *check.levels) for check in desk.repertoire.checks()]
+    assert made == [(one, ("A", level)) for level in levels] + [
+        (other, ("A", level)) for level in reversed(levels[:4])
+    ]
+    assert (differing(desk), rebuild(desk)) == (0, 0)
+
+
 def test_a_check_in_the_future_is_refused(desk: Desk, hands: Hands, kept: Kept) -> None:
     (uuid,) = kept(1)
     now = desk.now()

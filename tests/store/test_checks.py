@@ -52,10 +52,12 @@ def test_a_check_without_a_belief_leaves_none_behind(kept: Repertoire) -> None:
     assert kept.beliefs() == {}
 
 
-def test_order_is_by_moment_then_identity(kept: Repertoire) -> None:
-    same = [a_check(3, uuid="b"), a_check(3, uuid="a"), a_check(1)]
+def test_order_is_by_moment_then_as_they_were_written(kept: Repertoire) -> None:
+    same = [a_check(3, uuid="b"), a_check(3, uuid="a"), a_check(1), a_check(3, uuid="c")]
     kept.add_checks(same)
-    assert [check.uuid for check in kept.checks()] == [a_check(1).uuid, "a", "b"]
+    order = [a_check(1).uuid, "b", "a", "c"]
+    assert [check.uuid for check in kept.checks()] == order
+    assert [check.uuid for check in kept.recent_checks(3)] == ["c", "a", "b"]
 
 
 def test_moments_are_kept_in_utc_to_the_microsecond(kept: Repertoire) -> None:
@@ -128,7 +130,7 @@ def test_rows_for_replaying_are_the_history_strand_by_strand(
     kept: Repertoire, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(checks_module, "_PAGE", 3)  # several pages, moments shared across them
-    history = [a_check(1 + number // 4, uuid=f"{number:02}") for number in range(17)]
+    history = [a_check(1 + number // 4, uuid=f"{99 - number:02}") for number in range(17)]
     kept.add_checks(history)
     expected = [
         (check.tune, check.at, check.day, check.round_kind, check.hints, strand, level)

@@ -38,6 +38,12 @@ def test_entries_come_back_as_they_were_in_order_of_time(kept: Repertoire) -> No
         kept.practices("nothing")
 
 
+def test_entries_of_one_moment_come_as_they_were_written(kept: Repertoire) -> None:
+    same = [a_practice(3, uuid=uuid) for uuid in ("b", "a", "c")]
+    kept.add_practices(same)
+    assert kept.practices() == same
+
+
 def test_entries_of_some_days(kept: Repertoire) -> None:
     entries = [a_practice(n, day=DAY + timedelta(days=n)) for n in range(4)]
     kept.add_practices(entries)

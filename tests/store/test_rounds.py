@@ -23,6 +23,13 @@ def test_rounds_of_a_day_come_in_the_order_they_were_begun(repertoire: Repertoir
     assert repertoire.rounds(date(2020, 1, 1)) == []
 
 
+def test_rounds_begun_at_one_moment_come_as_they_were_written(repertoire: Repertoire) -> None:
+    same = [replace(FIRST, uuid=uuid) for uuid in ("b", "a", "c")]
+    for begun in same:
+        repertoire.begin_round(begun)
+    assert repertoire.rounds(DAY) == same
+
+
 def test_a_round_is_ended(repertoire: Repertoire) -> None:
     repertoire.begin_round(FIRST)
     ended = NOON + timedelta(minutes=7)

@@ -76,7 +76,7 @@ def asked(desk: OpenFile, check: Check) -> None:
         changed(desk)
         return
     made = joins.checks.setdefault(join, [])
-    if check in made or any((check.at, check.uuid) < (past.at, past.uuid) for past in made):
+    if check in made or any(check.at < past.at for past in made):
         # Read from the file with this check in it, or a late one: its place is not the last.
         changed(desk)
         return

@@ -147,7 +147,9 @@ def replayed(
     practices: Iterable[Practice],
     params: Parameters,
 ) -> dict[str, TuneBelief]:
-    """Beliefs of ``tunes`` recomputed from their history, in order of time, then identity.
+    """Beliefs of ``tunes`` recomputed from their history, in order of time.
+
+    Of one moment checks come first, and then each kind as given.
 
     Args:
         tunes: Whose beliefs.
@@ -165,17 +167,16 @@ def histories_of(
 ) -> list[list[Event]]:
     """Return what the memory model takes from each tune's history, arguments as ``replayed``."""
     by_uuid = {tune.uuid: tune for tune in tunes}
-    events: dict[str, list[tuple[datetime, str, Event]]] = {tune.uuid: [] for tune in tunes}
+    events: dict[str, list[tuple[datetime, Event]]] = {tune.uuid: [] for tune in tunes}
     for check in checks:
         if check.tune in events and check.prompt is not Prompt.JOIN:
-            events[check.tune].append((check.at, check.uuid, event_of(check)))
+            events[check.tune].append((check.at, event_of(check)))
     for entry in practices:
         if entry.tune in events:
-            exposure = exposure_of(entry, by_uuid[entry.tune])
-            events[entry.tune].append((entry.at, entry.uuid, exposure))
+            events[entry.tune].append((entry.at, exposure_of(entry, by_uuid[entry.tune])))
     for of_tune in events.values():
-        of_tune.sort(key=itemgetter(0, 1))
-    return [[event for _, _, event in events[tune.uuid]] for tune in tunes]
+        of_tune.sort(key=itemgetter(0))
+    return [[event for _, event in events[tune.uuid]] for tune in tunes]
 
 
 def load(

@@ -34,17 +34,17 @@ _CHECKS = (
     " LEFT JOIN rounds AS r ON r.round_id = c.round_id WHERE c.withdrawn_at IS NULL"
 )
 _JOINS = _CHECKS + " AND c.prompt = 'join'"
-_ORDER = " ORDER BY c.at, c.uuid, l.place"
+_ORDER = " ORDER BY c.at, c.check_id, l.place"
 _NEWEST = (
     " AND c.check_id IN (SELECT check_id FROM checks WHERE withdrawn_at IS NULL"
-    " ORDER BY at DESC, uuid DESC LIMIT ?)"
+    " ORDER BY at DESC, check_id DESC LIMIT ?)"
 )
 _PAGE_OF_ROWS = (
-    "SELECT t.uuid, c.at, c.uuid, c.day, c.round_kind, c.hints, l.strand, l.level FROM"
+    "SELECT t.uuid, c.at, c.check_id, c.day, c.round_kind, c.hints, l.strand, l.level FROM"
     " (SELECT * FROM checks WHERE withdrawn_at IS NULL AND prompt <> 'join'"
-    " AND (at, uuid) > (?, ?)"
-    " ORDER BY at, uuid LIMIT ?) AS c CROSS JOIN levels AS l USING (check_id)"
-    " CROSS JOIN tunes AS t ON t.tune_id = c.tune_id ORDER BY c.at, c.uuid, l.place"
+    " AND (at, check_id) > (?, ?)"
+    " ORDER BY at, check_id LIMIT ?) AS c CROSS JOIN levels AS l USING (check_id)"
+    " CROSS JOIN tunes AS t ON t.tune_id = c.tune_id ORDER BY c.at, c.check_id, l.place"
 )
 
 
@@ -59,7 +59,7 @@ _DAYS = (
 
 
 class CheckRows(RepertoireFile):
-    """The history of checks. Order is by moment, then by identity."""
+    """The history of checks. Order is by moment, then as they were written."""
 
     def record(self, check: Check, belief: bytes | None) -> None:
         """Keep one check and what is now believed of its tune; on the disk when this returns.
@@ -216,18 +216,18 @@ class CheckRows(RepertoireFile):
         The file may be written while this runs; checks later than those already yielded are
         then seen too.
         """
-        at, uuid = "", ""
+        at, number = "", 0
         while True:
             with self.reading():
                 page = [
-                    (tune, at, uuid, datetime.fromisoformat(at), date.fromisoformat(day),
+                    (tune, at, number, datetime.fromisoformat(at), date.fromisoformat(day),
                      _KINDS[kind], hints, strand, _LEVELS[level])
-                    for tune, at, uuid, day, kind, hints, strand, level
-                    in self.connection.execute(_PAGE_OF_ROWS, (at, uuid, _PAGE))
+                    for tune, at, number, day, kind, hints, strand, level
+                    in self.connection.execute(_PAGE_OF_ROWS, (at, number, _PAGE))
                 ]  # fmt: skip
             if not page:
                 return
-            _, at, uuid, *_ = page[-1]
+            _, at, number, *_ = page[-1]
             for tune, _, _, *rest in page:
                 yield (tune, *rest)
 

@@ -19,11 +19,11 @@ _PRACTICES = (
     " FROM practices AS p LEFT JOIN tunes AS t ON t.tune_id = p.tune_id"
     " LEFT JOIN dates AS d ON d.date_id = p.date_id WHERE p.withdrawn_at IS NULL"
 )
-_ORDER = " ORDER BY p.at, p.uuid"
+_ORDER = " ORDER BY p.at, p.practice_id"
 
 
 class PracticeRows(DateRows):
-    """Practice entries. Order is by moment, then by identity."""
+    """Practice entries. Order is by moment, then as they were written."""
 
     def add_practice(self, entry: Practice, belief: bytes | None) -> None:
         """Keep one entry and what is now believed of its tune.

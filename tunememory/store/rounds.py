@@ -89,7 +89,7 @@ class RoundRows(RepertoireFile):
                 )
                 for uuid, kind, begun_at, ended_at, minutes, tuning in self.connection.execute(
                     "SELECT uuid, kind, begun_at, ended_at, minutes, tuning FROM rounds"
-                    " WHERE day = ? ORDER BY begun_at, uuid",
+                    " WHERE day = ? ORDER BY begun_at, round_id",
                     (day.isoformat(),),
                 )
             ]
