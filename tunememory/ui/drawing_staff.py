@@ -28,6 +28,8 @@ def staff_lines(view: StartView, key: Key | None, metre: str, width: int) -> lis
     Returns:
         Lines of spans; none for a start without notes.
     """
+    if not view.letters:
+        return []
     below = [names for names in (view.letters, view.fingers) if names]
     room = [max(map(len, names)) for names in zip(*below, strict=True)]
     lines: list[list[Span]] = []
@@ -35,9 +37,9 @@ def staff_lines(view: StartView, key: Key | None, metre: str, width: int) -> lis
         view.start.notes, view.start.pickup, view.start.key or key, metre, width=width, room=room
     ):
         lines.extend(inked(row) for row in staff.rows)
-        lines.append([(staff.labelled(view.letters[staff.first :]), "")])
+        lines.append([(staff.labelled(view.letters), "")])
         if view.fingers:
-            lines.append([(staff.labelled(view.fingers[staff.first :]), "quiet")])
+            lines.append([(staff.labelled(view.fingers), "quiet")])
     return lines
 
 

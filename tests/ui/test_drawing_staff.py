@@ -1,0 +1,53 @@
+"""A start on the staff with its letters and fingers beneath."""
+
+from __future__ import annotations
+
+import pytest
+
+from tunememory.service.shown import start_view
+from tunememory.tunes.abc_notes import parse_notes
+from tunememory.tunes.instruments import FIDDLE, INSTRUMENTS
+from tunememory.tunes.key import Key
+from tunememory.tunes.tune import Start
+from tunememory.tunes.tuning import STANDARD
+from tunememory.ui.drawing_staff import staff_lines
+
+G = Key("G")
+TEXT = "Bd|gfgd BGBd|gfga bgdB"
+
+
+def drawn(text, width, instrument=FIDDLE):
+    parsed = parse_notes(text, G, "C|")
+    view = start_view(Start("A", parsed.notes, parsed.pickup, text), G, "C|", STANDARD, instrument)
+    return view, ["".join(text for text, _ in line) for line in staff_lines(view, G, "C|", width)]
+
+
+@pytest.mark.parametrize("width", [46, 56, 78])
+def test_on_every_staff_letters_and_fingers_stand_under_their_notes(width):
+    view, rows = drawn(TEXT, width)
+    assert all(len(row.rstrip()) <= width for row in rows)
+    fingers = [
+        place
+        for place, row in enumerate(rows)
+        if not {"●", "─", "│"} & set(row) and any(sign.isdigit() for sign in row)
+    ]
+    assert (len(fingers) > 1) == (width < 78)
+    letters = " ".join(rows[place - 1] for place in fingers).split()
+    assert letters == list(view.letters)
+    assert " ".join(rows[place] for place in fingers).split() == list(view.fingers)
+    above = 0
+    for place in fingers:
+        staff = rows[above : place - 1]
+        above = place + 1
+        for column, sign in enumerate(rows[place - 1]):
+            if sign.isalpha():
+                assert any(row[column : column + 1] == "●" for row in staff)
+
+
+def test_without_strings_only_letters_stand_under_the_staff():
+    view, rows = drawn(TEXT, 78, INSTRUMENTS["flute"])
+    assert rows[-1].split() == list(view.letters)
+
+
+def test_no_notes_no_staff():
+    assert drawn("", 60)[1] == []
