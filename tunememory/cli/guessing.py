@@ -73,7 +73,7 @@ def forecast(options: argparse.Namespace) -> int:
 
 def fit(options: argparse.Namespace) -> int:
     """Fit the memory to the player, or go back."""
-    from tunememory.service import fitting  # noqa: PLC0415 - loads numpy
+    from tunememory.service import boldness, fitting  # noqa: PLC0415 - loads numpy
 
     with open_desk_of(options) as desk:
         if options.undo:
@@ -82,16 +82,19 @@ def fit(options: argparse.Namespace) -> int:
             print("in use: the starting values")
             return 0
         if options.if_due:
-            if not fitting.is_due(desk):
-                return 0
             with suppress(OSError, AttributeError):
                 os.nice(_CALMER)
+        if boldness.is_due(desk):
+            boldness.look(desk)
+        if options.if_due and not fitting.is_due(desk):
+            return 0
         tried = fitting.try_fit(desk)
         if options.json:
             _print_json(asdict(tried))
             return 0
         print(_tried_words(tried))
         print(f"in use: {fitting.state_words(fitting.state_of(desk))}")
+        print(boldness.words(desk.params.focus))
     return 0
 
 

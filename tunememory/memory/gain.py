@@ -12,7 +12,7 @@ grows will need fewer checks.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -36,6 +36,10 @@ better where every success multiplies memory, and worse elsewhere (on simulated 
 
 FOCUSED_SLOPE = 1.1
 """Least slope to plan with, for each step of focus (chosen on simulated players)."""
+
+EVEN_SLOPE = 0.6
+"""Largest slope to plan with when there is no focus: how long tunes last is known so roughly that
+a steep curve would rank them by what is not known (chosen on simulated players)."""
 
 SHORTEST_GAP = 7.0
 """Days: growth is not counted as saving more than a check a week."""
@@ -78,7 +82,10 @@ def asking(beliefs: Beliefs, at: float, params: Parameters, day: int = 0) -> tup
         own = params.of_rows(some)
         # A fitted slope is flattened by all that differs between checks and is not in the
         # model; with it too much time goes to tunes that will not come.
-        own = replace(own, slope=np.maximum(own.slope, FOCUSED_SLOPE * own.focus))
+        steep = np.maximum(own.slope, FOCUSED_SLOPE * own.focus)
+        even = np.minimum(own.slope, EVEN_SLOPE)
+        slope: Any = np.where(np.greater(own.focus, 0.0), steep, even)
+        own = replace(own, slope=slope)
         kept, grown = _asking(_Now.of(part, at, own, day))
         keeping[some] = np.where(part.present, kept.T, np.nan)
         growing[some] = np.where(part.present, grown.T, np.nan)

@@ -58,7 +58,7 @@ class GuessingDesk(OpenFile):
         return fitting.use_other(self)
 
     def fit_is_due(self) -> bool:
-        """Whether there are new checks enough to fit the player's own parameters."""
-        from tunememory.service import fitting
+        """Whether there are new checks enough to learn from: what memory is like, or its kind."""
+        from tunememory.service import boldness, fitting
 
-        return fitting.is_due(self)
+        return boldness.is_due(self) or fitting.is_due(self)

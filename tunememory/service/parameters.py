@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tunememory.memory.parameters import PRIOR, Parameters
 
@@ -19,6 +20,9 @@ SWITCHED_TO = "switched_to"
 """In the evidence of a set that only tells of a switch: the identity of what was gone back to,
 ``null`` for the priors."""
 
+FOCUS = "focus"
+"""In the evidence of a set that only tells how boldly to plan: the focus found."""
+
 
 def in_use(repertoire: Repertoire) -> ParameterSet | None:
     """Return the fit in use, ``None`` when it is the priors."""
@@ -28,9 +32,20 @@ def in_use(repertoire: Repertoire) -> ParameterSet | None:
 def active_parameters(repertoire: Repertoire) -> tuple[Parameters, int]:
     """Return the parameters in use and their version: the accepted fit, or the priors."""
     kept = in_use(repertoire)
+    focus = last_look(repertoire).get(FOCUS, PRIOR.focus)
     if kept is None:
-        return PRIOR, PRIOR_VERSION
-    return Parameters.from_dict(json.loads(kept.numbers)), kept.version
+        return replace(PRIOR, focus=focus), PRIOR_VERSION
+    fitted = Parameters.from_dict(json.loads(kept.numbers))
+    return replace(fitted, focus=focus), kept.version
+
+
+def last_look(repertoire: Repertoire) -> dict[str, Any]:
+    """Return the evidence of the last look at how boldly to plan; empty if there was none."""
+    looks = [one for one in repertoire.parameters() if FOCUS in json.loads(one.evidence)]
+    if not looks:
+        return {}
+    last: dict[str, Any] = json.loads(max(looks, key=lambda one: one.made_at).evidence)
+    return last
 
 
 def in_force(repertoire: Repertoire) -> list[tuple[datetime, Parameters]]:

@@ -13,11 +13,11 @@ from tunememory.memory.events import CheckEvent
 from tunememory.memory.fitting import ENOUGH_CHECKS, PRIORS, fit, refit_players
 from tunememory.memory.forgetting import chance
 from tunememory.memory.gain import ask_value, asking, strand_gain
+from tunememory.memory.kinds import leanings
 from tunememory.memory.parameters import PRIOR, side_by_side
 from tunememory.memory.start import Entry, first_beliefs
 from tunememory.memory.update import advance, event_rows
-from tunememory.planning.forecast import Habits, deciding
-from tunememory.planning.rehearsal import rehearse
+from tunememory.planning.boldness import focus_for, look_is_due
 
 FIRST_COLUMN = 2
 """Strands of the simulated tunes are starts, as "How does it go?" asks for them."""
@@ -98,52 +98,52 @@ class Greedy(Believing):
 
 
 class Ours(Believing):
-    """The value the plan uses.
+    """The value the plan uses, as boldly as the player's own checks say.
 
     Refitted to each player after 300, 600, 1200, 2400 checks, taken where it foretells later
-    checks better; the focus is rehearsed anew every fortnight.
+    checks better.
     """
 
     name = "ours"
     refits = tuple(ENOUGH_CHECKS * n for n in (1, 2, 4, 8))
-    fortnight = 14
 
     def start(self):
         super().start()
         self.done = 0
         self.taken = []
-        self.rehearsed = -np.inf
+        self.looked_at = 0
+        self.focus = np.full(self.life.players, self.given.focus)
         self.focuses = []
 
     def choose(self, day, at, who):
-        made = np.median(np.bincount(self.owner, weights=self.met))
-        if self.done < len(self.refits) and made >= self.refits[self.done]:
+        made = np.bincount(self.owner, weights=self.met).astype(int)
+        usual = int(np.median(made))
+        changed = False
+        if self.done < len(self.refits) and usual >= self.refits[self.done]:
             self.done += 1
             tried = refit_players(self.entries, self.history, self.owner, self.each, FITTED)
             self.each = [
-                replace(new.fitted.parameters, focus=old.focus) if new.better else old
+                new.fitted.parameters if new.better else old
                 for new, old in zip(tried, self.each, strict=True)
             ]
             self.taken.append(sum(new.better for new in tried))
+            changed = True
+        if look_is_due(usual, self.looked_at):
+            self.looked_at = usual
+            found = leanings(self.entries, self.history, self.owner, self.life.players)
+            some = zip(found, made, self.focus, strict=True)
+            self.focus = np.array([focus_for(*one) for one in some])
+            self.focuses.append(self.focus)
+            self.each = [
+                replace(e, focus=float(f)) for e, f in zip(self.each, self.focus, strict=True)
+            ]
+            self.params = side_by_side([self.each[p] for p in self.owner])
+        if changed:
+            self.each = [
+                replace(e, focus=float(f)) for e, f in zip(self.each, self.focus, strict=True)
+            ]
             self.rebuild()
-            self.rehearsed = -np.inf
-        if day >= self.rehearsed + self.fortnight:
-            self.rehearsed = day
-            self._rehearse(day, at)
         return super().choose(day, at, who)
-
-    def _rehearse(self, day, at):
-        tunes = self.life.load.tunes
-        opening = np.full(tunes, FIRST_COLUMN)
-        habits = Habits(self.life.load.checks, 0.8)
-        for p in range(self.life.players):
-            rng = np.random.default_rng([day, p])
-            now = self.beliefs.between(p * tunes, (p + 1) * tunes)
-            now = deciding(now, opening, None, rng)
-            found = rehearse(now, at, self.each[p], habits, rng)
-            self.each[p] = replace(self.each[p], focus=found.focus)
-        self.params = side_by_side([self.each[q] for q in self.owner])
-        self.focuses.append([one.focus for one in self.each])
 
     def value(self, at):
         """(P, N, F) worth of asking for each strand."""
@@ -157,14 +157,10 @@ class Ours(Believing):
 
 
 class OursUnfitted(Ours):
-    """On the priors and without focus throughout."""
+    """On the priors throughout."""
 
     name = "ours, priors only"
     refits = ()
-    fortnight = np.inf
-
-    def _rehearse(self, day, at):
-        """Leave it."""
 
 
 def told(params):
@@ -184,7 +180,7 @@ class Oracle(Rule):
     """Knows the true state and what a check would do to it; greedy at a horizon."""
 
     name = "oracle, greedy"
-    horizon = 10.0
+    horizon = 5.0
 
     def score(self, at):
         true = self.life.learners
