@@ -208,11 +208,15 @@ def test_help_for_a_mind_gone_blank(tunes: Say) -> None:
     assert tonight["keys"]["D"]["title"] == "The Saltpan Reel"
     jigs = json.loads(tunes("tonight", "--kind", "jig", "--json").out)
     assert [one["title"] for one in jigs["start"]] == ["Hall Jig"]
+    assert json.loads(tunes("tonight", "--kind", "jig", "--json").out)["keys"].keys() == {"E"}
+    assert "No polka to start in this tuning" in tunes("tonight", "--kind", "polka").out
+    assert tunes("tonight", "--key", "A", "--kind", "jig").out == "No jig on that root.\n"
+    assert tunes("tonight", "--key", "A", "--tuning", "AEAE").out == "No tune on that root.\n"
     (tuning,) = json.loads(tunes("tonight", "--key", "A", "--json").out).values()
     assert [one["title"] for one in tuning] == ["Egret Reel"]
     assert tunes("tonight", "--key", "A").out.splitlines()[0] == "GDAE"
     assert "E   Hall Jig  jig  Em" in tunes("tonight").out
-    assert "Nothing on that root" in tunes("tonight", "--key", "F").out
+    assert "No tune on that root" in tunes("tonight", "--key", "F").out
 
 
 def test_a_card_as_text_and_as_a_page(tunes: Say, tmp_path: Path) -> None:
@@ -244,7 +248,8 @@ def test_ways_of_a_tune_and_what_one_brings(tunes: Say, tmp_path: Path) -> None:
     assert tunes("ways", "saltpan", "scale", "--write", str(page)).code == 0
     assert "The Saltpan Reel" in page.read_text(encoding="utf-8")
     no_page = str(tmp_path / "scale.pdf")
-    for wrong in (["saltpan", "shout"], ["nobody"], ["saltpan", "scale", "--write", no_page]):
+    for wrong in (["saltpan", "shout"], ["nobody"], ["saltpan", "scale", "--write", no_page],
+                  ["saltpan", "--write", str(page)]):  # fmt: skip
         said = tunes("ways", *wrong)
         assert said.code == 1
         assert len(said.err.splitlines()) == 1

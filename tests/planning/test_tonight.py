@@ -61,6 +61,10 @@ def test_only_what_fits_this_tuning_root_and_kind():
     ]
     every[-1] = Known(replace(every[-1].tune, key=None), "GDAE", 0.9)
     assert uuids(what_to_start(every, NEVER, tuning="GDAE", root=A, kind="Reel")) == ["a"]
+    ((_, there),) = what_have_i_in(every, A, kind="Jig")
+    assert [one.tune.uuid for one in there] == ["jig"]
+    assert [(key, best and best.known.tune.uuid) for key, best in one_a_key(
+        every, NEVER, tuning="GDAE", kind="jig")] == [("A", "jig")]  # fmt: skip
     assert "no key" in uuids(what_to_start(every, NEVER, most=9))
 
 

@@ -122,3 +122,16 @@ async def test_a_round_is_begun_as_it_was_asked_for(desk, wait_until) -> None:
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         assert app.screen.run.kind is RoundKind.LOOSE
         assert [asked.tune.uuid for asked in app.screen.run._waiting] == expected
+
+
+async def test_a_pick_up_line_too_long_for_a_low_window_shows_that_it_goes_on(
+    desk, hands, wait_until, picture
+) -> None:
+    desk.close_day("Miss McLeod's: the end of the B part, slowly, then the turn, then all of it")
+    hands.moment += timedelta(days=1)
+    app = TuneApp(lambda: desk)
+    async with app.run_test(size=(60, 20)) as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        await pilot.pause()
+        (line,) = (row for row in picture(app).splitlines() if "Yesterday:" in row)
+        assert line.rstrip().endswith("…")

@@ -200,6 +200,8 @@ def test_it_can_be_waved_away(desk: Desk, kept: Kept, hands: Any) -> None:
     [
         ("every Sunday", "every Sunday"),
         ("1 August to 14 August", "Sunday 1 August 2027 to Saturday 14 August 2027"),
+        ("20 December to 6 January", "Sunday 20 December 2026 to Wednesday 6 January 2027"),
+        ("1 October 2027 to 1 July 2028", "Friday 1 October 2027 to Saturday 1 July 2028"),
         ("tomorrow", "Wednesday 25 November 2026"),
     ],
 )
@@ -213,7 +215,7 @@ def test_days_off_in_words(desk: Desk, text: str, words: str) -> None:
 
 @pytest.mark.parametrize(
     "text", ["", "14 August 2027 to 1 August 2027", "every Sunday to Monday", "some time",
-             "every Thursday except 24 December"],
+             "every Thursday except 24 December", "9 May to 1 May"],
 )  # fmt: skip
 def test_what_is_no_day_off_is_refused(desk: Desk, text: str) -> None:
     with pytest.raises(ServiceError):

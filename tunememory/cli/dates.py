@@ -99,7 +99,7 @@ def show_date(options: argparse.Namespace) -> int:
             return 0
         print(_date_line(view).strip())
         for tune in view.tunes:
-            print("  " + one_line(f"{about(tune.kept):<14}", tune.title, tune.key, tune.tuning,
+            print("  " + one_line(f"{about(tune.kept):<15}", tune.title, tune.key, tune.tuning,
                                   tune.readiness.value))  # fmt: skip
         if view.leave_out:
             print(f"Leave out: {'; '.join(view.leave_out)}")
@@ -163,7 +163,8 @@ def calendar(options: argparse.Namespace) -> int:
                 sys.stdout.write(to_calendar(desk))
                 return 0
             desk.export_dates(path)
-            print(f"wrote {len(desk.dates)} dates to {options.file}")
+            number = len(desk.dates)
+            print(f"wrote {number} {'date' if number == 1 else 'dates'} to {options.file}")
             return 0
         report = desk.import_dates(path)
         counts = one_line(

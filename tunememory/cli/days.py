@@ -65,7 +65,7 @@ def journal(options: argparse.Namespace) -> int:
         first = last - timedelta(days=max(options.days, 1) - 1)
         if options.export:
             number = desk.export_journal(Path(options.export).expanduser(), first, last)
-            print(f"wrote {number} days to {options.export}")
+            print(f"wrote {number} {'day' if number == 1 else 'days'} to {options.export}")
             return 0
         found = desk.search_journal(options.search) if options.search else desk.journal(first, last)
         if options.json:

@@ -11,6 +11,7 @@ from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import about, one_line
 from tunememory.service import carding
+from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import write_file
 from tunememory.service.practising import way_named
 from tunememory.service.twins import pairs
@@ -30,7 +31,7 @@ def tonight(options: argparse.Namespace) -> int:
     """Print what to start and one sure starter a key, or all there is in one key."""
     with open_desk_of(options) as desk:
         if options.key:
-            groups = desk.what_have_i_in(options.key)
+            groups = desk.what_have_i_in(options.key, options.kind, options.tuning)
             if options.json:
                 print_json({tuning: list(found) for tuning, found in groups})
                 return 0
@@ -39,17 +40,17 @@ def tonight(options: argparse.Namespace) -> int:
                 for one in found:
                     print("  " + _starter(one))
             if not groups:
-                print("Nothing on that root.")
+                print(f"No {options.kind or 'tune'} on that root.")
             return 0
         start = desk.what_to_start("", options.kind, options.tuning)
-        keys = desk.one_a_key(options.tuning)
+        keys = desk.one_a_key(options.tuning, options.kind)
         if options.json:
             print_json({"start": start, "keys": dict(keys)})
             return 0
         for one in start:
             print("  " + _starter(one))
         if not start:
-            print("Nothing to start in this tuning.")
+            print(f"No {options.kind or 'tune'} to start in this tuning.")
         for key, sure in keys:
             print(f"{key:<3} {_starter(sure) if sure else 'no sure starter'}")
     return 0
@@ -62,12 +63,15 @@ def ways(options: argparse.Namespace) -> int:
         if options.way:
             return _one_way(desk, tune.uuid, options)
         found = desk.ways(tune.uuid)
+        if options.write:
+            ids = ", ".join(way.id for way in found)
+            raise ServiceError(f"name the way to write after the tune: {ids}")
         if options.json:
             print_json(found)
             return 0
         for way in found:
             done = ", ".join(day.isoformat() for day in way.done[-_DAYS_SHOWN:])
-            said = "next" if way.next else "" if way.possible else "nothing yet"
+            said = "next" if way.next else "" if way.possible else "not here"
             print("  " + one_line(f"{way.id:<11}{way.name:<26}", done, said).rstrip())
     return 0
 

@@ -78,10 +78,8 @@ def fading(options: argparse.Namespace) -> int:
             _print_json([_fading_json(row) for row in shown])
             return 0
         for row in shown:
-            facts = one_line(row.key, _strand_words(row.strand))
-            print(
-                f"  {row.chance.state.value:<8} {about(row.chance.chance):<14} {row.title}  {facts}"
-            )
+            odds = f"{row.chance.state.value:<8} {about(row.chance.chance):<15}"
+            print("  " + one_line(odds, row.title, row.key, _strand_words(row.strand)))
         if not shown:
             print("Nothing is fading.")
     return 0

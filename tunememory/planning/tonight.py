@@ -77,7 +77,7 @@ def what_to_start(
     *,
     tuning: str | None = None,
     root: int | None = None,
-    kind: str | None = None,
+    kind: str = "",
     most: int = MOST,
 ) -> tuple[Starter, ...]:
     """Return tunes to start, best first.
@@ -91,19 +91,20 @@ def what_to_start(
         place: Where and when.
         tuning: Only in this tuning, as letters.
         root: Only on this pitch class.
-        kind: Only of this kind.
+        kind: Only of this kind; empty for any.
         most: At most so many.
     """
     starters = [
         _starter(one, place)
-        for one in _playable(known, tuning)
-        if (root is None or _root(one) == root)
-        and (kind is None or one.tune.kind.casefold() == kind.casefold())
+        for one in _playable(known, tuning, kind)
+        if root is None or _root(one) == root
     ]
     return tuple(sorted(starters, key=_rank)[:most])
 
 
-def what_have_i_in(known: Iterable[Known], root: int) -> tuple[tuple[str, tuple[Known, ...]], ...]:
+def what_have_i_in(
+    known: Iterable[Known], root: int, *, kind: str = ""
+) -> tuple[tuple[str, tuple[Known, ...]], ...]:
     """Return the tunes on a root by tuning, the tuning with most of them first.
 
     Within a tuning by title. Kept tunes and those in learning.
@@ -111,9 +112,10 @@ def what_have_i_in(known: Iterable[Known], root: int) -> tuple[tuple[str, tuple[
     Args:
         known: The repertoire.
         root: Pitch class, 0 (C) to 11 (B).
+        kind: Only of this kind; empty for any.
     """
     by_tuning: defaultdict[str, list[Known]] = defaultdict(list)
-    for one in _playable(known):
+    for one in _playable(known, kind=kind):
         if _root(one) == root:
             by_tuning[one.tuning].append(one)
     groups = sorted(by_tuning.items(), key=lambda group: (-len(group[1]), group[0]))
@@ -121,7 +123,7 @@ def what_have_i_in(known: Iterable[Known], root: int) -> tuple[tuple[str, tuple[
 
 
 def one_a_key(
-    known: Sequence[Known], place: Place, *, tuning: str | None = None
+    known: Sequence[Known], place: Place, *, tuning: str | None = None, kind: str = ""
 ) -> tuple[tuple[str, Starter | None], ...]:
     """Return one sure starter for each root there are tunes on, ``None`` where there is none.
 
@@ -131,23 +133,26 @@ def one_a_key(
         known: The repertoire.
         place: Where and when.
         tuning: Only in this tuning, as letters.
+        kind: Only of this kind; empty for any.
     """
     names: defaultdict[int, Counter[str]] = defaultdict(Counter)
-    for one in _playable(known, tuning):
+    for one in _playable(known, tuning, kind):
         if one.tune.key is not None:
             names[one.tune.key.root_class][one.tune.key.root] += 1
     roots = sorted(names, key=lambda root: (-names[root].total(), root))
     found = []
     for root in roots:
-        (best,) = what_to_start(known, place, tuning=tuning, root=root, most=1)
+        (best,) = what_to_start(known, place, tuning=tuning, root=root, kind=kind, most=1)
         name = min(names[root], key=lambda spelled: (-names[root][spelled], spelled))
         found.append((name, best if best.sure else None))
     return tuple(found)
 
 
-def _playable(known: Iterable[Known], tuning: str | None = None) -> Iterator[Known]:
+def _playable(known: Iterable[Known], tuning: str | None = None, kind: str = "") -> Iterator[Known]:
+    only = kind.casefold()
     for one in known:
-        if one.tune.status in _PLAYED and (tuning is None or one.tuning == tuning):
+        fits = (tuning is None or one.tuning == tuning) and only in {"", one.tune.kind.casefold()}
+        if one.tune.status in _PLAYED and fits:
             yield one
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tunememory.planning.calendar import occurrences
-from tunememory.planning.date_words import When, parse_day, parse_when
+from tunememory.planning.date_words import When, day_words, parse_day, parse_when
 from tunememory.planning.ical_read import MOST_WEEKS, read_calendar
 from tunememory.planning.ical_write import write_calendar
 from tunememory.planning.when_words import when_words
@@ -32,6 +33,11 @@ PREVIEWED = 4
 
 _LOOK_AHEAD = timedelta(days=3 * 366)
 _MOST_BYTES = 20_000_000
+
+_LONG = timedelta(days=200)
+"""Days off that last longer are a slip, the days in the wrong order, unless a year is given."""
+
+_YEAR = re.compile(r"\b\d{4}\b")
 
 
 def preview(desk: OpenFile, text: str) -> tuple[str, tuple[date, ...]]:
@@ -132,6 +138,8 @@ def add_day_off(desk: OpenFile, text: str, note: str = "") -> DayOffView:
         last = parse_when(end, when.first_day).first_day
         if last < when.first_day:
             raise ServiceError("the last day off is before the first")
+        if last - when.first_day > _LONG and not _YEAR.search(end):
+            raise ServiceError(f"that would be until {day_words(last)}: give the year if it is so")
     elif when.except_days:
         raise ServiceError("write the rule without its exceptions")
     off = DayOff(new_identity(), when.first_day, last, when.rule, clean_text(note))

@@ -151,17 +151,21 @@ class DatesDesk(OpenFile):
 
         return tonight.what_to_start(self, key, kind, tuning, at)
 
-    def what_have_i_in(self, key: str) -> tuple[tuple[str, tuple[StarterView, ...]], ...]:
+    def what_have_i_in(
+        self, key: str, kind: str = "", tuning: str = ""
+    ) -> tuple[tuple[str, tuple[StarterView, ...]], ...]:
         """Return what there is on a root, by tuning."""
         from tunememory.service import tonight
 
-        return tonight.in_key(self, key)
+        return tonight.in_key(self, key, kind, tuning)
 
-    def one_a_key(self, tuning: str = "") -> tuple[tuple[str, StarterView | None], ...]:
+    def one_a_key(
+        self, tuning: str = "", kind: str = ""
+    ) -> tuple[tuple[str, StarterView | None], ...]:
         """Return one sure starter for each key, ``None`` where there is none."""
         from tunememory.service import tonight
 
-        return tonight.each_key(self, tuning)
+        return tonight.each_key(self, tuning, kind)
 
     def card(self, what: str = "") -> Card:
         """Return a card of all tunes, or of a date, a set, a status or a state by its name."""

@@ -42,42 +42,57 @@ def what_to_start(
         _place(desk, at),
         tuning=_tuning(desk, tuning),
         root=root.root_class if root else None,
-        kind=clean_text(kind).casefold() or None,
+        kind=clean_text(kind),
     )
     return tuple(_view(one) for one in found)
 
 
-def in_key(desk: OpenFile, key: str) -> tuple[tuple[str, tuple[StarterView, ...]], ...]:
+def in_key(
+    desk: OpenFile, key: str, kind: str = "", tuning: str = ""
+) -> tuple[tuple[str, tuple[StarterView, ...]], ...]:
     """Return what there is on a root, by tuning.
 
+    Args:
+        desk: The open repertoire.
+        key: The root.
+        kind: Only of this kind; empty for any.
+        tuning: Strings or nickname; empty for any.
+
     Raises:
-        ServiceError: The key cannot be read.
+        ServiceError: Key or tuning cannot be read.
     """
     root = key_of(key)
     if root is None:
         raise ServiceError("give a key: A, D, G …")
     place = _place(desk, "")
-    groups = what_have_i_in(_known(desk), root.root_class)
+    only = tuning_of(tuning)
+    groups = what_have_i_in(_known(desk), root.root_class, kind=clean_text(kind))
     return tuple(
         (
             letters,
             tuple(_view(one) for one in starters(group, place, most=len(group))),
         )
         for letters, group in groups
+        if only is None or letters == only.letters
     )
 
 
-def each_key(desk: OpenFile, tuning: str = "") -> tuple[tuple[str, StarterView | None], ...]:
+def each_key(
+    desk: OpenFile, tuning: str = "", kind: str = ""
+) -> tuple[tuple[str, StarterView | None], ...]:
     """Return one sure starter for each key, ``None`` where there is none.
 
     Args:
         desk: The open repertoire.
         tuning: Strings or nickname; empty is what the instrument stands in.
+        kind: Only of this kind; empty for any.
 
     Raises:
         ServiceError: The tuning cannot be read.
     """
-    found = one_a_key(_known(desk), _place(desk, ""), tuning=_tuning(desk, tuning))
+    found = one_a_key(
+        _known(desk), _place(desk, ""), tuning=_tuning(desk, tuning), kind=clean_text(kind)
+    )
     return tuple((name, _view(one) if one else None) for name, one in found)
 
 

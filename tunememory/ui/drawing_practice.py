@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tunememory.service.day_views import Minutes, WayView
     from tunememory.ways.material import Material, Piece
 
-_BRIEF = {Reason.DID_NOT_COME: "would not", Reason.DATE: "for the date"}
+_BRIEF = {Reason.DID_NOT_COME: "not there", Reason.DATE: "for the date"}
 """Reasons as they stand beside a title."""
 
 CLOCK = 8
@@ -130,7 +130,7 @@ def at_hand_lines(work: WorkList, group: Group, item: Item, width: int) -> list[
 def way_spans(way: WayView, today: date, width: int) -> list[Span]:
     """Write a way: a full note was done, a hollow one not yet, and when."""
     if not way.possible:
-        mark, role, said = "– ", "quiet", "nothing yet"
+        mark, role, said = "– ", "quiet", "not here"
     elif way.done:
         times = counted(len(way.done), "day") if len(way.done) > 1 else ""
         said = ", ".join(filter(None, (ago(way.done[-1], today), times)))

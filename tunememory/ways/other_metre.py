@@ -39,6 +39,9 @@ _THREE = (
 )
 """Places in a group of the reel, in quarters, and where they come in the jig."""
 
+_NAME = "Reel to jig and back"
+_ONLY_THESE = "This goes between reels and jigs: from 4/4, 2/2 or 2/4 to 6/8, and back."
+
 
 @dataclass(frozen=True, slots=True)
 class Recast:
@@ -65,12 +68,12 @@ class _Timed:
 def other_metre(subject: Subject) -> Material:
     """The first start as a jig if it is a reel, as a reel if it is a jig."""
     metre = subject.tune.metre
-    heading = "As a reel" if is_compound(metre) else "As a jig"
     if not subject.starts:
-        return nothing("metre", heading, NO_START)
+        return nothing("metre", _NAME, NO_START)
     both = recast(subject.starts[0], metre)
     if not both:
-        return nothing("metre", heading, f"From {metre or 'free metre'} there is no such step.")
+        return nothing("metre", _NAME, _ONLY_THESE)
+    heading = "As a reel" if is_compound(metre) else "As a jig"
     lines: list[str] = []
     pieces: list[Piece] = []
     for one in both:

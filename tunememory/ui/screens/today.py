@@ -57,6 +57,7 @@ class TodayScreen(DeskScreen[None]):
     TodayScreen.-narrow Steps { width: 100%; margin: 0; }
     TodayScreen.-narrow Fading { margin: 1 0 0 2; height: 4; }
     TodayScreen.-short #note, TodayScreen.-short #pick-up { margin: 0 2 0 2; height: 1; }
+    TodayScreen.-short #pick-up { text-wrap: nowrap; text-overflow: ellipsis; }
     TodayScreen.-short StaffPicture { margin: 0 2 0 0; }
     TodayScreen.-short.-low Fading { display: none; }
     TodayScreen.-short.-low #sitting { height: 3; }
