@@ -1,19 +1,17 @@
 """Hearing starts in a round, on a real file, with a player that only notes things."""
 
-from contextlib import asynccontextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
+from tests.screens.real_rounds import asked, round_on
 from tunememory.clock import fixed_clock
 from tunememory.service.desk import open_desk
-from tunememory.service.shown import start_views
 from tunememory.service.sounding import CAUTION
-from tunememory.service.views import Asked, Draft, Planned
+from tunememory.service.views import Asked, Draft
 from tunememory.sound.player import NO_DEVICE, NO_PLAYER, NO_ROOM, NOT_MADE
-from tunememory.tunes.check import Prompt, RoundKind
-from tunememory.ui.app import TuneApp
+from tunememory.tunes.check import Prompt
 from tunememory.ui.screens.round import RoundScreen
 
 # Titles and keys: O'Neill's Music of Ireland (1903); the starts are shortened freely.
@@ -34,28 +32,13 @@ def desk(tmp_path):
         yield opened
 
 
-def asked(desk, title: str, prompt: Prompt, *strands: str) -> Asked:
-    tune = next(tune for tune in desk.tunes.values() if tune.title == title)
-    starts = start_views(tune, desk.settings)
-    return Asked(tune, prompt, strands, 0.5, "", starts, (), "GDAE")
-
-
 @pytest.fixture
-def rounds(desk, wait_until):
+def rounds(desk):
     """A round of given prompts on the screen: ``async with rounds(one, two) as pilot``."""
 
-    @asynccontextmanager
-    async def run(*prompts: Asked, asked_by: str = "shown", size=(80, 24)):
+    def run(*prompts: Asked, asked_by: str = "shown", size=(80, 24)):
         desk.save_settings(replace(desk.settings, asked_by=asked_by))
-        planned = Planned(RoundKind.LOOSE, desk.day(), "GDAE", 1, prompts, "", coming_back=False)
-        app = TuneApp(lambda: desk)
-        async with app.run_test(size=size) as pilot:
-            await wait_until(lambda: app.desk is not None)
-            await pilot.pause()
-            app.open_screen("round", run=desk.begin(planned), planned=planned)
-            await wait_until(lambda: isinstance(app.screen, RoundScreen))
-            await wait_until(lambda: app.screen._asked_at is not None)
-            yield pilot
+        return round_on(desk, *prompts, size=size)
 
     return run
 

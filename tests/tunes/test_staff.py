@@ -171,20 +171,24 @@ def test_common_cut_and_free_time(metre, sign):
 
 
 def read_back(staff, key, signs):
-    """Pitches and lengths of the heads of a staff, in order, with ties and threes."""
+    """Pitches and lengths of the heads of a staff, in order, with ties and threes.
+
+    A sign counts to the end of the bar, on its own line or space, or for its letter in all
+    octaves: readers are taught the one or the other. Both alterations are given.
+    """
     lines = [number for number, row in enumerate(staff.rows) if row[0] == signs.line]
     assert len(lines) == 5
     assert {later - earlier for earlier, later in itertools.pairwise(lines)} == {2}
     bottom = lines[-1]
     begin = 5 + sum(map(bool, key.alters().values()))
-    alters = dict(key.alters())
+    on_place, of_letter = {}, {}
     heads = []
     for column in range(begin + 1, len(staff.rows[0])):
         cells = {bottom - number + 30: row[column] for number, row in enumerate(staff.rows)}
         found = [place for place, sign in cells.items() if sign in {signs.filled, signs.hollow}]
         upright = {signs.stem, signs.cross, signs.top, signs.foot}
         if not found and all(cells[place] in upright for place in range(30, 39)):
-            alters = dict(key.alters())
+            on_place, of_letter = {}, {}
         if not found:
             continue
         (place,) = found
@@ -193,10 +197,12 @@ def read_back(staff, key, signs):
         before = row[:column]
         for alter in (-2, 2, -1, 1, 0):
             if before.endswith(signs.signs[alter + 2]) and row[column - 1] != signs.line:
-                alters[letter] = alter
+                on_place[place] = of_letter[letter] = alter
                 break
         value = read_value(staff.rows, bottom, place, column, cells, signs)
-        heads.append((Pitch(place // 7, letter, alters[letter]), value))
+        alters = (on_place.get(place, key.alters()[letter]),
+                  of_letter.get(letter, key.alters()[letter]))  # fmt: skip
+        heads.append((Pitch(place // 7, letter), alters, value))
     return heads
 
 
@@ -258,10 +264,10 @@ def test_a_reader_finds_every_pitch_and_length(key, drawn_notes, metre, signs, w
     for piece in pieces:
         left = piece.quarters
         while left > 0:
-            pitch, value = heads.pop(0)
+            pitch, alters, value = heads.pop(0)
             assert (pitch.letter, pitch.octave) == (piece.pitch.letter, piece.pitch.octave)
             if not piece.held:
-                assert pitch.alter == piece.pitch.alter
+                assert set(alters) == {piece.pitch.alter}
             left -= value
         assert left == 0
     assert heads == []

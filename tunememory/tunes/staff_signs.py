@@ -15,7 +15,7 @@ from tunememory.tunes.metre import group_quarters
 from tunememory.tunes.spelling import alters_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from tunememory.tunes.bars import Piece
     from tunememory.tunes.key import Key
@@ -96,26 +96,45 @@ def measures_of(
 ) -> tuple[Measure, ...]:
     """Set a start in notes as they are written.
 
-    An accidental holds to the end of its bar and is written again only where it changes.
+    An accidental holds to the end of its bar on its own line or space, and is written again only
+    where it changes; in another octave it is written too, and so is the natural after it.
     """
     measures = []
     number = -1
     for bar in cut_bars(notes, pickup, metre):
-        alters = dict(alters_of(key))
+        signs = _Signs(alters_of(key))
         heads: list[tuple[Fraction, Head]] = []
         for piece in bar.pieces:
             number += not piece.held
-            heads.extend(_heads(piece, number, alters))
+            heads.extend(_heads(piece, number, signs))
         measures.append(Measure(tuple(_groups(heads, group_quarters(metre))), bar.closed))
     return tuple(measures)
 
 
-def _heads(piece: Piece, number: int, alters: dict[str, int]) -> Iterator[tuple[Fraction, Head]]:
+class _Signs:
+    """The accidentals written in a bar so far."""
+
+    def __init__(self, key: Mapping[str, int]) -> None:
+        self._key = key
+        self._places: dict[int, int] = {}
+        self._letters: dict[str, int] = {}
+
+    def before(self, pitch: Pitch) -> int | None:
+        """The accidental to write before a note, ``None`` for none."""
+        signature = self._key[pitch.letter]
+        told = {
+            self._places.get(pitch.step, signature),
+            self._letters.get(pitch.letter, signature),
+        }
+        if told == {pitch.alter}:
+            return None
+        self._places[pitch.step] = self._letters[pitch.letter] = pitch.alter
+        return pitch.alter
+
+
+def _heads(piece: Piece, number: int, signs: _Signs) -> Iterator[tuple[Fraction, Head]]:
     """Heads that together last as long as the piece, each with its place in the bar."""
-    sign: int | None = None
-    if not piece.held and alters[piece.pitch.letter] != piece.pitch.alter:
-        sign = piece.pitch.alter
-        alters[piece.pitch.letter] = piece.pitch.alter
+    sign = None if piece.held else signs.before(piece.pitch)
     left, at, first = piece.quarters, piece.at, not piece.held
     triplet = left.denominator % 3 == 0
     if triplet:

@@ -122,30 +122,38 @@ def answer_lines(answer: Answer, width: int, height: int, forms: Forms) -> list[
 
 def _answer(answer: Answer, width: int, forms: Forms) -> list[list[Span]]:
     asked = answer.asked
-    tune = asked.tune
-    lines: list[list[Span]] = []
-    if asked.prompt is not Prompt.HOW:
-        others = " · ".join(tune.titles[1:])
-        rows = title_rows(tune.title, max(1, width - PART), 2)
-        label = ("next  ", "quiet") if asked.after else _label(answer, "name")
-        lines.append([label, (rows[0], "strong")])
-        lines.extend([(" " * PART, ""), (row, "strong")] for row in rows[1:])
-        if others:
-            lines.append(_line("", cell(f"also {others}", width - PART).rstrip(), "quiet"))
-    if tune.key is not None:
-        wrong = [("   began in another key", "fading")] if answer.wrong_key else []
-        lines.append([_label(answer, KEY), (tune.key.name, "strong"), *wrong])
+    before, after = around_starts(answer, width)
+    starts: list[list[Span]] = []
     for view in asked.starts:
         rows_of_start = _start(view, _label_text(answer, view.part), width, forms)
         if rows_of_start:
-            rows_of_start[0][0] = _label(answer, view.part)
-            lines.extend(rows_of_start)
+            rows_of_start[0][0] = label_of(answer, view.part)
+            starts.extend(rows_of_start)
     if not asked.starts and asked.prompt is Prompt.HOW:
-        lines.append([_label(answer, "A"), ("no start written down; you judge", "quiet")])
-    lines.extend(_twins(answer, width))
+        starts.append([label_of(answer, "A"), ("no start written down; you judge", "quiet")])
+    return [*before, *starts, *after]
+
+
+def around_starts(answer: Answer, width: int) -> tuple[list[list[Span]], list[list[Span]]]:
+    """Return what an answer says before its starts, name and key, and after them, twins."""
+    asked = answer.asked
+    tune = asked.tune
+    before: list[list[Span]] = []
+    if asked.prompt is not Prompt.HOW:
+        others = " · ".join(tune.titles[1:])
+        rows = title_rows(tune.title, max(1, width - PART), 2)
+        label = ("next  ", "quiet") if asked.after else label_of(answer, "name")
+        before.append([label, (rows[0], "strong")])
+        before.extend([(" " * PART, ""), (row, "strong")] for row in rows[1:])
+        if others:
+            before.append(_line("", cell(f"also {others}", width - PART).rstrip(), "quiet"))
+    if tune.key is not None:
+        wrong = [("   began in another key", "fading")] if answer.wrong_key else []
+        before.append([label_of(answer, KEY), (tune.key.name, "strong"), *wrong])
+    after = _twins(answer, width)
     if answer.strayed_into[0]:
-        lines.append([(cell(f"strayed into {answer.strayed_into[1]}", width).rstrip(), "fading")])
-    return lines
+        after.append([(cell(f"strayed into {answer.strayed_into[1]}", width).rstrip(), "fading")])
+    return before, after
 
 
 def _start(
@@ -198,7 +206,8 @@ def _label_text(answer: Answer, strand: str) -> str:
     return strand
 
 
-def _label(answer: Answer, strand: str) -> Span:
+def label_of(answer: Answer, strand: str) -> Span:
+    """Return what stands before a strand of an answer: its name, and its level once rated."""
     rated = strand in answer.levels or answer.strand == strand
     return (cell(_label_text(answer, strand), PART), "bright" if rated else "quiet")
 

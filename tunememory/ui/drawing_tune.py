@@ -9,9 +9,8 @@ from rich.cells import chop_cells
 from tunememory.tunes.check import NAME, NAME_WORDS, START_WORDS
 from tunememory.tunes.parting import parting
 from tunememory.ui.drawing_memory import LINES, curve_lines, curve_sentence, merged, space_of
-from tunememory.ui.drawing_staff import staff_lines
+from tunememory.ui.drawing_picture import LETTERS, picture
 from tunememory.ui.drawing_start import start_lines
-from tunememory.ui.drawing_strings import strings_lines
 from tunememory.ui.text import bare, cell, width_of
 from tunememory.ui.words import ago, counted, in_ten, strand_words
 
@@ -22,9 +21,6 @@ if TYPE_CHECKING:
     from tunememory.service.views import Chance, CheckView, StartView, TuneView
     from tunememory.ui.text import Span
 
-
-LETTERS, STAFF, STRINGS = DRAWN = ("letters", "staff", "strings")
-"""Ways a start can be shown."""
 
 STRAND = 10
 """Cells of a strand's name, a blank included."""
@@ -67,14 +63,10 @@ def starts_lines(view: TuneView, width: int, drawn: str = LETTERS) -> list[list[
     for start in view.starts:
         if lines:
             lines.append([])
-        picture: list[list[Span]] = []
-        if drawn == STAFF:
-            picture = staff_lines(start, view.tune.key, view.tune.metre, width)
-        elif drawn == STRINGS:
-            picture = strings_lines(start, width)
-        if picture:
+        drawing = picture(start, view.tune, drawn, width)
+        if drawing:
             lines.append([(f"{start.part} start", "strong")])
-            lines.extend([*picture, *_remarks(start, width)])
+            lines.extend([*drawing, *_remarks(start, width)])
         else:
             lines.extend(one_start(start, width))
     return lines

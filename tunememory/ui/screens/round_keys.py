@@ -38,6 +38,7 @@ KEYS: list[BindingType] = [
     bind("w", "wrong_key", "wrong key", "Mark that it began in another key"),
     bind("x", "stray", "strayed", "Mark that it turned into another tune"),
     bind("p", "hear", "hear", "Hear the start, or stop it"),
+    bind("v", "view", "", "Show starts on the staff, on the strings, or in letters", shown=False),
     bind("k", "strand('k')", "", "The next level is for the key alone", shown=False),
     bind(
         "a,b,c,d,e,f,g", "strand_here", "", "The next level is for that start alone",
@@ -111,6 +112,6 @@ def possible(action: str, answer: Answer | None) -> bool:
         return answer is not None and answer.may_be_heard
     if action in {"hint", "skip", "not_today", "surprise"}:
         return answer is not None and not shown
-    if action in {"level", "move", "strand", "strand_here", "only_kind"}:
+    if action in {"level", "move", "strand", "strand_here", "only_kind", "view"}:
         return answer is not None
     return True

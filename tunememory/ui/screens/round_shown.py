@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.message import Message
 
+from tunememory.ui.drawing_picture import LETTERS, STAFF, STRINGS, next_drawn
 from tunememory.ui.screens.round_by_ear import RoundByEar
 from tunememory.ui.screens.round_done import ROUND_NAMES, summary_lines
 from tunememory.ui.screens.round_keys import KEYS, hushed, possible, word_of_enter
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from tunememory.ui.actions import Act
     from tunememory.ui.answering import Answer
 
+_WAYS = {LETTERS: "in letters", STAFF: "on the staff", STRINGS: "on the strings"}
 _SHOWN_AS = {
     "both": ("letters", "fingers"),
     "letters": ("letters",),
@@ -45,6 +47,7 @@ class RoundShown(RoundByEar):
         self.planned = planned
         self._answered: list[Answer] = []
         self._sheet = RoundSheet(id="page")
+        self._drawn = LETTERS
 
     def end(self) -> None:
         """End the round."""
@@ -106,8 +109,15 @@ class RoundShown(RoundByEar):
         place = self.run.done + 1
         self.head(left=f"{ROUND_NAMES[self.run.kind]} · {place} of {self.run.done + self.run.left}")
         self._tick()
-        self._sheet.draw(self.answer, _SHOWN_AS[self.desk.settings.shown_as])
+        self._sheet.draw(self.answer, _SHOWN_AS[self.desk.settings.shown_as], self._drawn)
         self.refresh_bindings()
+
+    def action_view(self) -> None:
+        """Show starts in the next way, from here on: on the staff, on the strings, in letters."""
+        if self.answer is not None:
+            self._drawn = next_drawn(self._drawn, self.answer.asked.starts)
+            self._sheet.first = 0
+            self._tell(f"Starts are shown {_WAYS[self._drawn]}.")
 
     def _draw_end(self) -> None:
         width, height = self._sheet.size

@@ -11,6 +11,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.tunes.tune import Status
 from tunememory.ui import drawing_tune as draw
 from tunememory.ui.actions import bind
+from tunememory.ui.drawing_picture import LETTERS, next_drawn
 from tunememory.ui.drawing_ways import ways_lines
 from tunememory.ui.hearing import HearingScreen
 from tunememory.ui.screens.ask_line import AskLine
@@ -74,7 +75,7 @@ class TunePage(HearingScreen[None]):
         self.uuid = uuid
         self._view: TuneView | None = None
         self._gone = False
-        self._drawn = draw.LETTERS
+        self._drawn = LETTERS
         self._number = 1
         self._part = ""
         self._next: WayView | None = None
@@ -172,18 +173,16 @@ class TunePage(HearingScreen[None]):
 
     def action_view(self) -> None:
         """Show the starts in the next way: on the staff, on the strings, in letters again."""
-        self._drawn = self._next_drawn()
+        self._drawn = self._next_drawn
         self.fill()
 
+    @property
     def _next_drawn(self) -> str:
-        """The way after this one; strings only where the instrument has some."""
-        stringed = any(start.strings for start in self._view.starts) if self._view else False
-        ways = [way for way in draw.DRAWN if way != draw.STRINGS or stringed]
-        return ways[(ways.index(self._drawn) + 1) % len(ways)]
+        return next_drawn(self._drawn, self._view.starts if self._view else ())
 
     def word_of(self, act: Act) -> str:
         """Name the way of showing a start that the key changes to."""
-        return self._next_drawn() if act.action == "view" else super().word_of(act)
+        return self._next_drawn if act.action == "view" else super().word_of(act)
 
     def on_key(self, event: Key) -> None:
         """Keep the number that picks a start."""

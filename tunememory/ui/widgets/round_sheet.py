@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.check import Level
 from tunememory.ui.canvas import charset_here
+from tunememory.ui.drawing_picture import LETTERS
+from tunememory.ui.drawing_pictured import pictured_lines, pictured_page
+from tunememory.ui.drawing_pictured import room as pictured_room
 from tunememory.ui.drawing_round import answer_lines, hint_lines, ladder_lines, straying_lines
 from tunememory.ui.round_page import frame_for, ladder_top, round_page
 from tunememory.ui.widgets.sheet import Sheet
@@ -39,6 +42,8 @@ class RoundSheet(Sheet):
         self.choices: list[tuple[str, str, str]] = []
         self.cursor = 0
         self.first = 0
+        # Drawn starts have the page to themselves.
+        self._alone = False
         self._charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
 
     def say(self, text: str, role: str = "quiet") -> None:
@@ -54,17 +59,27 @@ class RoundSheet(Sheet):
     @property
     def room(self) -> int:
         """Rows for an answer."""
-        return frame_for(*self.size).room(self.size.height)
+        height = self.size.height
+        return pictured_room(height) if self._alone else frame_for(*self.size).room(height)
 
-    def draw(self, answer: Answer, forms: Forms) -> None:
-        """Draw the prompt as far as it is answered."""
+    def draw(self, answer: Answer, forms: Forms, drawn: str = LETTERS) -> None:
+        """Draw the prompt as far as it is answered, its starts in one of ``DRAWN``."""
         width, height = self.size
         if not width:
             return
         frame = frame_for(width, height)
-        across, room = self.across, self.room
+        across, room = self.across, frame.room(height)
+        pictured: list[list[Span]] = []
+        if drawn != LETTERS and not self.choices:
+            pictured = pictured_lines(answer, across, forms, drawn)
+        self._alone = bool(pictured) and not (answer.shown and len(pictured) <= room)
+        if self._alone:
+            self._draw_alone(answer, forms, drawn)
+            return
         if self.choices:
             lines = straying_lines(self.choices, self.cursor, room, across)
+        elif pictured:
+            lines = pictured
         elif answer.shown:
             lines = answer_lines(answer, across, room, forms)
         else:
@@ -72,6 +87,16 @@ class RoundSheet(Sheet):
         self.first = max(0, min(self.first, len(lines) - room))
         ladder = ladder_lines(answer, across + 2, frame.gap, self.moved, self.marked, self._charset)
         self.show(round_page(answer, lines, ladder, self.said, width, height, forms, self.first))
+
+    def _draw_alone(self, answer: Answer, forms: Forms, drawn: str) -> None:
+        """Draw starts too tall to stand over the ladder: it gives way to the marked level."""
+        width, height = self.size
+        lines = pictured_lines(answer, width - 4, forms, drawn)
+        self.first = max(0, min(self.first, len(lines) - self.room))
+        said = self.said
+        if answer.shown and self.marked is not None:
+            said = [(f"▸ {int(self.marked)} {answer.words[self.marked]}   ", "bright"), *said]
+        self.show(pictured_page(answer, lines, said, width, height, self.first))
 
     def draw_end(self, lines: Sequence[list[Span]]) -> None:
         """Draw the end of the round."""
@@ -88,6 +113,8 @@ class RoundSheet(Sheet):
 
     def level_at(self, screen_y: int) -> Level | None:
         """Return the level that stands in a row of the screen."""
+        if self._alone:
+            return None
         frame = frame_for(*self.size)
         row = screen_y - self.region.y - ladder_top(frame, self.size.height)
         number = len(Level) - (row - 1) // (frame.gap + 1)

@@ -1,0 +1,39 @@
+"""Rounds of chosen prompts on a real file."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from textual.pilot import Pilot
+
+from tests.screens.conftest import until
+from tunememory.service.desk import Desk
+from tunememory.service.shown import start_views
+from tunememory.service.views import Asked, Planned
+from tunememory.tunes.check import Prompt, RoundKind
+from tunememory.ui.app import TuneApp
+from tunememory.ui.screens.round import RoundScreen
+
+
+def asked(desk: Desk, title: str, prompt: Prompt, *strands: str) -> Asked:
+    """A prompt about a tune of the file."""
+    tune = next(tune for tune in desk.tunes.values() if tune.title == title)
+    starts = start_views(tune, desk.settings)
+    return Asked(tune, prompt, strands, 0.5, "", starts, (), "GDAE")
+
+
+@asynccontextmanager
+async def round_on(
+    desk: Desk, *prompts: Asked, size: tuple[int, int] = (80, 24)
+) -> AsyncIterator[Pilot[int]]:
+    """A round of these prompts on the screen, its first one asked."""
+    planned = Planned(RoundKind.LOOSE, desk.day(), "GDAE", 1, prompts, "", coming_back=False)
+    app = TuneApp(lambda: desk)
+    async with app.run_test(size=size) as pilot:
+        await until(lambda: app.desk is not None)
+        await pilot.pause()
+        app.open_screen("round", run=desk.begin(planned), planned=planned)
+        await until(lambda: isinstance(app.screen, RoundScreen))
+        await until(lambda: app.screen._asked_at is not None)
+        yield pilot
