@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from tunememory.ui.text import Span
 
 ROOMY = 68
-"""From this many cells on the day a tune was given stands beside it."""
+"""From this many cells on the kind of a tune stands beside its key."""
 
 SIGNS = {True: ("●", "strong"), False: ("○", ""), None: ("·", "staff")}
 """Can start it, has it, has it not."""
@@ -28,7 +28,6 @@ LEGEND = "● can start it   ○ has it   · has it not"
 
 _STANDING = 11
 _WORDS = 18
-_WHEN = 14
 _MARK = {
     Standing.GIVEN: "bright",
     Standing.MEND: "rusty",
@@ -40,23 +39,24 @@ _MARK = {
 def lesson_spans(row: LessonRow, today: date, width: int) -> list[Span]:
     """Write a tune of a pupil: how it stands, what it is, how it came in this lesson.
 
+    A tune that was not asked in it yet says instead when it was given.
+
     Args:
         row: The tune.
         today: The present practice day.
         width: Cells across.
     """
-    when = _WHEN if width >= ROOMY else 0
     facts = 14 if width >= ROOMY else 6
-    room = max(8, width - _STANDING - facts - when - _WORDS)
+    room = max(8, width - _STANDING - facts - _WORDS)
     about = " ".join(filter(None, (row.key, row.kind if facts > 6 else "")))
-    came = START_WORDS[row.marked] if row.marked else ""
-    since = ago(row.since, today) if row.standing is Standing.GIVEN else ""
+    last: Span = (ago(row.since, today) if row.standing is Standing.GIVEN else "", "quiet")
+    if row.marked:
+        last = (START_WORDS[row.marked], "strong")
     return [
         (cell(row.standing.value, _STANDING), _MARK.get(row.standing, "")),
         (cell(row.title, room), "quiet" if row.standing is Standing.LATER else ""),
         (cell(f" {about}", facts), "quiet"),
-        (cell(f" {since}", when), "quiet"),
-        (cell(f" {came}", _WORDS), "strong"),
+        (cell(f" {last[0]}", _WORDS), last[1]),
     ]
 
 

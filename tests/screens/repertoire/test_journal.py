@@ -152,7 +152,7 @@ async def test_the_last_nameless_one_is_joined_from_the_calendar(week, opened, p
         await pilot.press(*"dro", "enter")
         await pilot.pause()
         assert week.heard()[0].title == "Drowsy Maggie"
-        assert "it is …" not in picture(pilot.app)
+        assert "name it" not in picture(pilot.app)
         await pilot.press("g")
         await pilot.pause()
         assert name(pilot.app) == "JournalScreen"

@@ -64,7 +64,7 @@ class JournalScreen(DeskScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "further", "into the day", "Go into the lines of the day; there, open one"),
         bind("h", "app.open('heard')", "heard", "Write down tunes heard tonight"),
-        bind("g", "join", "it is …", "Say which tune of yours it was that was heard last"),
+        bind("g", "join", "name it", "Say which tune of yours it was that was heard last"),
         bind("e", "edit", "change", "Change the line of what was heard"),
         bind("w", "want", "want it", "Add what was heard as a wanted tune", shown=False),
         bind("x", "remove", "remove", "Take the line of what was heard out", shown=False),
