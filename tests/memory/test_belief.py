@@ -7,6 +7,7 @@ from tunememory.memory.belief import TuneBelief, stack
 from tunememory.memory.parameters import PRIOR
 from tunememory.memory.start import first_belief
 from tunememory.memory.update import after
+from tunememory.memory.version import MODEL
 from tunememory.tunes.tune import Declared
 
 
@@ -38,7 +39,8 @@ def test_bytes_read_back_to_the_bit(made_up_seed):
 
 
 @pytest.mark.parametrize(
-    "spoil", [b"", b"TM", b"XYZ\x01\x00\x00", b"TMB\x09\x00\x00", b"TMB\x01\x04\x00"]
+    "spoil",
+    [b"", b"TM", b"XYZ%c\0\0" % MODEL, b"TMB%c\0\0" % (MODEL - 1), b"TMB%c\4\0" % MODEL],
 )
 def test_what_is_no_belief_is_refused(spoil):
     with pytest.raises(ValueError, match="stored belief"):

@@ -26,7 +26,7 @@ def one(at=0.0, declared=Declared.NEW, columns=(0, 2)):
 
 def test_chance_is_integrated_over_the_belief():
     beliefs = one()
-    t = 0.01 + 6.0 + 19 * 0.5 / 24
+    t = 0.01 + 6.0 + 19 * 10 / 1440  # ten minutes count twenty times
     for column in (0, 2):
         mean, sd = beliefs.mean[0, column], math.sqrt(beliefs.cov[0, column, column])
         wanted = integrate.quad(
@@ -90,11 +90,9 @@ def test_a_clock_set_back_is_no_time_at_all():
 
 
 def test_minutes_of_playing_forget_faster_than_hours_of_rest():
-    hour = 1 / 24
-    felt = felt_days(np.array([0.0, hour / 2, hour, 25 * hour]), PRIOR)
-    assert felt[1] - felt[0] == pytest.approx(20 * hour / 2)
-    assert felt[2] - felt[1] == pytest.approx(hour / 2)
-    assert felt[3] - felt[2] == pytest.approx(1.0)
+    minute = 1 / 1440
+    felt = felt_days(minute * np.array([0, 4, 10, 15, 15 + 1440]), PRIOR)
+    assert np.diff(felt) == pytest.approx(minute * np.array([20 * 4, 20 * 6, 5, 1440]))
 
 
 def test_a_gap_widens_the_belief_and_three_weeks_do_not():

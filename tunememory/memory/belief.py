@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from tunememory.memory.version import MODEL
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tunememory.memory.arrays import Bools, Floats, Ints
 
 _MAGIC = b"TMB"
-_VERSION = 1
 _HEAD = struct.Struct("<3sBH")
 _FIELDS = (
     ("mean", "<f8"),
@@ -61,8 +62,8 @@ class TuneBelief:
         return len(self.mean)
 
     def to_bytes(self) -> bytes:
-        """Exact to the bit, little-endian, with a version."""
-        parts = [_HEAD.pack(_MAGIC, _VERSION, self.columns)]
+        """Exact to the bit, little-endian, marked with the model that made it."""
+        parts = [_HEAD.pack(_MAGIC, MODEL, self.columns)]
         parts += [np.ascontiguousarray(getattr(self, n), dtype=t).tobytes() for n, t in _FIELDS]
         return b"".join(parts)
 
@@ -71,13 +72,13 @@ class TuneBelief:
         """Read what ``to_bytes`` wrote.
 
         Raises:
-            ValueError: Not a belief, of another version, or of the wrong length.
+            ValueError: Not a belief, of another model, or of the wrong length.
         """
         if len(data) < _HEAD.size:
             raise ValueError("a stored belief is cut short")
-        magic, version, columns = _HEAD.unpack_from(data)
-        if magic != _MAGIC or version != _VERSION:
-            raise ValueError("a stored belief is of another version")
+        if not of_this_model(data):
+            raise ValueError("a stored belief is of another model")
+        _, _, columns = _HEAD.unpack_from(data)
         layout, size = _layout(columns)
         if len(data) != size:
             how = "is cut short" if len(data) < size else "is too long"
@@ -88,6 +89,11 @@ class TuneBelief:
                 for stored, own, numbers, shape, offset in layout
             )
         )
+
+
+def of_this_model(data: bytes) -> bool:
+    """Whether these bytes begin as what ``to_bytes`` writes; of another model they are no use."""
+    return data.startswith(_MAGIC + bytes([MODEL]))
 
 
 class _Place(NamedTuple):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.memory.belief import of_this_model
 from tunememory.service.remembered import Remembered, load, replayed, to_stored
 
 if TYPE_CHECKING:
@@ -38,11 +39,14 @@ def rebuild(desk: OpenFile) -> int:
 
 
 def differing(desk: OpenFile) -> int:
-    """Return how many kept beliefs are not what their history gives; nothing is written."""
+    """Return how many kept beliefs are not what their history gives; nothing is written.
+
+    Those of other parameters or another model are not counted: they are never used.
+    """
     if desk.repertoire.beliefs_version() != desk.params_version:
         return 0
-    again = _replay(desk, list(desk.tunes.values()))
-    return _different(desk.repertoire.beliefs(), to_stored(again))
+    kept = {uuid: blob for uuid, blob in desk.repertoire.beliefs().items() if of_this_model(blob)}
+    return _different(kept, to_stored(_replay(desk, list(desk.tunes.values()))))
 
 
 def refresh(desk: OpenFile, tune: Tune) -> None:

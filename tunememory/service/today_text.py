@@ -8,6 +8,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tunememory import __version__
+from tunememory.memory.version import MODEL
 from tunememory.service.today_view import Coming, Fades, Step, TodayView, TuneMark
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.sitting import At
@@ -18,8 +19,8 @@ if TYPE_CHECKING:
 
 
 def made_as(clock: Clock) -> str:
-    """Say what a first screen rests on beside the file: this program and the zone of the days."""
-    return f"{__version__} {clock.zone}"
+    """Say what a first screen rests on beside the file: this program, its memory and the zone."""
+    return f"{__version__} {MODEL} {clock.zone}"
 
 
 def to_text(view: TodayView) -> str:
