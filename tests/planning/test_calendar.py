@@ -14,7 +14,6 @@ from tunememory.planning.calendar import (
     occurrences,
     playing_days,
     tunes_of,
-    woken,
 )
 from tunememory.planning.rule import parse_rule, read_day
 from tunememory.tunes.dates import Date, DayOff
@@ -127,16 +126,6 @@ def test_what_is_coming_is_in_order_and_what_is_past_is_out():
 
 def test_tunes_of_a_date_with_those_of_its_sets_each_once():
     assert tunes_of(SESSION, SETS) == ("a", "b", "c")
-
-
-def test_a_season_wakes_tunes_before_and_lets_them_rest_after():
-    for day, awake in (
-        (date(2026, 11, 22), False),
-        (date(2026, 11, 23), True),
-        (date(2026, 12, 7), True),
-        (date(2026, 12, 8), False),
-    ):
-        assert woken([FESTIVAL, SESSION], SETS, day) == ({"c"} if awake else set())
 
 
 def test_days_off():

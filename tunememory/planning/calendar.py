@@ -88,23 +88,6 @@ def playing_days(from_day: date, to_day: date, days_off: Sequence[DayOff]) -> tu
     return tuple(day for day in days if not is_off(day, days_off))
 
 
-def woken(dates: Iterable[Date], sets: Mapping[str, TuneSet], day: date) -> frozenset[str]:
-    """Return the tunes that a season has woken on ``day``.
-
-    A tune wakes ``weeks_before`` weeks before each day of its date and rests again after it.
-
-    Raises:
-        ValueError: As for ``occurrences``.
-    """
-    awake: set[str] = set()
-    for dated in dates:
-        if dated.weeks_before > 0:
-            on = next_occurrence(dated, day)
-            if on is not None and on - day <= timedelta(weeks=dated.weeks_before):
-                awake.update(tunes_of(dated, sets))
-    return frozenset(awake)
-
-
 def _days(dated: Date, to_day: date) -> Iterator[date]:
     if not dated.rule:
         days = iter((dated.first_day,) if dated.first_day <= to_day else ())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -148,6 +149,20 @@ async def test_who_has_which_is_written_out(school, opened, picture, tmp_path):
         await pilot.press("right", "left", "w", "ctrl+u", *str(path), "enter")
         await pilot.pause()
     assert "Haste to the Wedding" in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_sign_stands_under_the_number_of_its_file(school, opened, picture, size):
+    for number in range(20):
+        school.give(file_for(school.path, f"P{number:02}"), [], create=True)
+    async with opened(school, "pupils", size) as pilot:
+        await pilot.press("ctrl+t")
+        await pilot.pause()
+        shown = picture(pilot.app).splitlines()
+    (head,) = (line for line in shown if line.split()[:2] == ["1", "2"])
+    (row,) = (line for line in shown if "Haste to the Wedding" in line)
+    numbers = [found.end() - 1 for found in re.finditer(r"\d+", head)]
+    assert numbers == [place for place, sign in enumerate(row) if sign in "●○·"]
 
 
 async def test_more_pupils_than_have_room_are_turned_to(school, opened, picture):

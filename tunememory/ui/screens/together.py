@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+BESIDE = 3
+"""Cells beside a row: the mark before it and the bar that scrolls. The head leaves them too."""
+
 
 class TogetherScreen(DeskScreen[None]):
     """A table of tunes and repertoire files; what most can start comes first.
@@ -33,8 +36,8 @@ class TogetherScreen(DeskScreen[None]):
 
     HEAD = "Who has which tune"
     CSS = """
-    TogetherScreen #heads { padding: 1 3 0 4; }
-    TogetherScreen.-short #heads { padding: 0 3 0 4; }
+    TogetherScreen #heads { padding: 1 1 0 2; }
+    TogetherScreen.-short #heads { padding: 0 1 0 2; }
     TogetherScreen #legend { height: 1; padding: 0 2; color: $quiet; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -73,13 +76,13 @@ class TogetherScreen(DeskScreen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Turn to other files only where not all have room."""
         if action == "turn" and self._table is not None:
-            return len(self._table.names) > columns_in(self.size.width - 7)
+            return len(self._table.names) > columns_in(self.size.width - BESIDE)
         return super().check_action(action, parameters)
 
     def action_turn(self, pages: int) -> None:
         """Show other files."""
         rows = self.query_one(TableRows)
-        step = columns_in(self.size.width - 7)
+        step = columns_in(self.size.width - BESIDE)
         first = rows.first + pages * step
         if self._table is not None and 0 <= first < len(self._table.names):
             rows.first = first
