@@ -17,6 +17,7 @@ from tunememory.service.remembering import differing
 from tunememory.service.settings import Settings, checked, from_stored, to_stored
 from tunememory.service.views import Draft
 from tunememory.tunes.check import Level, RoundKind
+from tunememory.tunes.key import Key
 from tunememory.tunes.tune import Declared, Status
 
 Kept = Callable[..., list[str]]
@@ -198,3 +199,40 @@ def test_a_start_is_shown_for_the_instrument(desk: Desk) -> None:
     assert desk.view(uuid).drones == ""
     shown = desk.preview("A,D FA d", "D", "C|", "")
     assert shown.beyond == start.beyond
+
+
+TWO_KEYS = Draft(
+    ("Two Keys",), "reel", "D", "C|", starts=(("A", "d2 f"), ("B", "[K:G]d2 f"), ("C", "[K:D]f"))
+)
+
+
+def test_a_part_can_have_a_key_of_its_own(desk: Desk) -> None:
+    """An inline field, ABC 2.1 section 3.2."""
+    tune = desk.add(TWO_KEYS)
+    first, second, third = tune.starts
+    assert [start.key for start in tune.starts] == [None, Key("G"), None]
+    assert [note.pitch.alter for note in first.notes] == [0, 1]
+    assert [note.pitch.alter for note in second.notes] == [0, 1]
+    in_c = desk.preview("[K:C]d2 f", "D", "C|", "")
+    assert [note.pitch.alter for note in in_c.start.notes] == [0, 0]
+    assert in_c.steps == ("2'", "4'")
+    assert third.key is None
+    with pytest.raises(ServiceError, match="is not a key"):
+        desk.preview("[K:Q]d2", "D", "C|", "")
+    with pytest.raises(ServiceError, match=r"A start: .*“h”"):
+        desk.preview("[K:C] letters: d h", "D", "C|", "")
+
+
+def test_a_part_keeps_its_key_through_an_edit_until_it_is_taken_out(desk: Desk) -> None:
+    plain = replace(TWO_KEYS, starts=(("A", "d2 f"), ("B", "[K:C]d2 f")))
+    tune = desk.add(plain)
+    # As a tune book gives it: the key beside the text, not in it.
+    book = replace(tune.starts[1], written="d2 f")
+    draft = desk.draft_of(tune.uuid)
+    assert draft_of(replace(tune, starts=(tune.starts[0], book))).starts[1] == ("B", "[K:C]d2 f")
+    metre = desk.edit(tune.uuid, replace(draft, metre="2/4"))
+    assert metre.starts[1].key == Key("C")
+    assert [note.pitch.alter for note in metre.starts[1].notes] == [0, 0]
+    without = desk.edit(tune.uuid, replace(draft, starts=(("A", "d2 f"), ("B", "d2 f"))))
+    assert without.starts[1].key is None
+    assert [note.pitch.alter for note in without.starts[1].notes] == [0, 1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from tunememory.service.settings import Settings
     from tunememory.tunes.key import Key
     from tunememory.tunes.tuning import Tuning
+
+_OWN_KEY = re.compile(r"\s*\[K:([^\]]*)\]")
+"""An inline field of ABC 2.1 (section 3.2)."""
 
 
 def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tune | None) -> Tune:
@@ -71,35 +75,43 @@ def draft_of(tune: Tune) -> Draft:
         source=tune.source,
         note=tune.note,
         favourite=tune.favourite,
-        starts=tuple((start.part, start.written) for start in tune.starts),
+        starts=tuple((start.part, _typed(start)) for start in tune.starts),
     )
 
 
 def start_of(
     text: str, *, part: str, key: Key | None, metre: str, tuning: Tuning, form: str
 ) -> Start:
-    """Return the start typed.
+    """Return the start typed; ``[K:Em]`` in front of it says that the part has its own key.
 
     Raises:
         ServiceError: Naming the part and the sign that could not be read.
     """
+    text = clean_text(text, limit=NOTE_LIMIT)
+    found = _OWN_KEY.match(text)
+    own_key = key_of(found[1]) if found else None
+    # Blanks instead, so that places in an error count from the first sign typed.
+    notes = " " * found.end() + text[found.end() :] if found else text
     try:
-        return read_start(
-            clean_text(text, limit=NOTE_LIMIT),
-            part=part,
-            key=key,
-            metre=metre,
-            tuning=tuning,
-            form=form,
+        start = read_start(
+            notes, part=part, key=own_key or key, metre=metre, tuning=tuning, form=form
         )
     except EntryError as error:
         raise ServiceError(f"{part} start: {error}") from error
+    return replace(start, written=text, key=None if own_key == key else own_key)
+
+
+def _typed(start: Start) -> str:
+    """A start as the player would have typed it, its own key in front."""
+    if start.key is None or _OWN_KEY.match(start.written):
+        return start.written
+    return f"[K:{write_key(start.key)}]{start.written}"
 
 
 def _starts(
     draft: Draft, key: Key | None, metre: str, tuning: Tuning, form: str, old: Tune | None
 ) -> tuple[Start, ...]:
-    kept = {(start.part, start.written): start for start in old.starts} if old else {}
+    kept = {(start.part, _typed(start)): start for start in old.starts} if old else {}
     same_music = old is not None and old.key == key and old.metre == metre
     starts: list[Start] = []
     for part_text, text in draft.starts:
@@ -112,8 +124,7 @@ def _starts(
         if before is not None and same_music:
             starts.append(before)
         elif text.strip():
-            start = start_of(text, part=part, key=key, metre=metre, tuning=tuning, form=form)
-            starts.append(replace(start, key=before.key) if before else start)
+            starts.append(start_of(text, part=part, key=key, metre=metre, tuning=tuning, form=form))
         else:
             starts.append(Start(part))
     return tuple(starts)

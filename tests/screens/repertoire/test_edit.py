@@ -302,3 +302,26 @@ async def test_a_name_with_the_parting_sign_in_it_stays_whole(repertoire, opened
         await pilot.press("x", "ctrl+s")
         await pilot.pause()
     assert desk.tune(uuid).titles == ("Onex", *titles[1:])
+
+
+async def test_a_part_with_its_own_key_is_read_in_it(repertoire, opened, picture):
+    tune = Draft(("Two Keys",), "reel", "D", "C|", starts=(("A", "f"), ("B", "[K:G]f c")))
+    desk = repertoire((tune,), history=False)
+    async with opened(desk, "edit", (80, 40), uuid=named(desk, "Two")) as pilot:
+        assert said(pilot, "start-A") == ""
+        assert said(pilot, "start-B") == "This part is in G major."
+        # C natural, a low second finger; in D it would be C sharp.
+        assert "E1 AL2" in picture(pilot.app)
+
+
+async def test_what_lies_beyond_the_instrument_is_said(repertoire, opened, picture):
+    desk = repertoire((), history=False)
+    desk.save_settings(desk.settings.played_on("whistle"))
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await go_to(pilot, "start-A")
+        await pilot.press(*"A,DFA", "space")
+        await pilot.pause()
+        assert said(pilot, "start-A").startswith(
+            "Too low for the whistle: note 1 (A,). An octave up all of it fits."
+        )
+        assert "D0" not in picture(pilot.app)

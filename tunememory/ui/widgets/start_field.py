@@ -73,5 +73,6 @@ class StartField(Field):
             ]
 
         self._notes.show(drawn)
+        key = f"This part is in {view.start.key.name}." if view.start.key else ""
         doubt = f"not sure: {view.doubt}" if view.doubt else ""
-        self.say(" ".join(remark for remark in (view.beyond, doubt) if remark))
+        self.say(" ".join(remark for remark in (key, view.beyond, doubt) if remark))
