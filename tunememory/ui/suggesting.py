@@ -23,10 +23,10 @@ MOST_WORDS = 6
 def completed(line: str, titles: Sequence[str]) -> str:
     """Return ``line`` with its end made into the first of ``titles`` that goes on so, else empty.
 
-    A title can be begun without its article.
+    A title can be begun without its article, and in small letters: it comes as it is written.
 
     >>> completed("slowly: mas", ["The Mason's Apron"])
-    "slowly: mason's Apron"
+    "slowly: Mason's Apron"
     >>> completed("of", ["Off to California"])
     ''
     """
@@ -38,7 +38,7 @@ def completed(line: str, titles: Sequence[str]) -> str:
         for title in titles:
             for named in (title, _bare(title)):
                 if len(named) > len(end) and named.casefold().startswith(end.casefold()):
-                    return line + named[len(end) :]
+                    return line[: len(line) - len(end)] + named
     return ""
 
 

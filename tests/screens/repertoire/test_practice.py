@@ -432,8 +432,8 @@ async def test_a_title_is_completed_in_the_line_to_tomorrow(morning, opened, wai
         await pilot.press("c", *"off", "space", *"then mcl")
         line = pilot.app.screen.query_one("LineInput")
         await pilot.press(*["backspace"] * 9)
-        await wait_until(lambda: line._suggestion == "off to California")
+        await wait_until(lambda: line._suggestion == "Off to California")
         assert "→ take the name offered" in picture(pilot.app)
         await pilot.press("right", *": B", "enter")
         await pilot.pause()
-        assert morning.sitting().own_pick_up == "off to California: B"
+        assert morning.sitting().own_pick_up == "Off to California: B"

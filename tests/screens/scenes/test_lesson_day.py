@@ -96,7 +96,7 @@ async def test_a_lesson(school, hands, at_screen, picture, tmp_path) -> None:
             await hands.press(*"dro")
             hands.think()
             await hands.press("right", *": B part", "enter")
-        assert "Next time: drowsy Maggie: B part" in picture(hands.app)
+        assert "Next time: Drowsy Maggie: B part" in picture(hands.app)
         await hands.press("w", "ctrl+u", *str(slip), "enter")
 
         with hands.part("between pupils", keys=4, seconds=10.0):

@@ -129,13 +129,13 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
         assert hands.on == "TodayScreen"
         sitting = morning.sitting()
         assert sitting.closed
-        assert sitting.own_pick_up == "new One: B, phrase 3"
+        assert sitting.own_pick_up == "New One: B, phrase 3"
         assert {check.round_kind for check in morning.repertoire.checks()} >= {
             RoundKind.FIRST,
             RoundKind.LAST,
         }
     hands.later(days=1)
-    assert morning.today().pick_up == "new One: B, phrase 3"
+    assert morning.today().pick_up == "New One: B, phrase 3"
     assert any(
         item.tune.title == "The New One" and item.reasons[0].value == "pick up here"
         for group in morning.work_list().groups
