@@ -68,6 +68,9 @@ SEVEN = EIGHT.removesuffix("|gfec d4")
         f"{SEVEN}|1 gfec d4:|2 gfec d4|d8|d8||{OTHER}:|",
         # Nothing but the length of the first ending says where the second ends.
         f"{SEVEN}|1 gfec d4:|2 gfec d4|{OTHER}|]",
+        # The second ending has lost its number.
+        f"{SEVEN}|1 gfec d4:|gfec d4|]|:{OTHER}:|",
+        f"{SEVEN}|1 gfec d4:|gfec d3||{OTHER}:|",
         # A coda for the last time.
         f'{EIGHT}:|{OTHER_FOUR}|{OTHER_FOUR}|]"last time" d8|]',
     ],

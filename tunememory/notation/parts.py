@@ -7,7 +7,7 @@ of dance music: the shares of regular tunes they give are kept by the tests.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -184,6 +184,9 @@ def _merge_crumbs(sections: list[Part]) -> list[Part]:
         free = following is not None and not following.label
         if whole.repeated or whole.length >= CRUMB:
             merged.append(whole)
+        elif merged and not whole.label and _wants_second_ending(merged[-1], whole):
+            second = replace(whole.bars[0], ending="2")
+            merged[-1] = _joined(merged[-1], replace(whole, bars=(second, *whole.bars[1:])))
         elif free and (not merged or _is_pickup(whole)):
             # A pickup, or an opening flourish, goes with what follows.
             waiting = whole
@@ -192,6 +195,13 @@ def _merge_crumbs(sections: list[Part]) -> list[Part]:
         else:
             merged.append(whole)
     return merged
+
+
+def _wants_second_ending(before: Part, section: Part) -> bool:
+    """Whether a section is the second ending of the part before it, its number left out."""
+    endings = [bar.ending for bar in before.bars if bar.ending]
+    # What is shorter leads into the next part.
+    return len(endings) == 1 and _first_number(endings[0]) == 1 and section.length > SLACK * 2
 
 
 def _is_pickup(section: Part) -> bool:

@@ -37,8 +37,16 @@ IRREGULAR = {
     "O'Neill, slip jigs": 2.0,
     "Ryan, jigs": 3.0,
     "Ryan, reels": 3.0,
-    "Ryan, hornpipes": 4.5,
+    "Ryan, hornpipes": 3.7,
 }
+
+RYANS_CROOKED_HORNPIPES = {
+    "a bar too few between two repeat signs": ["Defiance", "Union", "Village"],
+    "a bar too many": ["Amat:eur", "Dew-Drop", "Excelsior"],
+    "a bar of wrong length": ["IRISH", "NATIONAL GUARDS'"],
+    "the pickup to the repeat stands in the full last bar": ["Le Petre's"],
+}
+"""By eye; the number of bars is as it was typed in, and no rule could tell another."""
 
 # Share in per cent of tunes of exactly two parts of eight bars, at least.
 TWO_EIGHTS = {
@@ -63,6 +71,19 @@ def test_few_tunes_have_crooked_parts(printed, kind):
     assert len(tunes) >= 75
     crooked = sum(not set(bars) <= {4, 8, 16} for bars in lengths)
     assert 100 * crooked / len(tunes) <= IRREGULAR[kind]
+
+
+def test_why_hornpipes_of_ryan_are_crooked(printed):
+    crooked = [
+        tune.title
+        for tune in printed
+        if KINDS["Ryan, hornpipes"](tune)
+        and not {whole_bars(part) for part in tune.parts} <= {4, 8, 16}
+    ]
+    explained = {title for titles in RYANS_CROOKED_HORNPIPES.values() for title in titles}
+    assert {title.removesuffix(" -- HORNPIPE").removesuffix(" -- Hornpipe")
+            for title in crooked} == explained  # fmt: skip
+    assert len(crooked) == 9
 
 
 @pytest.mark.parametrize("kind", TWO_EIGHTS)
