@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -112,7 +113,13 @@ def test_json_keys_of_every_table(say: Say) -> None:
 
 def test_a_check_at_the_jam_is_noted(say: Say) -> None:
     say(*REEL)
-    assert say("check", "saltpan", "3", "--at", "yesterday 21:30").code == 0
+    noted = say("check", "saltpan", "3", "--at", "yesterday 21:30")
+    assert noted.code == 0
+    assert re.fullmatch(
+        r"noted  The Saltpan Reel  would find it  key, A, B\n"
+        r"  about \d in 10, tomorrow about \d, in a week about \d\.\n",
+        noted.out,
+    )
     assert say("check", "saltpan", "1", "--strand", "name", "--at", "yesterday 21:31").code == 0
     (row,) = json.loads(say("fading", "--json", "--all").out)
     assert row["strand"] == "name"
@@ -212,6 +219,11 @@ def test_a_plain_round_is_asked_line_by_line(say: Say) -> None:
     assert said.code == 0
     assert "How does it go?" in said.out
     assert "D major" in said.out
+    assert re.search(
+        r"about \d in 10, tomorrow (about|over) \d, in a week (about|over) \d\.$",
+        said.out,
+        re.MULTILINE,
+    )
     assert "\x1b" not in said.out
     (row,) = json.loads(say("fading", "--json", "--all").out)
     assert row["last_checked"] is not None

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
+from tunememory.service.chance_words import Rated
 from tunememory.service.fitting import InUse
 from tunememory.service.settings import Settings, checked
 from tunememory.service.today_view import Fades, Step, TodayView, TuneMark
@@ -70,12 +71,6 @@ def start_of(part: str, letters: str, fingers: str) -> StartView:
     )
 
 
-class Rated(NamedTuple):
-    title: str
-    before: float
-    after: float
-
-
 class RoundSummary(NamedTuple):
     asked: int
     came: tuple[str, ...]
@@ -108,7 +103,7 @@ class FakeRun:
         asked = self.waiting.pop(0)
         self.rated.append((asked, dict(levels), marks))
         after = {1: 0.15, 2: 0.45, 3: 0.75, 4: 0.92}[min(levels.values())]
-        return Rated(asked.tune.title, asked.chance, after)
+        return Rated(asked.chance, after, 0.8 * after)
 
     def skip(self) -> None:
         self.waiting.append(self.waiting.pop(0))

@@ -76,6 +76,39 @@ def test_what_was_just_seen_is_told_as_it_will_be_tomorrow(desk: Desk, kept: Kep
     assert row.chance.state is not State.SAFE
 
 
+@pytest.mark.parametrize("level", [Level.SIT_OUT, Level.KICK_OFF])
+def test_what_a_level_did_is_what_is_found_a_day_and_a_week_later(
+    desk: Desk, hands: Hands, kept: Kept, level: Level
+) -> None:
+    kept(1)
+    run = desk.begin(desk.plan(RoundKind.FIRST))
+    asked = run.current
+    assert asked is not None
+    told = run.rate(dict.fromkeys(asked.strands, level), seconds=20)
+    assert told.before == pytest.approx(asked.chance, abs=1e-6)
+    for days, chance in ((1, told.after), (6, told.week)):
+        hands.forward(days=days)
+        strands = {view.strand: view.chance.chance for view in desk.view(asked.tune.uuid).strands}
+        assert min(strands[strand] for strand in asked.strands) == pytest.approx(chance, abs=1e-6)
+
+
+def test_a_check_from_the_jam_tells_what_it_did_as_of_now(
+    desk: Desk, hands: Hands, kept: Kept
+) -> None:
+    (uuid,) = kept(1)
+    evening = desk.now()
+    hands.forward(days=2)
+    told = desk.rate_away(uuid, {"A": Level.KICK_OFF}, evening)
+    (check,) = desk.repertoire.checks()
+    assert (check.at, check.levels) == (evening, (("A", Level.KICK_OFF),))
+    hands.forward(days=1)
+    strands = {view.strand: view.chance.chance for view in desk.view(uuid).strands}
+    assert strands["A"] == pytest.approx(told.after, abs=1e-6)
+    assert told.after > told.week > told.before
+    with pytest.raises(ServiceError, match="no longer"):
+        desk.rate_away("none", {"A": Level.KICK_OFF}, desk.now())
+
+
 def test_a_gap_marks_nothing_lost_by_itself(desk: Desk, hands: Hands, kept: Kept) -> None:
     kept(8)
     for _ in range(6):

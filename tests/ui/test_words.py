@@ -3,36 +3,10 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from tunememory.ui.words import ago, ahead, counted, in_ten, strand_words
+from tunememory.ui.words import ago, ahead, counted, strand_words
 
 TODAY = date(2026, 11, 24)
-
-
-@pytest.mark.parametrize(
-    ("chance", "words", "brief"),
-    [
-        (0.0, "under 1 in 10", "<1 in 10"),
-        (0.05, "about 1 in 10", "~1 in 10"),
-        (0.62, "about 6 in 10", "~6 in 10"),
-        (0.949, "about 9 in 10", "~9 in 10"),
-        (0.95, "over 9 in 10", ">9 in 10"),
-        (1.0, "over 9 in 10", ">9 in 10"),
-    ],
-)
-def test_chances_in_tenths(chance, words, brief):
-    assert in_ten(chance) == words
-    assert in_ten(chance, brief=True) == brief
-
-
-@given(st.floats(0, 1))
-def test_no_chance_is_ever_said_to_be_nothing_or_certain(chance):
-    words = in_ten(chance)
-    assert " 0 in" not in words
-    assert "10 in" not in words
-    assert len(words) <= 13
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,8 @@ from tunememory.cli.as_json import print_json
 from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_named, one_tune
 from tunememory.cli.opening import open_desk_of
-from tunememory.cli.wording import about, day_words, one_line
+from tunememory.cli.wording import day_words, one_line
+from tunememory.service.chance_words import in_ten
 from tunememory.service.date_changes import day_of_words, to_calendar
 from tunememory.service.day_views import DateDraft
 from tunememory.service.errors import ServiceError
@@ -99,7 +100,7 @@ def show_date(options: argparse.Namespace) -> int:
             return 0
         print(_date_line(view).strip())
         for tune in view.tunes:
-            print("  " + one_line(f"{about(tune.kept):<15}", tune.title, tune.key, tune.tuning,
+            print("  " + one_line(f"{in_ten(tune.kept):<15}", tune.title, tune.key, tune.tuning,
                                   tune.readiness.value))  # fmt: skip
         if view.leave_out:
             print(f"Leave out: {'; '.join(view.leave_out)}")
@@ -223,10 +224,10 @@ def show_set(options: argparse.Namespace) -> int:
             return 0
         print(_set_line(view))
         for place, tune in enumerate(view.tunes):
-            print("  " + one_line(tune.title, tune.key, tune.tuning, about(tune.chance)))
+            print("  " + one_line(tune.title, tune.key, tune.tuning, in_ten(tune.chance)))
             if place < len(view.joins):
                 chance = view.joins[place].chance
-                print(f"    into the next: {'not asked yet' if chance is None else about(chance)}")
+                print(f"    into the next: {'not asked yet' if chance is None else in_ten(chance)}")
     return 0
 
 

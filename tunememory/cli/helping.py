@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from tunememory.cli.as_json import print_json
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import open_desk_of
-from tunememory.cli.wording import about, one_line
+from tunememory.cli.wording import one_line
 from tunememory.service import carding
+from tunememory.service.chance_words import in_ten
 from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import write_file
 from tunememory.service.practising import way_named
@@ -123,4 +124,4 @@ def twins(options: argparse.Namespace) -> int:
 
 def _starter(one: StarterView) -> str:
     here = f"played here {one.played_here.isoformat()}" if one.played_here else ""
-    return one_line(one.title, one.kind, one.key, about(one.chance), one.first, here)
+    return one_line(one.title, one.kind, one.key, in_ten(one.chance), one.first, here)

@@ -8,6 +8,7 @@ from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import moment_of, open_desk_of
 from tunememory.cli.wording import one_line, starts_line, twin_line
+from tunememory.service.chance_words import rated_words
 from tunememory.service.changes import same_title
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import Draft
@@ -61,9 +62,10 @@ def check(options: argparse.Namespace) -> int:
             strands = (strand.lower() if strand.lower() in {"key", NAME} else strand.upper(),)
         if not strands:
             raise ServiceError(f"{tune.title} is only wanted: set it to learning or kept first")
-        desk.check_away(tune.uuid, dict.fromkeys(strands, level), at)
+        rated = desk.rate_away(tune.uuid, dict.fromkeys(strands, level), at)
         words = NAME_WORDS if strands == (NAME,) else START_WORDS
         print(one_line("noted", tune.title, words[level], ", ".join(strands)))
+        print(f"  {rated_words(rated)}")
     return 0
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.cli.opening import clock_of, open_desk_of, screen_path_of
 from tunememory.cli.wording import one_line, starts_line, twin_line
+from tunememory.service.chance_words import rated_words
 from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
 
@@ -65,7 +66,8 @@ def _one(run: RoundRun, asked: Asked) -> bool:
     level = _level(asked, answer, hints)
     if level is None:
         return False
-    run.rate(dict.fromkeys(asked.strands, level), seconds=seconds, hints=hints)
+    rated = run.rate(dict.fromkeys(asked.strands, level), seconds=seconds, hints=hints)
+    _say(rated_words(rated))
     return True
 
 

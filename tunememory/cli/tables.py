@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from tunememory.cli.errors import UsageError
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import (
-    about,
     day_words,
     one_line,
     round_minutes,
     starts_line,
     twin_line,
 )
+from tunememory.service.chance_words import in_ten
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import State
 from tunememory.tunes.check import Prompt, RoundKind
@@ -55,7 +55,7 @@ def print_plan(planned: Planned) -> None:
         print(planned.note)
     for asked in planned.asked:
         prompt = "What comes after?" if asked.after else asked.prompt.value
-        print(f"  {prompt:<18} {_asked_words(asked)}  {about(asked.chance)}")
+        print(f"  {prompt:<18} {_asked_words(asked)}  {in_ten(asked.chance)}")
 
 
 def _asked_words(asked: Asked) -> str:
@@ -78,7 +78,7 @@ def fading(options: argparse.Namespace) -> int:
             _print_json([_fading_json(row) for row in shown])
             return 0
         for row in shown:
-            odds = f"{row.chance.state.value:<8} {about(row.chance.chance):<15}"
+            odds = f"{row.chance.state.value:<8} {in_ten(row.chance.chance):<15}"
             print("  " + one_line(odds, row.title, row.key, _strand_words(row.strand)))
         if not shown:
             print("Nothing is fading.")

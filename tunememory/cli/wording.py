@@ -12,15 +12,6 @@ if TYPE_CHECKING:
     from tunememory.service.views import StartView, Twin
 
 
-def about(chance: float) -> str:
-    """A chance in words, without false precision: ``"about 6 in 10"``."""
-    if chance >= 0.95:
-        return "almost sure"
-    if chance < 0.05:
-        return "hardly a chance"
-    return f"about {chance * 10:.0f} in 10"
-
-
 def one_line(*facts: str) -> str:
     """The facts that are known, two spaces apart."""
     return "  ".join(fact for fact in facts if fact)

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.clock import Clock
+    from tunememory.service.chance_words import Rated
     from tunememory.service.round_run import RoundRun
     from tunememory.service.sounding import Sound
     from tunememory.service.today_view import TodayView
@@ -256,6 +257,12 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         from tunememory.service import recording
 
         return recording.check_away(self, uuid, levels, at)
+
+    def rate_away(self, uuid: str, levels: dict[str, Level], at: datetime) -> Rated:
+        """Do as ``check_away``, and return what it did to the chance."""
+        from tunememory.service import rating
+
+        return rating.check_away(self, uuid, levels, at)
 
 
 def open_desk(path: Path, clock: Clock, *, create: bool = True) -> Desk:

@@ -25,7 +25,6 @@ from tunememory.tunes.check import RoundKind, join_to, joined_by
 from tunememory.tunes.tune import Declared
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from datetime import datetime
 
     from tunememory.memory.parameters import Parameters
@@ -109,14 +108,8 @@ def beliefs_of(desk: OpenFile) -> dict[Join, TuneBelief]:
 
 def chance_of(desk: OpenFile, join: Join) -> float:
     """Return the chance that a join comes now; one of no present set counts as never asked."""
-    return chances_of(desk, [belief_of(desk, join)])[0]
-
-
-def chances_of(desk: OpenFile, beliefs: Sequence[TuneBelief]) -> list[float]:
-    """Return what each of these beliefs of joins makes of the chance now."""
-    shown = chance(stack(beliefs), desk.now_days(), desk.params)[:, COLUMN]
-    found: list[float] = shown.tolist()
-    return found
+    belief = stack([belief_of(desk, join)])
+    return float(chance(belief, desk.now_days(), desk.params)[0, COLUMN])
 
 
 def belief_of(desk: OpenFile, join: Join) -> TuneBelief:

@@ -20,9 +20,8 @@ from tunememory.tunes.drones import easy_drones_told
 from tunememory.tunes.instruments import strings_for
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
-    from tunememory.memory.belief import TuneBelief
     from tunememory.service.open_file import OpenFile
     from tunememory.service.settings import Settings
     from tunememory.tunes.check import Check
@@ -72,14 +71,8 @@ def picture_of(desk: OpenFile, uuid: str) -> Picture:
 
 def chance_of(desk: OpenFile, uuid: str, strands: Iterable[str]) -> float:
     """Return the chance of a tune's weakest strand among ``strands``, 0 when it has none."""
-    return chances_of(desk, [desk.remembered.of(uuid)], strands)[0]
-
-
-def chances_of(
-    desk: OpenFile, beliefs: Sequence[TuneBelief], strands: Iterable[str]
-) -> list[float]:
-    """Return what each belief of tunes makes of the weakest strand now, 0 where there is none."""
-    return weakest_chances(stack(beliefs), strands, desk.now_days(), desk.params)
+    belief = stack([desk.remembered.of(uuid)])
+    return weakest_chances(belief, strands, desk.now_days(), desk.params)[0]
 
 
 def _check_view(desk: OpenFile, check: Check) -> CheckView:

@@ -6,13 +6,14 @@ import random
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tunememory.memory.columns import strand_of
 from tunememory.planning.rounds import another
 from tunememory.planning.standing import HOW, Pick
 from tunememory.service import joins, sitting
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
-from tunememory.service.pages import chances_of
 from tunememory.service.prompts import asked_of
+from tunememory.service.rating import rated
 from tunememory.service.recording import record, withdraw
 from tunememory.service.rounds import moment
 from tunememory.service.typed import tuning_of
@@ -24,17 +25,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from tunememory.memory.belief import TuneBelief
+    from tunememory.service.chance_words import Rated
     from tunememory.service.open_file import OpenFile
     from tunememory.service.views import Asked, Planned
-
-
-@dataclass(frozen=True, slots=True)
-class Rated:
-    """What a rating did to the chance of starting the tune, 0 to 1."""
-
-    title: str
-    before: float
-    after: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +139,8 @@ class RoundRun:
         record(self._desk, check)
         self._waiting.pop(0)
         self._answered.append((asked, check))
-        return Rated(asked.of.title, *self._chances(asked, was, self._belief(asked)))
+        told = (strand_of(joins.COLUMN),) if asked.after else asked.strands
+        return rated(self._desk, told, was, self._belief(asked))
 
     def skip(self) -> None:
         """Ask the present tune later in this round."""
@@ -240,11 +234,6 @@ class RoundRun:
         if asked.after:
             return joins.belief_of(self._desk, (asked.after.uuid, asked.tune.uuid))
         return self._desk.remembered.of(asked.tune.uuid)
-
-    def _chances(self, asked: Asked, *beliefs: TuneBelief) -> list[float]:
-        if asked.after:
-            return joins.chances_of(self._desk, beliefs)
-        return chances_of(self._desk, beliefs, asked.strands)
 
 
 def _row(asked: Asked) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.planning.readiness import Readiness
+from tunememory.service.chance_words import in_ten
 from tunememory.ui.drawing_memory import space_of
 from tunememory.ui.drawing_tune import wrapped
 from tunememory.ui.text import cell
-from tunememory.ui.words import ago, ahead, counted, in_ten
+from tunememory.ui.words import ago, ahead, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

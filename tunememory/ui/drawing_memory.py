@@ -9,8 +9,9 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from typing import TYPE_CHECKING
 
+from tunememory.service.chance_words import in_ten
 from tunememory.ui.text import cell
-from tunememory.ui.words import ahead, in_ten
+from tunememory.ui.words import ahead
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

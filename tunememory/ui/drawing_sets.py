@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory.service.chance_words import in_ten
 from tunememory.tunes.check import START_WORDS
 from tunememory.ui.drawing_memory import space_of
 from tunememory.ui.text import cell, width_of
-from tunememory.ui.words import ago, counted, in_ten
+from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 from rich.cells import chop_cells
 
+from tunememory.service.chance_words import in_ten
 from tunememory.tunes.check import NAME, NAME_WORDS, START_WORDS
 from tunememory.tunes.parting import parting
 from tunememory.ui.drawing_memory import LINES, curve_lines, curve_sentence, merged, space_of
 from tunememory.ui.drawing_picture import LETTERS, picture
 from tunememory.ui.drawing_start import start_lines
 from tunememory.ui.text import bare, cell, width_of
-from tunememory.ui.words import ago, counted, in_ten, strand_words
+from tunememory.ui.words import ago, counted, strand_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -1,4 +1,4 @@
-"""Chances and days in plain words, never more precise than what is known."""
+"""Days, numbers and strands in plain words."""
 
 from __future__ import annotations
 
@@ -8,26 +8,6 @@ from tunememory.tunes.check import joined_by
 
 if TYPE_CHECKING:
     from datetime import date
-
-
-def in_ten(chance: float, *, brief: bool = False) -> str:
-    """Say a chance in tenths.
-
-    >>> in_ten(0.62), in_ten(0.97), in_ten(0.01)
-    ('about 6 in 10', 'over 9 in 10', 'under 1 in 10')
-    >>> in_ten(0.62, brief=True), in_ten(0.97, brief=True)
-    ('~6 in 10', '>9 in 10')
-    """
-    if chance >= 0.95:
-        words = "over 9 in 10"
-    elif chance < 0.05:
-        words = "under 1 in 10"
-    else:
-        words = f"about {max(1, round(chance * 10))} in 10"
-    if brief:
-        for word, sign in (("about ", "~"), ("over ", ">"), ("under ", "<")):
-            words = words.replace(word, sign)
-    return words
 
 
 def ago(day: date | None, today: date) -> str:

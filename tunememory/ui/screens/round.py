@@ -112,8 +112,7 @@ class RoundScreen(RoundShown):
         if rated is not None:
             self._answered.append(answer)
             self._sheet.moved = (rated.before, rated.after)
-            across = self._sheet.across
-            self._sheet.said = rated_line(answer.asked, rated.before, rated.after, across)
+            self._sheet.said = rated_line(answer.asked, rated, self._sheet.across)
             self._ask()
         else:
             answer.again()

@@ -8,9 +8,10 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from tunememory.service.chance_words import in_ten
 from tunememory.ui.drawing_memory import space_of
 from tunememory.ui.text import Span, bare, cell, inked, width_of
-from tunememory.ui.words import ahead, in_ten
+from tunememory.ui.words import ahead
 
 if TYPE_CHECKING:
     from tunememory.service.today_view import Coming, Fades

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.service.chance_words import in_ten
 from tunememory.service.views import FadingRow, State
 from tunememory.ui.drawing_memory import space_of
 from tunememory.ui.text import cell
 from tunememory.ui.widgets.row_list import RowList
-from tunememory.ui.words import ago, in_ten, strand_words
+from tunememory.ui.words import ago, strand_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
