@@ -135,3 +135,42 @@ async def test_a_pick_up_line_too_long_for_a_low_window_shows_that_it_goes_on(
         await pilot.pause()
         (line,) = (row for row in picture(app).splitlines() if "Yesterday:" in row)
         assert line.rstrip().endswith("…")
+
+
+async def test_a_round_left_before_its_end_keeps_the_mark_and_goes_on(
+    desk, wait_until, picture
+) -> None:
+    app = TuneApp(lambda: desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        asked = []
+        for left in (4, 3, 2, 1):
+            await pilot.press("enter")
+            await wait_until(lambda: isinstance(app.screen, RoundScreen))
+            assert app.screen.run.left == left
+            asked.append(app.screen.run.current.tune.uuid)
+            await pilot.press("space", "4")
+            if left > 1:
+                await pilot.press("escape")
+            await pilot.press("enter")
+            await wait_until(lambda: app.screen.HEAD == "Today")
+            if left > 1:
+                line = f"▸ First round   {5 - left} of 4 asked · {left - 1} left"
+                await wait_until(lambda line=line: line in picture(app))
+        await wait_until(lambda: "  First round   done" in picture(app))
+        assert len(set(asked)) == 4
+
+
+async def test_a_step_that_was_passed_over_is_left_out_and_not_done(
+    desk, wait_until, picture
+) -> None:
+    desk.close_day()
+    app = TuneApp(lambda: desk)
+    async with app.run_test(size=(80, 24)):
+        await wait_until(lambda: "First round   left out · 4 tunes" in picture(app))
+        assert "Practice      left out" in picture(app)
+        assert "Last round    left out · 4 tunes" in picture(app)
+        assert "done" not in picture(app)
+        desk.practised(3.0)
+        app.screen.refill()
+        await wait_until(lambda: "Practice      done" in picture(app))

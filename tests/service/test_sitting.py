@@ -51,9 +51,70 @@ def test_a_round_left_at_once_does_not_count_as_done(desk: Desk, kept: Kept) -> 
     play(desk, RoundKind.FIRST, most=0)
     assert desk.sitting().at is At.FIRST
     assert [step.done for step in desk.today().steps] == [False, False]
-    play(desk, RoundKind.FIRST, most=1)
+    assert desk.plan(RoundKind.FIRST, minutes=0.5).minutes < desk.plan(RoundKind.FIRST).minutes
+
+
+def test_a_round_left_before_its_end_goes_on_with_what_is_left(
+    desk: Desk, kept: Kept, hands: Any
+) -> None:
+    kept(30)
+    asked: list[str] = []
+    planned = desk.plan(RoundKind.FIRST)
+    whole = len(planned.asked)
+    assert 5 < whole < 30  # the minutes end the round, not the repertoire
+    for _ in range(whole):
+        run = desk.begin(desk.plan(RoundKind.FIRST))
+        assert run.current is not None
+        assert run.left == whole - len(asked)
+        asked.append(run.current.tune.uuid)
+        hands.forward(seconds=25)
+        run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.0)
+        run.stop()
+        first = desk.today().steps[0]
+        if len(asked) < whole:
+            assert (first.done, first.asked) == (False, len(asked))
+            assert first.prompts == whole - len(asked)
+            assert (desk.sitting().at, desk.today().at) == (At.FIRST, At.FIRST)
+    assert len(set(asked)) == whole  # nothing was asked twice
+    assert first.done
+    assert first.prompts  # more if the player likes
     assert desk.sitting().at is At.PRACTICE
-    assert [step.done for step in desk.today().steps] == [True, False]
+
+
+def test_a_last_round_left_before_its_end_goes_on_too(desk: Desk, kept: Kept) -> None:
+    kept(5)
+    play(desk, RoundKind.FIRST, Level.SIT_OUT)
+    play(desk, RoundKind.LAST, most=2)
+    last = desk.today().steps[1]
+    assert (last.done, last.asked, last.prompts) == (False, 2, 3)
+    assert desk.sitting().at is At.PRACTICE
+    play(desk, RoundKind.LAST)
+    assert desk.today().steps[1].done
+    assert desk.sitting().at is At.OVER
+
+
+def test_a_round_is_done_when_nothing_is_left_to_ask(desk: Desk, kept: Kept) -> None:
+    uuids = kept(3)
+    play(desk, RoundKind.FIRST, most=1)
+    asked = {check.tune for check in desk.repertoire.checks()}
+    for uuid in set(uuids) - asked:
+        desk.repertoire.put_off(uuid, desk.day())
+    first = desk.today().steps[0]
+    assert (first.done, first.asked, first.prompts) == (True, 1, 0)
+
+
+def test_practice_counts_as_practised_and_playing_out_does_not(
+    desk: Desk, kept: Kept, hands: Any
+) -> None:
+    uuids = kept(2)
+    desk.save_date(DateDraft(desk.day().isoformat(), "Dance", tunes=tuple(uuids)))
+    (dance,) = desk.all_dates()
+    desk.played_there(dance.uuid, desk.day(), uuids)
+    assert not desk.today().practised
+    desk.log_practice(uuids[0], "scale", 4.0)
+    assert desk.today().practised
+    hands.forward(days=1)
+    assert not desk.today().practised
 
 
 def test_a_loose_round_or_a_second_first_round_moves_nothing(desk: Desk, kept: Kept) -> None:

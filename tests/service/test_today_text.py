@@ -39,7 +39,9 @@ VIEWS = st.builds(
     day=DAYS,
     tuning=WORDS,
     steps=st.lists(
-        st.builds(Step, st.sampled_from(RoundKind), st.floats(0, 100), COUNTS, st.booleans()),
+        st.builds(
+            Step, st.sampled_from(RoundKind), st.floats(0, 100), COUNTS, st.booleans(), COUNTS
+        ),
         max_size=3,
     ).map(tuple),
     fading=st.lists(st.builds(Fades, WORDS, WORDS, CHANCES), max_size=3).map(tuple),
@@ -56,6 +58,7 @@ VIEWS = st.builds(
     pick_up_day=st.none() | DAYS,
     practice=COUNTS,
     coming=st.lists(st.builds(Coming, WORDS, DAYS, COUNTS, COUNTS, COUNTS), max_size=3).map(tuple),
+    practised=st.booleans(),
 )
 
 

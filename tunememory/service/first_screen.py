@@ -59,6 +59,7 @@ def today(desk: OpenFile) -> TodayView:
         pick_up_day=earlier[0] if earlier else None,
         practice=working.count(desk),
         coming=_coming(desk),
+        practised=any(not entry.played_at for entry in at.practised),
     )
 
 

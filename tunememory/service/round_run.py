@@ -182,7 +182,12 @@ class RoundRun:
         return True
 
     def stop(self) -> RoundSummary:
-        """End the round, at any moment; everything rated is kept."""
+        """End the round, at any moment; everything rated is kept.
+
+        One that is left before its end is not marked as ended: what is left can be asked later.
+        """
+        if self._waiting:
+            return self.summary()
         try:
             with self._desk.repertoire.writing():
                 self._desk.repertoire.end_round(self._uuid, self._desk.now())

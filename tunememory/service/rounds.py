@@ -21,6 +21,7 @@ from tunememory.service.asking import (
     standing,
     with_joins,
 )
+from tunememory.service.begun import begun
 from tunememory.service.blocks import in_blocks
 from tunememory.service.chances import picture
 from tunememory.service.joins import beliefs_of, joins_of
@@ -91,7 +92,7 @@ def chosen(
         desk: The open repertoire.
         at: What the choice rests on.
         kind: First, last or loose.
-        minutes: Length, or ``None`` for the setting.
+        minutes: Length, or ``None`` for what is left of today's round, else for the setting.
         tuning: Another tuning than the plan would choose (strings or nickname).
         only_kind: Only tunes of this kind.
 
@@ -100,9 +101,11 @@ def chosen(
     """
     settings = desk.settings
     default = settings.minutes_last if kind is RoundKind.LAST else settings.minutes_first
+    if minutes is None:
+        minutes = begun(desk, at, kind).minutes or default
     asked_tuning = tuning_of(tuning) if tuning else None
     wishes = Wishes(
-        minutes=default if minutes is None else minutes,
+        minutes=minutes,
         instrument=settings.standing.letters,
         tuning=asked_tuning.letters if asked_tuning else None,
         kind=only_kind.casefold() if only_kind else None,
@@ -197,6 +200,7 @@ def standing_now(desk: OpenFile, todays: Sequence[Check], prompts_a_day: int) ->
         frozenset(map(row_asked, todays)),
         frozenset(desk.repertoire.put_off_on(desk.day())),
         agenda.weights(desk, tunes.uuids, tunes.joins),
+        agenda.wanted(desk, tunes.uuids, tunes.joins, beliefs),
     )
 
 

@@ -76,7 +76,7 @@ def set_head_only(desk: OpenFile, *, on: bool) -> None:
 
 
 def after_round(desk: OpenFile, kind: RoundKind) -> None:
-    """Go on from a round that was played, inside the change that ends it."""
+    """Go on from a round that was asked to its end, inside the change that ends it."""
     kept = current(desk)
     step = kept.step
     if kind is RoundKind.FIRST and step is At.FIRST:

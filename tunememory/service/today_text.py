@@ -49,13 +49,13 @@ def from_text(text: str) -> TodayView | None:
 
 def _view(*, day: Any, tuning: Any, steps: Any, fading: Any, tunes: Any, counts: Any, note: Any,
           coming_back: Any, at: Any, closed: Any, pick_up: Any, pick_up_day: Any, practice: Any,
-          coming: Any) -> TodayView:  # fmt: skip
+          coming: Any, practised: Any) -> TodayView:  # fmt: skip
     return TodayView(
         day=date.fromisoformat(day),
         tuning=_words(tuning),
         steps=tuple(
-            Step(RoundKind(kind), _number(minutes), _count(prompts), _truth(done))
-            for kind, minutes, prompts, done in steps
+            Step(RoundKind(kind), _number(minutes), _count(prompts), _truth(done), _count(asked))
+            for kind, minutes, prompts, done, asked in steps
         ),
         fading=tuple(
             Fades(_words(title), _words(strand), _number(chance))
@@ -75,6 +75,7 @@ def _view(*, day: Any, tuning: Any, steps: Any, fading: Any, tunes: Any, counts:
                    _count(ready))
             for title, on, days, wanted, ready in coming
         ),
+        practised=_truth(practised),
     )  # fmt: skip
 
 

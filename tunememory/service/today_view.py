@@ -26,12 +26,20 @@ class RoundWish(NamedTuple):
 
 
 class Step(NamedTuple):
-    """One of the rounds of a sitting."""
+    """One of the rounds of a sitting.
+
+    Attributes:
+        minutes: What asking ``prompts`` takes.
+        prompts: How many would be asked now: of a round that was left, what is left.
+        done: It was asked to its end today.
+        asked: How many were asked today.
+    """
 
     kind: RoundKind
     minutes: float
     prompts: int
     done: bool
+    asked: int = 0
 
 
 class Fades(NamedTuple):
@@ -92,6 +100,7 @@ class TodayView(NamedTuple):
         pick_up_day: Its day.
         practice: How many tunes the work-list holds.
         coming: The next dates, soonest first.
+        practised: Something was practised today.
     """
 
     day: date
@@ -108,3 +117,4 @@ class TodayView(NamedTuple):
     pick_up_day: date | None = None
     practice: int = 0
     coming: tuple[Coming, ...] = ()
+    practised: bool = False

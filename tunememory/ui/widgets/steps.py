@@ -40,6 +40,21 @@ def first_mark(view: TodayView) -> At:
     return view.at
 
 
+def _passed(step: At, view: TodayView) -> bool:
+    """Whether the sitting has gone on beyond a step."""
+    order = tuple(At)
+    return order.index(view.at) > order.index(step)
+
+
+def _practice(view: TodayView) -> str:
+    tunes = counted(view.practice, "tune")
+    if not _passed(At.PRACTICE, view):
+        return f"{tunes} to work on" if view.practice else "instrument out"
+    if view.practised:
+        return f"done · {tunes} to work on" if view.practice else "done"
+    return f"left out · {tunes}" if view.practice else "left out"
+
+
 class Steps(Widget):
     """The steps of a sitting, one marked: the one that Enter begins."""
 
@@ -71,21 +86,24 @@ class Steps(Widget):
 
     def _said(self, step: At, view: TodayView) -> str:
         if step is At.PRACTICE:
-            done = view.at in {At.LAST, At.OVER}
-            waiting = f"{counted(view.practice, 'tune')} to work on" if view.practice else ""
-            return " · ".join(filter(None, ("done" if done else "", waiting))) or "instrument out"
+            return _practice(view)
         rounds = {each.kind: each for each in view.steps}
-        return self._round(rounds.get(_KINDS[step]), view.tuning if step is At.FIRST else "")
+        tuning = view.tuning if step is At.FIRST else ""
+        return self._round(rounds.get(_KINDS[step]), tuning, passed=_passed(step, view))
 
-    def _round(self, step: Step | None, tuning: str) -> str:
+    def _round(self, step: Step | None, tuning: str, *, passed: bool) -> str:
         if step is None:
             return ""
         if step.done:
             return f"done · {step.prompts} more if you like" if step.prompts else "done"
+        if step.asked:
+            return f"{step.asked} of {step.asked + step.prompts} asked · {step.prompts} left"
         if not step.prompts:
             return "nothing to ask just now"
-        said = [counted(step.prompts, "tune"), minutes_words(step.minutes), tuning]
-        return " · ".join(filter(None, said))
+        tunes = counted(step.prompts, "tune")
+        if passed:
+            return f"left out · {tunes}"
+        return " · ".join(filter(None, (tunes, minutes_words(step.minutes), tuning)))
 
     def move(self, steps: int) -> None:
         """Mark the next step or the one before."""
