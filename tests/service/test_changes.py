@@ -236,3 +236,32 @@ def test_a_part_keeps_its_key_through_an_edit_until_it_is_taken_out(desk: Desk) 
     without = desk.edit(tune.uuid, replace(draft, starts=(("A", "d2 f"), ("B", "d2 f"))))
     assert without.starts[1].key is None
     assert [note.pitch.alter for note in without.starts[1].notes] == [0, 1]
+
+
+def test_a_tune_under_another_name_is_known_again(desk: Desk) -> None:
+    one = desk.add(Draft(("One",), "reel", "D", "C|", starts=(("A", "A2F2 ADAF|B2G2 BGFE"),)))
+    two = Draft(("Two", "Three"), "reel", "G", "C|", starts=(("A", "d2B2 dGdB|e2c2 ecBA"),))
+    assert desk.had_as(two) == one
+    assert desk.had_as(replace(two, starts=(("A", "d2B2 dGdB|e2c2 BGAB"),))) is None
+    assert desk.had_as(replace(two, starts=(("A", "d2B2 d"),))) is None
+    assert desk.had_as(replace(two, starts=())) is None
+    assert desk.had_as(replace(two, key="Q")) is None
+    named = desk.name_too(one.uuid, ("Two", "One", " "))
+    assert named.titles == ("One", "Two")
+    assert desk.tune(one.uuid) == named
+    assert [row.title for row in desk.search("two")] == ["One"]
+
+
+def test_twins_follow_every_change(desk: Desk) -> None:
+    """Against the measure itself: what is added, edited and removed counts at once."""
+    first = desk.add(Draft(("One",), "reel", "D", "C|", starts=(("A", "A2F2 ADAF|B2G2 BGFE"),)))
+    draft = Draft(("Two",), "reel", "A", "C|", starts=(("A", "e2c2 eAec|f2d2 fdAB"),))
+    second = desk.add(draft)
+    (twin,) = desk.view(first.uuid).twins
+    assert (twin.tune, twin.parts_at) == (second.uuid, 11)
+    desk.edit(second.uuid, replace(draft, starts=(("A", "a2f2 edcB|A4 A4"),)))
+    assert desk.view(first.uuid).twins == ()
+    desk.edit(second.uuid, draft)
+    assert len(desk.view(first.uuid).twins) == 1
+    desk.remove(second.uuid)
+    assert desk.view(first.uuid).twins == ()

@@ -10,7 +10,7 @@ from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import to_abc, to_csv, write_file
 from tunememory.service.importing import LARGEST_BYTES
-from tunememory.service.views import ImportReport
+from tunememory.service.views import Draft, ImportReport
 from tunememory.tunes.check import Level
 from tunememory.tunes.tune import Status
 
@@ -230,8 +230,23 @@ def test_the_same_tune_under_another_name_is_pointed_out(desk: Desk, tmp_path: P
     report = take(desk, tmp_path / "two.abc", up)
     assert (
         "Mud and Feathers",
-        "begins just like The Saltpan Reel, which you have",
+        "you have this as The Saltpan Reel, it seems; both are kept",
     ) in report.doubtful
+
+
+@pytest.mark.parametrize(
+    "music",
+    [
+        # In another key, in sixteenths, with a pickup.
+        "M:C|\nL:1/8\nK:G\nd2B2 dGdB|e2c2 ecBA|",
+        "M:2/4\nL:1/16\nK:D\nA2F2 ADAF|B2G2 BGFE|",
+        "M:C|\nL:1/8\nK:D\nFG|A2F2 ADAF|B2G2 BGFE|",
+    ],
+)
+def test_one_tune_is_known_again_in_other_notes(desk: Desk, tmp_path: Path, music: str) -> None:
+    desk.add(Draft(("One",), "reel", "D", "C|", starts=(("A", "A2F2 ADAF|B2G2 BGFE"),)))
+    report = take(desk, tmp_path / "two.abc", f"X:1\nT:Two\n{music}\n")
+    assert ("Two", "you have this as One, it seems; both are kept") in report.doubtful
 
 
 def test_a_whole_collection_comes_in_as_wanted(desk: Desk, tmp_path: Path) -> None:

@@ -121,6 +121,22 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
 
         return changes.add(self, draft)
 
+    def had_as(self, draft: Draft) -> Tune | None:
+        """Return the tune that begins just like ``draft``, perhaps under another name."""
+        from tunememory.service import same_opening
+
+        return same_opening.had_as(self, draft)
+
+    def name_too(self, uuid: str, titles: Sequence[str]) -> Tune:
+        """Give a tune further names.
+
+        Raises:
+            ServiceError: The tune is gone, or the file cannot be written.
+        """
+        from tunememory.service import same_opening
+
+        return same_opening.name_too(self, uuid, titles)
+
     def edit(self, uuid: str, draft: Draft) -> Tune:
         """Change a tune.
 

@@ -15,7 +15,7 @@ from tunememory.service import twins
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.remembering import refresh
-from tunememory.service.same_opening import opening_of
+from tunememory.service.same_opening import Opening, opening_of
 from tunememory.service.views import ImportReport, Refused
 from tunememory.store.errors import RepertoireError
 from tunememory.store.imports import ImportedRow
@@ -59,7 +59,7 @@ class _Import:
     met: Counter[tuple[str, str]] = field(default_factory=Counter)
     silent: set[str] = field(default_factory=set)
     hashes: dict[str, ImportedRow] = field(default_factory=dict)
-    openings: dict[tuple[object, ...], str] = field(default_factory=dict)
+    openings: dict[Opening, str] = field(default_factory=dict)
 
     def by_hash(self, digest: str) -> ImportedRow | None:
         """What came from this very text, from any book, this import included."""
@@ -202,7 +202,9 @@ def _add(run: _Import, read: ReadTune, facts: Facts, title: str) -> None:
     if read.titles and folded in run.titles:
         run.doubtful.append((title, "you have a tune of this name already; both are kept"))
     elif (same := opening_of(tune)) and same in run.openings:
-        run.doubtful.append((title, f"begins just like {run.openings[same]}, which you have"))
+        run.doubtful.append(
+            (title, f"you have this as {run.openings[same]}, it seems; both are kept")
+        )
     for other in tune.titles:
         run.titles.setdefault(fold_title(other), tune.uuid)
     if opening := opening_of(tune):

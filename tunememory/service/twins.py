@@ -73,12 +73,12 @@ def ensure(desk: OpenFile, uuids: Iterable[str]) -> bool:
 def _compare(desk: OpenFile, new: list[str]) -> None:
     if not new or desk.repertoire.readonly:
         return
-    index = _index(desk)
+    starts = index(desk)
     rows: dict[tuple[str, str, str, str], TwinRow] = {}
     pairs = (
-        index.all_pairs()
+        starts.all_pairs()
         if len(new) == len(desk.tunes)
-        else (pair for uuid in new for pair in index.twins_of(desk.tune(uuid)))
+        else (pair for uuid in new for pair in starts.twins_of(desk.tune(uuid)))
     )
     for pair in pairs:
         for row in (
@@ -95,7 +95,8 @@ def _compare(desk: OpenFile, new: list[str]) -> None:
     desk.forget("twins", "fixed")
 
 
-def _index(desk: OpenFile) -> LikenessIndex:
+def index(desk: OpenFile) -> LikenessIndex:
+    """Return the starts of the repertoire, ready to be compared."""
     from tunememory.tunes.likeness import LikenessIndex  # noqa: PLC0415 - only where needed
 
     return desk.kept("likeness index", lambda: LikenessIndex(desk.tunes.values()))

@@ -6,6 +6,7 @@ from statistics import median, quantiles
 
 import pytest
 
+from tunememory.service.same_opening import SURE
 from tunememory.tunes.alike import MOST_ALIKE, compare, limit_of, opening_of
 from tunememory.tunes.likeness import LikenessIndex
 
@@ -49,6 +50,26 @@ def test_two_tunes_taken_at_random_are_hardly_ever_twins(openings):
     assert sum(distance <= MOST_ALIKE for distance in distances) / len(distances) <= 0.001
     assert 0.30 <= median(distances) <= 0.38
     assert quantiles(distances, n=100)[0] >= 0.15
+
+
+@pytest.mark.slow
+def test_what_is_taken_for_one_tune_under_two_names(openings):
+    """O'Neill's numbers in two files are one tune; two tunes taken at random are not."""
+
+    def one(first, second):
+        parting = compare(first, second)
+        return parting.distance <= SURE and parting.first == parting.second == 0
+
+    by_number = defaultdict(list)
+    for uuid, opening in openings.items():
+        folder, _file, number, _ = uuid.split("/")
+        if folder == "oneills1850":
+            by_number[number].append(opening)
+    pairs = [same[:2] for same in by_number.values() if len(same) > 1]
+    assert sum(one(*pair) for pair in pairs) / len(pairs) >= 0.85
+    rng = Random(1850)
+    pool = [opening for _, opening in sorted(openings.items())]
+    assert sum(one(*rng.sample(pool, 2)) for _ in range(20_000)) / 20_000 <= 0.0002
 
 
 @pytest.mark.slow

@@ -325,3 +325,35 @@ async def test_what_lies_beyond_the_instrument_is_said(repertoire, opened, pictu
             "Too low for the whistle: note 1 (A,). An octave up all of it fits."
         )
         assert "D0" not in picture(pilot.app)
+
+
+SAME = Draft(("Miss McLeod's",), "reel", "G", "C|", starts=(("A", "G2BG dGBG|G2BG ABAG"),))
+
+
+async def keep_under_another_name(pilot):
+    await pilot.press(*"Hop High Ladies")
+    for name, text in (("key", "G"), ("metre", "C|"), ("start-A", "G2BG dGBG|G2BG ABAG")):
+        await go_to(pilot, name)
+        await pilot.press(*[{" ": "space"}.get(sign, sign) for sign in text])
+    await pilot.press("ctrl+s")
+    await pilot.pause()
+
+
+async def test_a_tune_had_already_is_offered_as_one(repertoire, opened, picture):
+    desk = repertoire((SAME,), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await keep_under_another_name(pilot)
+        assert "You have this as “Miss McLeod's”. Are they one tune?" in picture(pilot.app)
+        await pilot.press("y")
+        await pilot.pause()
+    (tune,) = desk.tunes.values()
+    assert tune.titles == ("Miss McLeod's", "Hop High Ladies")
+
+
+async def test_a_tune_had_already_can_be_kept_as_two(repertoire, opened, picture):
+    desk = repertoire((SAME,), history=False)
+    async with opened(desk, "edit", uuid=None) as pilot:
+        await keep_under_another_name(pilot)
+        await pilot.press("n")
+        await pilot.pause()
+    assert {tune.title for tune in desk.tunes.values()} == {"Miss McLeod's", "Hop High Ladies"}

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from tunememory.tunes.tune import Tune
+
 _CHECKS: dict[str, Callable[[str], object]] = {"key": key_of, "tuning": tuning_of}
 """Fields that can be wrong on their own, and what reads them."""
 
@@ -159,6 +161,28 @@ class EditScreen(HearingScreen[str]):
                 field.control.focus()
                 return
         draft = self.form.draft()
+        same = self.desk.had_as(draft) if self.uuid is None else None
+        if same is not None:
+            self._ask_whether_one(same, draft)
+        else:
+            self._keep(draft)
+
+    def _ask_whether_one(self, same: Tune, draft: Draft) -> None:
+        """Offer to keep only one of two tunes that begin just alike."""
+
+        def answered(one: bool | None) -> None:
+            if not one:
+                self._keep(draft)
+                return
+            with self.trying():
+                self.desk.name_too(same.uuid, draft.titles)
+                say(self.tune_app, f"Kept as one with {same.title}.")
+                self.dismiss(same.uuid)
+
+        question = f"You have this as “{same.title}”. Are they one tune?"
+        self.app.push_screen(ConfirmScreen(question, "one tune", "two tunes"), answered)
+
+    def _keep(self, draft: Draft) -> None:
         try:
             if self.uuid is None:
                 kept = self.desk.add(draft).uuid
