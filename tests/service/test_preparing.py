@@ -183,12 +183,14 @@ def test_what_another_window_wrote_is_in_what_is_prepared(desk: Desk, path: Path
     assert len(view.tunes) == sum(1 for _ in desk.active())
 
 
-def test_another_zone_or_version_does_not_find_it(
-    desk: Desk, path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(("name", "other"), [("__version__", __version__ + ".1"), ("MODEL", 99)])
+def test_another_zone_version_or_memory_does_not_find_it(
+    desk: Desk, path: Path, monkeypatch: pytest.MonkeyPatch, name: str, other: object
 ) -> None:
     assert desk.prepare()
+    assert first_picture(path, fixed_clock(NOW)).view is not None
     assert first_picture(path, fixed_clock(NOW.astimezone(ZoneInfo("Europe/Paris")))).view is None
-    monkeypatch.setattr("tunememory.service.today_text.__version__", __version__ + ".1")
+    monkeypatch.setattr(f"tunememory.service.today_text.{name}", other)
     assert first_picture(path, fixed_clock(NOW)).view is None
 
 
