@@ -109,6 +109,11 @@ def test_what_several_can_start(tunes: Say, own: Path, tmp_path: Path) -> None:
     ]  # fmt: skip
     alone = tunes("share", str(own))
     assert (alone.code, "at least two" in alone.err) == (2, True)
+    one = tunes("share", str(pupil), "--who")
+    assert one.code == 0
+    assert [line.split() for line in one.out.splitlines()[1:3]] == [
+        ["Saltpan", "Reel", "●"], ["Hall", "Jig", "○"],
+    ]  # fmt: skip
     missing = tunes("share", str(own), str(tmp_path / "none.tunes"))
     assert (missing.code, "none.tunes" in missing.err) == (1, True)
 

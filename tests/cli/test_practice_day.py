@@ -159,6 +159,10 @@ def test_what_was_played_there(tunes: Say) -> None:
     assert [entry["played_at"] for entry in day["entries"]] == ["Kitchen"]
     again = tunes(*friday, "dates", "played", "kitchen")
     assert (again.code, "--on" in again.err) == (1, True)
+    other = tunes(*friday, "dates", "played", "kitchen", "--on", "2026-11-25")
+    assert (other.code, other.err.count("\n")) == (1, 1)
+    assert "does not fall on Wednesday 25 November 2026" in other.err
+    assert "Thursday 26 November 2026" in other.err
     assert "2 tunes" in tunes(*friday, "dates", "played", "kitchen", "--on", "2026-11-26").out
 
 
@@ -268,10 +272,13 @@ def test_twins_are_told_once(tunes: Say) -> None:
     ("arguments", "code", "says"),
     [
         (("log", "copperplate"), 1, "no tune called"),
-        (("log", "saltpan", "--minutes", "-1"), 2, "invalid minutes"),
+        (("log", "saltpan", "--minutes", "-1"), 2, "give minutes above 0 and up to 600, not '-1'"),
+        (("log", "saltpan", "--minutes", "ten"), 2, "give minutes above 0 and up to 600"),
         (("log", "saltpan", "--at", "2027-01-01T10:00"), 1, "future"),
         (("journal", "--export", "x.txt"), 1, ".md or .csv"),
-        (("journal", "--days", "no"), 2, "invalid days"),
+        (("journal", "--days", "no"), 2, "days as a whole number from 0 to 36500, not 'no'"),
+        (("journal", "--days", "-4"), 2, "days as a whole number from 0 to 36500"),
+        (("dates", "add", "+3d", "--season", "-1"), 2, "weeks as a whole number from 0 to"),
         (("dates", "add", "moon"), 1, "is no day"),
         (("dates", "add", "+3d"), 1, "needs a name"),
         (("dates", "add", "+3d", "--title", "x", "--tune", "nothing"), 1, "no tune called"),

@@ -50,9 +50,7 @@ def seen(desk: Desk) -> tuple[object, ...]:
 
 CHANGES: dict[str, Callable[[Desk], object]] = {
     "practice": lambda desk: desk.log_practice(next(iter(desk.tunes)), "scale", 5.0),
-    "played": lambda desk: desk.played_there(
-        next(iter(desk.dates)), desk.day() - timedelta(days=1), list(desk.tunes)
-    ),
+    "played": lambda desk: desk.played_there(next(iter(desk.dates)), desk.day(), list(desk.tunes)),
     "heard": lambda desk: desk.hear("The Heron"),
     "wanted": lambda desk: desk.want_heard(desk.heard()[0].uuid),
     "set": lambda desk: desk.save_set("Low Tide", list(desk.tunes)),

@@ -8,9 +8,12 @@ from hypothesis import strategies as st
 
 from tunememory.planning.dates import (
     ASKED_AFTER_DAYS,
+    EARLY_LOAD,
     EVE,
+    FULL_DAYS,
     HEAVY,
     REGULAR,
+    RISING_DAYS,
     date_weights,
     factor,
     is_eve,
@@ -31,14 +34,18 @@ def weights(day, *dates):
     return dict(zip(UUIDS, date_weights(UUIDS, dates, SETS, day), strict=True))
 
 
-def test_heavy_in_the_week_before_light_on_the_eve_nothing_on_the_day():
+def test_a_tune_weighs_more_in_the_week_before_less_on_the_eve_nothing_on_the_day():
     told = [factor(before) for before in (30, 21, 14, 8, 7, 2, 1, 0)]
     assert told[0] == told[1] == 1.0
     assert 1.0 < told[2] < told[3] < HEAVY
     assert told[4:] == [HEAVY, HEAVY, EVE, 0.0]
     assert factor(None) == 1.0
-    assert [load(before) for before in (0, 1, 2, 7)] == [0.0, 0.25, 1.0, 1.0]
-    assert 0 < load(8) < 1
+
+
+def test_the_last_days_are_the_dates_own_the_weeks_before_in_part():
+    assert [load(before) for before in (-1, 0, RISING_DAYS + 1)] == [0.0, 0.0, 0.0]
+    assert {load(before) for before in range(1, FULL_DAYS + 1)} == {1.0}
+    assert {load(before) for before in range(FULL_DAYS + 1, RISING_DAYS + 1)} == {EARLY_LOAD}
 
 
 def test_tunes_of_sets_are_wanted_too_and_others_stay_as_they_are():

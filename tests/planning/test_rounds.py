@@ -9,7 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.planning.rounds import (
-    JOIN_SHARE,
     LEAST_PROMPTS,
     LEAST_WORTH,
     UNMET_DAYS,
@@ -19,7 +18,7 @@ from tunememory.planning.rounds import (
     last_round,
     once_more,
 )
-from tunememory.planning.standing import HOW, WHAT, Pace, Pick, Standing
+from tunememory.planning.standing import HOW, JOIN_SHARE, WHAT, Pace, Pick, Standing
 
 NOW = 9000.0
 PACE = Pace(how=15.0, what=10.0)

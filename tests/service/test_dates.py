@@ -172,6 +172,29 @@ def test_playing_there_counts_as_met(desk: Desk, kept: Kept, hands: Any) -> None
         desk.played_there(view.uuid, desk.day() + timedelta(days=4), uuids)
 
 
+def test_a_day_on_which_a_date_does_not_fall_is_refused(desk: Desk, kept: Kept, hands: Any) -> None:
+    uuids = kept(2)
+    session = desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    dance = desk.save_date(DateDraft("2026-12-20", "Dance"))
+    hands.forward(days=16)  # Thursday 10 December
+    for wrong, near in ((-5, "Thursday 3 December"), (-1, "Thursday 10 December"),
+                        (-30, "Thursday 26 November")):  # fmt: skip
+        day = date(2026, 12, 10) + timedelta(days=wrong)
+        with pytest.raises(ServiceError, match=f"the nearest day it does is {near}"):
+            desk.played_there(session.uuid, day, uuids)
+    with pytest.raises(
+        ServiceError, match=r"Dance does not fall on .*; it begins on Sunday 20 Dec"
+    ):
+        desk.played_there(dance.uuid, date(2026, 12, 9), uuids)
+    # A day not yet come is never offered.
+    hands.forward(days=-1)
+    with pytest.raises(ServiceError, match="is Thursday 3 December"):
+        desk.played_there(session.uuid, date(2026, 12, 9), uuids)
+    assert desk.repertoire.practices() == []
+    desk.played_there(session.uuid, date(2026, 12, 3), uuids)
+    assert len(desk.repertoire.practices()) == 2
+
+
 def test_the_first_screen_asks_what_was_played_until_it_is_told(
     desk: Desk, kept: Kept, hands: Any
 ) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.cli.option_types import add_common, add_json, days, later, minutes
+from tunememory.cli.option_types import add_common, add_json, days, later, minutes, weeks
 
 if TYPE_CHECKING:
     import argparse
@@ -106,7 +106,7 @@ def _dates(parser: argparse.ArgumentParser) -> None:
     made.add_argument("--place", default="", help="where, in words")
     made.add_argument("--tune", action="append", default=[], metavar="NAME", help="wanted there")
     made.add_argument("--set", action="append", default=[], metavar="NAME", help="wanted there")
-    made.add_argument("--season", type=days, default=0, metavar="WEEKS",
+    made.add_argument("--season", type=weeks, default=0, metavar="WEEKS",
                       help="its tunes wake so many weeks before and rest after")  # fmt: skip
 
     made = _action(actions, "edit", "edit_date", "Change a date; what is not given stays.")
@@ -121,7 +121,7 @@ def _dates(parser: argparse.ArgumentParser) -> None:
     made.add_argument("--set", action="append", default=[], metavar="NAME", help="wanted too")
     made.add_argument("--no-set", action="append", default=[], metavar="NAME",
                       help="wanted no more")  # fmt: skip
-    made.add_argument("--season", type=days, metavar="WEEKS", help="0 for none")
+    made.add_argument("--season", type=weeks, metavar="WEEKS", help="0 for none")
 
     made = _action(actions, "show", "show_date", "How ready each tune is for a date.")
     made.add_argument("name", metavar="NAME", help="any words of its name")

@@ -89,8 +89,6 @@ def share(options: argparse.Namespace) -> int:
     """Print which tunes all of several files can start, or who has which."""
     from tunememory.service.pupils import shared, table, table_text  # noqa: PLC0415 - loads numpy
 
-    if len(options.files) < 2:
-        raise UsageError("name at least two repertoire files")
     if options.who:
         who = table([Path(name).expanduser() for name in options.files], clock_of(options))
         if options.json:
@@ -98,6 +96,8 @@ def share(options: argparse.Namespace) -> int:
         else:
             print(table_text(who), end="")
         return 0
+    if len(options.files) < 2:
+        raise UsageError("name at least two repertoire files, or ask --who has which tune")
     found = shared([Path(name).expanduser() for name in options.files], clock_of(options))
     if options.json:
         print_json(found)

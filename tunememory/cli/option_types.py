@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from argparse import SUPPRESS
+from argparse import SUPPRESS, ArgumentTypeError
+from contextlib import suppress
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -15,19 +16,30 @@ MOST_DAYS = 36_500
 
 
 def minutes(text: str) -> float:
-    """Return minutes above 0; anything else ends in a usage line."""
-    given = float(text)
-    if not 0 < given <= MOST_MINUTES:
-        raise ValueError(text)
-    return given
+    """Return minutes above 0; anything else ends in a usage line that says the range."""
+    with suppress(ValueError):
+        given = float(text)
+        if 0 < given <= MOST_MINUTES:
+            return given
+    raise ArgumentTypeError(f"give minutes above 0 and up to {MOST_MINUTES}, not {text!r}")
 
 
 def days(text: str) -> int:
     """Return a number of days, none or more; anything else ends in a usage line."""
-    given = int(text)
-    if not 0 <= given <= MOST_DAYS:
-        raise ValueError(text)
-    return given
+    return _counted(text, "days")
+
+
+def weeks(text: str) -> int:
+    """Return a number of weeks, none or more; anything else ends in a usage line."""
+    return _counted(text, "weeks")
+
+
+def _counted(text: str, what: str) -> int:
+    with suppress(ValueError):
+        given = int(text)
+        if 0 <= given <= MOST_DAYS:
+            return given
+    raise ArgumentTypeError(f"give {what} as a whole number from 0 to {MOST_DAYS}, not {text!r}")
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.planning.coming_back import not_met_since
+from tunememory.planning.date_share import for_dates
 from tunememory.planning.order import mix_roots
-from tunememory.planning.standing import HOW, Pace, Pick, Standing
+from tunememory.planning.standing import HOW, JOIN_SHARE, Pace, Pick, Standing
 from tunememory.planning.tunings import Waiting, choose_tuning, waiting_tunings
 
 if TYPE_CHECKING:
@@ -28,9 +29,6 @@ LEAST_WORTH = 0.5
 
 LEAST_PROMPTS = 4
 """A first round has at least so many prompts, if there are as many to ask."""
-
-JOIN_SHARE = 0.2
-"""Largest share of a round given to the joins of sets: the tunes themselves come first."""
 
 RETURN_SHARE = 2 / 3
 """Share of a round for tunes not met since the player came back; the rest goes by worth."""
@@ -213,17 +211,22 @@ def _demanded(
     worth = _worthwhile(standing, ranked)
     if wishes.returned is not None:
         return _coming_back_first(standing, ranked, wishes.returned, room)
+    dated, held = for_dates(standing, ranked, room)
+    of_dates = {pick.place for pick in held}
+    others = [pick for pick in worth if pick.place not in of_dates]
     since = np.where(np.isfinite(standing.last_met), now - standing.last_met, np.inf)
     unmet = [
         replace(pick, why=_unmet_reason(since[pick.place]))
         for pick in sorted(ranked, key=lambda p: -since[p.place])
         if since[pick.place] > UNMET_DAYS
+        and pick.place not in of_dates
         and not standing.learning[pick.place]
         and not standing.is_join(pick.place)
     ]
     # At least one of them in every round, so that small repertoires are not left out either.
     forward = unmet[: max(1, int(room * UNMET_SHARE))] if unmet else []
-    return forward + _without(worth, forward)
+    first = dated + forward
+    return first + _without(others, first) + _without(worth, first + others)
 
 
 def _unmet_reason(since: float) -> str:

@@ -13,6 +13,9 @@ HOW = 0
 WHAT = 1
 """Columns of the two prompts wherever an array has one place for each."""
 
+JOIN_SHARE = 0.2
+"""Largest share of a round given to the joins of sets: the tunes themselves come first."""
+
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -37,6 +40,9 @@ class Standing:
         clash: Place to the places that may not be in the same round: one gives the other away.
         joins: How many places at the end are joins of sets, which are asked for like a tune but
             are none.
+        date_days: (T,) days until the date that wants each, nan for none; ``None`` for no dates.
+        date_gain: (T, 2) how much asking raises the chance on that day, nan where not wanted;
+            ``None`` for no dates.
     """
 
     uuids: tuple[str, ...]
@@ -56,6 +62,8 @@ class Standing:
     twins: dict[int, frozenset[int]] = field(default_factory=dict)
     clash: dict[int, frozenset[int]] = field(default_factory=dict)
     joins: int = 0
+    date_days: NDArray[np.float64] | None = None
+    date_gain: NDArray[np.float64] | None = None
 
     def is_join(self, place: int) -> bool:
         """Whether a place is a join."""

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from tunememory.memory.belief import Beliefs
+    from tunememory.planning.date_share import Wanted
     from tunememory.service.joins import Join
     from tunememory.service.open_file import OpenFile
     from tunememory.tunes.dates import Date
@@ -90,6 +92,29 @@ def weights(
         lambda: date_weights(rows, desk.dates.values(), desk.sets, desk.day())
     )
     return dated
+
+
+def wanted(
+    desk: OpenFile, uuids: Sequence[str], joins: Sequence[Join], beliefs: Beliefs
+) -> Wanted | None:
+    """Return what dates near want of tunes and joins, ``None`` for nothing.
+
+    A join is wanted when the tune it leads to is.
+
+    Args:
+        desk: The open repertoire.
+        uuids: T identities, the joins last.
+        joins: The joins.
+        beliefs: T beliefs in that order.
+    """
+    if not desk.dates:
+        return None
+    from tunememory.planning import date_share
+    from tunememory.planning.dates import days_until
+
+    rows = (*uuids[: len(uuids) - len(joins)], *(second for _, second in joins))
+    until = readable(lambda: days_until(rows, desk.dates.values(), desk.sets, desk.day()))
+    return date_share.wanted(beliefs, desk.now_days(), desk.params, until)
 
 
 def is_off(desk: OpenFile, day: date | None = None) -> bool:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from tunememory.memory.belief import Beliefs, TuneBelief
+    from tunememory.planning.date_share import Wanted
     from tunememory.service.chances import Picture
     from tunememory.service.joins import Join, Joins
     from tunememory.tunes.check import Check
@@ -134,6 +135,7 @@ def standing(
     asked_today: frozenset[str],
     put_off: frozenset[str],
     dated: NDArray[np.float64] | None = None,
+    wanted: Wanted | None = None,
 ) -> Standing:
     """Return the repertoire as the planner takes it.
 
@@ -146,6 +148,7 @@ def standing(
         asked_today: Tunes and joins asked in any round today.
         put_off: Tunes not wanted today.
         dated: (T,) what each weighs because of the dates coming, ``None`` for none.
+        wanted: What dates near want, ``None`` for nothing.
     """
     rows = np.arange(len(tunes.uuids))
     opening = np.where(drawn.opening >= 0, drawn.chance[rows, drawn.opening], 0.0)
@@ -176,7 +179,15 @@ def standing(
         twins=tunes.twins,
         clash=tunes.clash,
         joins=len(tunes.joins),
+        date_days=wanted.days if wanted else None,
+        date_gain=_by_prompt(tunes, wanted.gain) if wanted else None,
     )
+
+
+def _by_prompt(tunes: Fixed, strands: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(T, 2) sums over the strands each prompt asks for."""
+    none = np.zeros(len(tunes.uuids), dtype=bool)
+    return prompt_values(strands, tunes.how, tunes.what, none, none)
 
 
 def last_met(

@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.planning.calendar import playing_days, tunes_of
+from tunememory.planning.calendar import (
+    last_occurrence,
+    next_occurrence,
+    playing_days,
+    tunes_of,
+)
 from tunememory.planning.date_words import When
 from tunememory.planning.dates import to_ask_about
 from tunememory.planning.readiness import Days, Readiness, forecast, leave_out
@@ -100,12 +105,13 @@ def played_there(desk: OpenFile, uuid: str, day: date, tunes: Iterable[str]) -> 
     """Say which tunes were played at a date; each counts as met. Twice is no fault.
 
     Raises:
-        ServiceError: The date or a tune is gone, the day lies ahead, or the file cannot be
-            written; nothing was.
+        ServiceError: The date or a tune is gone, the day lies ahead or is none of the date's, or
+            the file cannot be written; nothing was.
     """
     dated = one(desk, uuid)
     if day > desk.day():
         raise ServiceError("that day has not come yet")
+    _refuse_other_day(desk, dated, day)
     before = _played(desk, uuid, day)
     wanted = [desk.tune(tune).uuid for tune in dict.fromkeys(tunes)]
     at = desk.evening_of(day)
@@ -115,6 +121,26 @@ def played_there(desk: OpenFile, uuid: str, day: date, tunes: Iterable[str]) -> 
                 entry = Practice(new_identity(), at, day, tune=tune, played_at=dated.uuid)
                 record_practice(desk, entry)
         desk.repertoire.answer_date(uuid, day)
+
+
+def _refuse_other_day(desk: OpenFile, dated: Date, day: date) -> None:
+    """Refuse a day on which the date does not fall, naming the nearest that has come."""
+    before = agenda.readable(lambda: last_occurrence(dated, day + timedelta(days=1)))
+    if before == day:
+        return
+    after = agenda.readable(lambda: next_occurrence(dated, day))
+    come = [found for found in (before, after) if found is not None and found <= desk.day()]
+    wrong = f"{dated.title} does not fall on {_named(day)}"
+    if come:
+        near = min(come, key=lambda found: abs(found - day))
+        raise ServiceError(f"{wrong}; the nearest day it does is {_named(near)}")
+    if after is not None:
+        raise ServiceError(f"{wrong}; it begins on {_named(after)}")
+    raise ServiceError(wrong)
+
+
+def _named(day: date) -> str:
+    return when_words(When(day), day)
 
 
 def not_played_there(desk: OpenFile, uuid: str, day: date, tune: str) -> None:

@@ -106,11 +106,11 @@ class Hands:
 
     async def see(self, condition: Callable[[], object]) -> None:
         """Wait for something to be seen; the time it takes is the program's."""
-        before = perf_counter()
+        before, worked = perf_counter(), process_time()
         while not condition():
             assert perf_counter() - before < 5.0, f"this is not seen: {condition}"
             await asyncio.sleep(0.01)
-        self.seconds += perf_counter() - before
+        self.seconds += process_time() - worked
 
     def think(self, times: int = 1) -> None:
         """Think before the next keys."""
