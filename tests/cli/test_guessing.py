@@ -18,7 +18,7 @@ Say = Callable[..., Any]
 @pytest.fixture
 def saltpan(own: Path) -> Path:
     """The Saltpan Hall repertoire with its history."""
-    make_demo(own, fixed_clock(datetime(2026, 11, 24, 19, 30, tzinfo=UTC)))
+    make_demo(own, fixed_clock(datetime(2026, 11, 24, 19, 30, tzinfo=UTC)), learned=False)
     return own
 
 

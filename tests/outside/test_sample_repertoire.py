@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import csv
 import io
+import json
 import re
 import runpy
 import tomllib
@@ -239,6 +240,17 @@ ROWS = list(csv.DictReader(io.StringIO(HISTORY)))
 def test_the_script_makes_the_history_to_the_letter() -> None:
     script = runpy.run_path(str(FOLDER / "make_history.py"))
     assert script["history"](BOOK, YEAR["came_in"]) == HISTORY
+
+
+@pytest.mark.slow
+def test_what_was_learned_is_what_the_history_says() -> None:
+    script = runpy.run_path(str(FOLDER / "make_learned.py"))
+    found = script["learned"]()
+    kept = json.loads((FOLDER / "learned.json").read_text(encoding="utf-8"))
+    assert [made["active"] for made in found] == [made["active"] for made in kept]
+    assert found[0]["evidence"] == pytest.approx(kept[0]["evidence"], abs=0.5)
+    # The last digits of a fit are the processor's.
+    assert found[1]["numbers"] == pytest.approx(kept[1]["numbers"], abs=2e-3, rel=2e-3)
 
 
 def test_the_history_is_seven_months_with_a_summer_gap() -> None:

@@ -32,7 +32,7 @@ NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
 def sample(tmp_path_factory):
     """The Saltpan Hall repertoire, seven months of checks."""
     path = tmp_path_factory.mktemp("sample") / "sample.tunes"
-    make_demo(path, fixed_clock(NOW))
+    make_demo(path, fixed_clock(NOW), learned=False)
     return path
 
 

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from tunememory.clock import fixed_clock
-from tunememory.service import sample
+from tunememory.service import boldness, fitting, sample
 from tunememory.service.demo import make_demo
 from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
@@ -139,7 +139,7 @@ def test_an_installed_folder_is_found_inside_the_package(
 
 def test_a_damaged_book_gives_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for file in sample_folder().iterdir():
-        if file.suffix in {".csv", ".toml"}:
+        if file.suffix in {".csv", ".toml", ".json"}:
             (tmp_path / file.name).write_bytes(file.read_bytes())
     (tmp_path / TUNE_BOOK).write_text("X:1\nT:Odd\nM:4/4\nL:1/8\nK:G\nP:A\nGA$%\n")
     monkeypatch.setattr(sample, "sample_folder", lambda: tmp_path)
@@ -237,7 +237,7 @@ def test_a_damaged_journal_gives_one_line(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, old: str, new: str
 ) -> None:
     for file in sample_folder().iterdir():
-        if file.suffix in {".csv", ".toml", ".abc"}:
+        if file.suffix in {".csv", ".toml", ".json", ".abc"}:
             (tmp_path / file.name).write_bytes(file.read_bytes())
     text = (tmp_path / JOURNAL).read_text(encoding="utf-8")
     assert old in text
@@ -274,3 +274,19 @@ def test_the_picture_it_gives_has_something_of_everything(tmp_path: Path) -> Non
     assert planned.tuning == "GDAE"
     assert "GDGD" in planned.note
     assert not planned.coming_back
+
+
+def test_what_was_learned_of_the_player_is_in_use_and_nothing_is_due(tmp_path: Path) -> None:
+    clock = fixed_clock(datetime(2026, 5, 21, 18, tzinfo=UTC))
+    path = tmp_path / "demo.tunes"
+    make_demo(path, clock)
+    with open_desk(path, clock) as desk:
+        assert fitting.state_of(desk).fitted_on == date(2026, 5, 20)
+        assert not fitting.is_due(desk)
+        assert not boldness.is_due(desk)
+        fitted = desk.params
+    make_demo(tmp_path / "plain.tunes", clock, learned=False)
+    with open_desk(tmp_path / "plain.tunes", clock) as desk:
+        assert fitting.state_of(desk).fitted_on is None
+        assert fitting.is_due(desk)
+        assert desk.params != fitted

@@ -17,8 +17,13 @@ if TYPE_CHECKING:
     from tunememory.clock import Clock
 
 
-def make_demo(path: Path, clock: Clock) -> None:
+def make_demo(path: Path, clock: Clock, *, learned: bool = True) -> None:
     """Make the sample repertoire at ``path``, where no file may be yet.
+
+    Args:
+        path: The new file.
+        clock: Its history ends on the day before this clock's.
+        learned: Whether what was learned of the player comes in too.
 
     Raises:
         ServiceError: The file is there already or cannot be written.
@@ -27,7 +32,8 @@ def make_demo(path: Path, clock: Clock) -> None:
         raise ServiceError(f"{path} is there already: name a new file")
     with open_desk(path, clock) as desk:
         try:
-            load_sample(desk.repertoire, desk.day() - timedelta(days=1), clock.zone)
+            yesterday = desk.day() - timedelta(days=1)
+            load_sample(desk.repertoire, yesterday, clock.zone, learned=learned)
         except RepertoireError as error:
             raise ServiceError(str(error)) from error
         desk.reload()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 import tomllib
 import uuid
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
@@ -17,6 +18,7 @@ from tunememory.notation.abc_write import facts_of
 from tunememory.notation.reading import Refusal
 from tunememory.service.errors import ServiceError
 from tunememory.service.sample_days import read_days
+from tunememory.store.beliefs import ParameterSet
 from tunememory.store.rounds import Round
 from tunememory.tunes.check import Check, Level, Prompt, RoundKind
 from tunememory.tunes.tune import Declared, Status, Tune
@@ -30,6 +32,7 @@ TUNE_BOOK = "saltpan_hall.abc"
 HISTORY = "history.csv"
 DATES_AND_SETS = "dates_and_sets.toml"
 JOURNAL = "journal.toml"
+LEARNED = "learned.json"
 
 IDENTITIES = uuid.UUID("5a17ba11-0000-4000-8000-5a17be11f00d")
 """Namespace of the identities of the sample's tunes, rounds and checks (RFC 9562 version 5)."""
@@ -198,10 +201,40 @@ def read_tunes(book: str, came_in: Mapping[str, int], began: int, ends_on: date)
     return tunes
 
 
-def load_sample(repertoire: Repertoire, yesterday: date, zone: tzinfo) -> None:
+def read_learned(text: str, at: datetime) -> list[ParameterSet]:
+    """Read what was learned of the player from the history.
+
+    Args:
+        text: JSON as ``make_learned.py`` writes it.
+        at: When it was learned, aware, UTC: each a second after the one before.
+
+    Raises:
+        ValueError, KeyError: It is not such a text.
+    """
+    return [
+        ParameterSet(
+            uuid=identity("learned", number),
+            made_at=at + timedelta(seconds=number),
+            numbers=json.dumps(made["numbers"]),
+            evidence=json.dumps(made["evidence"]),
+            active=made["active"],
+        )
+        for number, made in enumerate(json.loads(text))
+    ]
+
+
+def load_sample(
+    repertoire: Repertoire, yesterday: date, zone: tzinfo, *, learned: bool = True
+) -> None:
     """Fill an empty repertoire with the sample, its history ending on ``yesterday``.
 
     Beliefs are left to be worked out from the history.
+
+    Args:
+        repertoire: The open file.
+        yesterday: Last practice day of the history.
+        zone: Zone of its local times.
+        learned: Whether what was learned of the player comes in too.
 
     Raises:
         ServiceError: The sample that came with the program is missing or damaged.
@@ -209,15 +242,16 @@ def load_sample(repertoire: Repertoire, yesterday: date, zone: tzinfo) -> None:
     """
     folder = sample_folder()
     try:
-        book, history, year, journal = (
+        book, history, year, journal, fitted = (
             (folder / name).read_text(encoding="utf-8")
-            for name in (TUNE_BOOK, HISTORY, DATES_AND_SETS, JOURNAL)
+            for name in (TUNE_BOOK, HISTORY, DATES_AND_SETS, JOURNAL, LEARNED)
         )
         dates = tomllib.loads(year)
         tunes = read_tunes(book, dates["came_in"], dates["began"], yesterday)
         ids = {number: tune.uuid for number, tune in tunes.items()}
         checks = read_history(history, yesterday, zone, ids)
         days = read_days(dates, tomllib.loads(journal), ids, yesterday, zone, identity)
+        sets = read_learned(fitted, checks[-1].at) if learned else []
     except (OSError, ValueError, KeyError) as error:
         raise ServiceError(f"the sample repertoire is damaged: {error}") from error
     by_identity = {tune.uuid: tune for tune in tunes.values()}
@@ -227,3 +261,5 @@ def load_sample(repertoire: Repertoire, yesterday: date, zone: tzinfo) -> None:
             repertoire.begin_round(begun)
         repertoire.add_checks(checks)
         days.keep(repertoire)
+        for made in sets:
+            repertoire.add_parameters(made)

@@ -22,7 +22,7 @@ NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
 @pytest.fixture(scope="module")
 def sample(tmp_path_factory):
     path = tmp_path_factory.mktemp("sample") / "sample.tunes"
-    make_demo(path, fixed_clock(NOW))
+    make_demo(path, fixed_clock(NOW), learned=False)
     return path
 
 
