@@ -13,6 +13,7 @@ from tunememory.tunes.sitting import At
 from tunememory.ui.app import TuneApp
 from tunememory.ui.screens.round import RoundScreen
 from tunememory.ui.screens.today import Steps
+from tunememory.ui.text import say
 
 # Titles and keys: O'Neill's Music of Ireland (1903); the starts are shortened freely.
 TUNES = (
@@ -135,6 +136,26 @@ async def test_a_pick_up_line_too_long_for_a_low_window_shows_that_it_goes_on(
         await pilot.pause()
         (line,) = (row for row in picture(app).splitlines() if "Yesterday:" in row)
         assert line.rstrip().endswith("…")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
+async def test_what_is_said_leaves_the_pick_up_line_in_sight(
+    desk, hands, wait_until, picture, size
+) -> None:
+    line = "Garryowen: the end of the B part, slowly"
+    desk.close_day(line)
+    hands.moment += timedelta(days=1)
+    app = TuneApp(lambda: desk)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        for said in ("All tunes are in one tuning.", "Another thing is said."):
+            await pilot.press("t")
+            say(app, said)
+        await pilot.pause()
+        shown = picture(app).splitlines()
+        assert f"  Yesterday: {line}" in shown
+        assert any("Another thing is said." in row for row in shown)
+        assert "? help" in shown[-1]
 
 
 async def test_a_round_left_before_its_end_keeps_the_mark_and_goes_on(
