@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from rich.console import Console
+from textual.events import Paste
 
 from tests.screens.fake_desk import FakeDesk, FakeRun
 from tests.screens.fake_player import Players
@@ -49,6 +50,18 @@ async def until(condition: Callable[[], object], seconds: float = 5.0) -> None:
         if time.monotonic() > end:
             pytest.fail(f"this did not come true within {seconds} s: {condition}")
         await asyncio.sleep(0.01)
+
+
+async def paste_into(pilot: Pilot[int], text: str) -> None:
+    """Give the app a text in one go, as a terminal does with what is pasted into it."""
+    pilot.app.post_message(Paste(text))
+    await pilot.pause()
+
+
+@pytest.fixture
+def paste() -> Callable[..., object]:
+    """Paste a text into what has the focus."""
+    return paste_into
 
 
 @pytest.fixture

@@ -207,13 +207,15 @@ async def test_by_tune(week, opened):
         assert name(pilot.app) == "TunePage"
 
 
-async def test_writing_it_out(week, opened, tmp_path, picture):
+async def test_writing_it_out(week, opened, paste, tmp_path):
     async with opened(week, "journal") as pilot:
         path = tmp_path / "my.md"
-        await pilot.press("o", *["backspace"] * 10, *str(path), "enter")
+        await pilot.press("o", "ctrl+u")
+        await paste(pilot, str(path))
+        await pilot.press("enter")
         await pilot.pause()
         assert "B part: phrase 3" in path.read_text(encoding="utf-8")
-        await pilot.press("o", *["backspace"] * 10, *"x.doc", "enter")
+        await pilot.press("o", "ctrl+u", *"x.doc", "enter")
         await pilot.pause()
         assert name(pilot.app) == "AskLine"
 

@@ -370,7 +370,7 @@ async def test_a_sound_that_is_over_is_no_longer_said_to_be_heard(
         await wait_until(lambda: "▶ " not in picture(pilot.app))
 
 
-async def test_what_a_way_brings_is_written_to_a_file(morning, opened, picture, tmp_path):
+async def test_what_a_way_brings_is_written_to_a_file(morning, opened, paste, picture, tmp_path):
     page, text = tmp_path / "way.html", tmp_path / "way.txt"
     async with opened(morning, "practice", (120, 40)) as pilot:
         tune, way = work(pilot.app).current.item.tune, ways(pilot.app).current
@@ -379,7 +379,9 @@ async def test_what_a_way_brings_is_written_to_a_file(morning, opened, picture, 
         given = f"miss-mcleods-reel-{way.id}.html"
         assert given in picture(pilot.app)
         for path in (page, text):
-            await pilot.press("ctrl+u", *str(path), "enter")
+            await pilot.press("ctrl+u")
+            await paste(pilot, str(path))
+            await pilot.press("enter")
             await pilot.pause()
             assert f"Written to {path}." in [n.message for n in pilot.app._notifications]
             await pilot.press("w")

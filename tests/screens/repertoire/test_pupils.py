@@ -101,7 +101,7 @@ async def test_marks_go_down_the_list_and_back(school, opened, picture):
     assert school.repertoire.checks(since=school.now()) == []
 
 
-async def test_giving_and_the_line_to_next_time(school, opened, picture, tmp_path):
+async def test_giving_and_the_line_to_next_time(school, opened, paste, picture, tmp_path):
     slip = tmp_path / "slip.html"
     async with opened(school, "pupils") as pilot:
         await pilot.press(*"bo", "enter")
@@ -117,7 +117,9 @@ async def test_giving_and_the_line_to_next_time(school, opened, picture, tmp_pat
         await pilot.press("n", *"bars 5 to 8", "enter")
         await pilot.pause()
         assert "Next time: bars 5 to 8" in picture(pilot.app)
-        await pilot.press("w", "ctrl+u", *str(slip), "enter")
+        await pilot.press("w", "ctrl+u")
+        await paste(pilot, str(slip))
+        await pilot.press("enter")
         await pilot.pause()
         before = pupil(pilot.app).current.title
         await pilot.press("h")
@@ -138,7 +140,7 @@ async def test_the_starts_of_a_pupils_tune_are_heard(school, opened, player):
         assert not player.last.playing
 
 
-async def test_who_has_which_is_written_out(school, opened, picture, tmp_path):
+async def test_who_has_which_is_written_out(school, opened, paste, tmp_path):
     path = tmp_path / "who.txt"
     async with opened(school, "pupils") as pilot:
         await pilot.press("ctrl+t")
@@ -146,7 +148,9 @@ async def test_who_has_which_is_written_out(school, opened, picture, tmp_path):
         rows = pilot.app.screen.query_one(TableRows).rows
         assert rows[0].title == "Haste to the Wedding"
         assert rows[0].marks == (True, False, False)
-        await pilot.press("right", "left", "w", "ctrl+u", *str(path), "enter")
+        await pilot.press("right", "left", "w", "ctrl+u")
+        await paste(pilot, str(path))
+        await pilot.press("enter")
         await pilot.pause()
     assert "Haste to the Wedding" in path.read_text(encoding="utf-8")
 

@@ -118,19 +118,25 @@ async def test_the_card_is_one_key_from_today_and_of_anything(repertoire, opened
 
 
 @pytest.mark.parametrize(("file", "begins"), [("my.html", "<!doctype html>"), ("my.txt", "My")])
-async def test_the_card_is_written(repertoire, opened, tmp_path, file, begins):
+async def test_the_card_is_written(repertoire, opened, paste, tmp_path, file, begins):
     path = tmp_path / file
     async with opened(repertoire(), "card") as pilot:
-        await pilot.press("w", *["backspace"] * 9, *str(path), "enter")
+        await pilot.press("w", "ctrl+u")
+        await paste(pilot, str(path))
+        await pilot.press("enter")
         await pilot.pause()
         assert path.read_text(encoding="utf-8").startswith(begins)
         assert "The Boys of Bluehill" in path.read_text(encoding="utf-8")
 
 
-async def test_a_card_of_no_known_ending_is_not_written(repertoire, opened, tmp_path, picture):
+async def test_a_card_of_no_known_ending_is_not_written(
+    repertoire, opened, paste, picture, tmp_path
+):
     path = tmp_path / "my.doc"
     async with opened(repertoire(), "card") as pilot:
-        await pilot.press("w", *["backspace"] * 9, *str(path), "enter")
+        await pilot.press("w", "ctrl+u")
+        await paste(pilot, str(path))
+        await pilot.press("enter")
         await pilot.pause()
         assert not path.exists()
         assert "must end in .html or .txt" in picture(pilot.app)
@@ -155,14 +161,18 @@ async def test_hostile_titles_are_only_shown(repertoire, opened, picture, nasty)
             assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)
 
 
-async def test_the_card_is_printed_on_the_paper_chosen(repertoire, opened, tmp_path, picture):
+async def test_the_card_is_printed_on_the_paper_chosen(
+    repertoire, opened, paste, picture, tmp_path
+):
     path = tmp_path / "card.html"
     async with opened(repertoire(), "card") as pilot:
         assert "My tunes · A6" in picture(pilot.app)
         await pilot.press("s", "s")
         await pilot.pause()
         assert "My tunes · A4" in picture(pilot.app)
-        await pilot.press("w", "ctrl+u", *str(path), "enter")
+        await pilot.press("w", "ctrl+u")
+        await paste(pilot, str(path))
+        await pilot.press("enter")
         await pilot.pause()
         assert "size: 210mm 297mm" in path.read_text(encoding="utf-8")
         await pilot.press("s")

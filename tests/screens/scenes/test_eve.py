@@ -29,7 +29,7 @@ def eve(demo, hands):
     return demo
 
 
-async def test_an_eve(eve, hands, at_screen, picture, player, tmp_path) -> None:
+async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -> None:
     async with at_screen(eve):
         assert "A date is tomorrow: the starts in the head today" in picture(hands.app)
         with hands.part("the festival, ready and not yet", keys=3, seconds=1.0):
@@ -68,7 +68,9 @@ async def test_an_eve(eve, hands, at_screen, picture, player, tmp_path) -> None:
         card = tmp_path / "card.html"
         with hands.part("to the card", keys=1, seconds=2.0):
             await hands.press("p")
-        await hands.press("w", "ctrl+u", *str(card), "enter")
+        await hands.press("w", "ctrl+u")
+        await paste(hands.pilot, str(card))
+        await hands.press("enter")
         page = card.read_text(encoding="utf-8")
         assert all(eve.tune(row.tune).title in page.replace("&#x27;", "'") for row in rows)
 

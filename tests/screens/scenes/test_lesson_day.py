@@ -62,7 +62,7 @@ def rows(hands):
     return hands.app.screen.query_one(LessonRows).rows
 
 
-async def test_a_lesson(school, hands, at_screen, picture, tmp_path) -> None:
+async def test_a_lesson(school, hands, at_screen, paste, picture, tmp_path) -> None:
     slip = tmp_path / "slip.txt"
     async with at_screen(school):
         with hands.part("first pupil up, from Today", keys=4, seconds=3.0):
@@ -97,7 +97,9 @@ async def test_a_lesson(school, hands, at_screen, picture, tmp_path) -> None:
             hands.think()
             await hands.press("right", *": B part", "enter")
         assert "Next time: Drowsy Maggie: B part" in picture(hands.app)
-        await hands.press("w", "ctrl+u", *str(slip), "enter")
+        await hands.press("w", "ctrl+u")
+        await paste(hands.pilot, str(slip))
+        await hands.press("enter")
 
         with hands.part("between pupils", keys=4, seconds=10.0):
             await hands.press("escape")
