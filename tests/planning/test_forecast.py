@@ -9,15 +9,8 @@ from tunememory.memory.belief import stack
 from tunememory.memory.forgetting import SHORTEST, chance, success_curve
 from tunememory.memory.parameters import PRIOR
 from tunememory.memory.start import Entry, first_belief, first_beliefs
-from tunememory.planning.forecast import (
-    MOST_NEW,
-    REPLAN,
-    YEAR,
-    Habits,
-    deciding,
-    forecast,
-    year_of,
-)
+from tunememory.planning.forecast import MOST_NEW, deciding, forecast
+from tunememory.planning.year import REPLAN, YEAR, Habits, year_of
 from tunememory.tunes.tune import Declared
 
 AT = 9000.0

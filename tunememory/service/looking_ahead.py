@@ -10,15 +10,9 @@ import numpy as np
 
 from tunememory.memory.forgetting import chance
 from tunememory.memory.plausible import plausible
-from tunememory.planning.forecast import (
-    MORE_MINUTES,
-    MOST_NEW,
-    Course,
-    Habits,
-    deciding,
-    forecast,
-)
+from tunememory.planning.forecast import MORE_MINUTES, MOST_NEW, deciding, forecast
 from tunememory.planning.starting import opening_columns
+from tunememory.planning.year import Course, Habits
 from tunememory.service.errors import ServiceError
 from tunememory.service.fitting import uncertainty
 from tunememory.service.rounds import pace_of
