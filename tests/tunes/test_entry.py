@@ -9,7 +9,7 @@ from tunememory.tunes.entry_letters import GUESSED
 from tunememory.tunes.fingering import fingering
 from tunememory.tunes.key import Key
 from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.places import Place, place_name
+from tunememory.tunes.places import SET, Place, place_name
 from tunememory.tunes.shown import letters_of, steps_of
 from tunememory.tunes.spelling import spell
 from tunememory.tunes.tuning import NICKNAMES, STANDARD, Tuning, parse_tuning
@@ -143,8 +143,11 @@ def test_scale_steps(text, key, wanted):
         ("fingers: a1 d3 el2", "B G g"),
         ("fingers: A 0 1 low 2 2 3 4", "A B =c c d e"),
         ("fingers: A: 0 1 E: 0", "A B e"),
-        ("fingers: G0 1 L2 3 D0", "G, A, ^A, =C D"),
-        ("fingers: E H3 H4 L4", "^a =c' ^a"),
+        ("fingers: G0 1 L2 3 D0", "G, A, _B, =C D"),
+        # A raised finger is a sharp, a lowered one a flat, unless the key has the other.
+        ("fingers: E H3 H4 L4", "^a =c' _b"),
+        ("fingers: A L4 H3 L3 G H1 L2", "_e ^d c ^A, _B,"),
+        ("fingers: A H2 E2 L3", "c ^g _a"),
         ("fingers: low D 0", "D"),
         ("frets: d2 a0 10 e 5", "E A g a"),
         ("fret: G 12 D0", "G D"),
@@ -152,6 +155,11 @@ def test_scale_steps(text, key, wanted):
 )
 def test_strings_and_fingers(text, wanted):
     assert letters(text) == wanted
+
+
+def test_a_finger_set_low_or_high_means_the_note_of_the_key_where_it_has_one():
+    assert letters("fingers: A H3", key=Key("Bb")) == "e"
+    assert letters("fingers: A L4 E H1", key=Key("E")) == "d =g"
 
 
 def test_strings_of_one_letter_are_told_apart():
@@ -301,9 +309,10 @@ def test_notes_read_back_from_their_fingers(draw, tuning, data):
 @given(TUNINGS, st.data())
 def test_every_place_reads_back_from_its_name(tuning, data):
     string = data.draw(st.integers(0, len(tuning.strings) - 1))
-    place = Place(string, data.draw(st.integers(0, 8)))
+    finger, semitones = data.draw(st.sampled_from(list(SET)))
+    place = Place(string, semitones, finger)
     start = read(f"fingers: {place_name(place, tuning)}", tuning=tuning)
-    assert start.notes[0].pitch.midi == tuning.strings[string] + place.semitones
+    assert start.notes[0].pitch.midi == tuning.strings[string] + semitones
 
 
 @given(st.data())

@@ -1,4 +1,5 @@
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -19,8 +20,8 @@ G, D, A, E = range(4)
 def at(name):
     """Place from its name on a fiddle in standard tuning."""
     strings = {"G": G, "D": D, "A": A, "E": E}
-    marks = {"0": 0, "L1": 1, "1": 2, "L2": 3, "2": 4, "3": 5, "H3": 6, "4": 7, "H4": 8}
-    return Place(strings[name[0]], marks[name[1:]])
+    marks = {"0": 0, "L1": 1, "1": 2, "L2": 3, "2": 4, "3": 5, "H3": 6, "L4": 6, "4": 7, "H4": 8}
+    return Place(strings[name[0]], marks[name[1:]], int(name[-1]))
 
 
 def notes(text, key="D", metre="C|"):
@@ -61,7 +62,7 @@ def test_c_major_from_g_major_keeps_every_finger_one_string_lower():
     in_c = notes("EGEC G,CEG|c2Bc", "C")
     higher, lower = fingering(in_g, STANDARD).places, fingering(in_c, STANDARD).places
     assert higher[0] == at("A1")
-    assert [Place(p.string - 1, p.semitones) for p in higher] == list(lower)
+    assert [replace(p, string=p.string - 1) for p in higher] == list(lower)
 
 
 def test_a_major_from_g_major_changes_fingers():
@@ -129,7 +130,11 @@ def test_drone_strings(root, tuning, drones):
         ("DEFG ABcd", "D", "D0 D1 D2 D3 A0 A1 A2 A3"),
         ("efga b", "D", "E0 E1 EL2 E3 E4"),
         ("G,A,B,C", "C", "G0 G1 G2 G3"),
-        ("^d_e", "C", "AH3 AH3"),
+        # The letter of the note decides the finger.
+        ("^d _e", "C", "AH3 AL4"),
+        ("_d _A _a _B,", "C", "AL3 DL4 EL3 GL2"),
+        ("^A, ^e ^E", "C", "GH1 AH4 DH1"),
+        ("^A _B _C", "C", "AL1 AL1 GL3"),
         ("c'", "C", "EH4"),
         ("d'", "C", "–"),
         ("F,", "C", "–"),
@@ -141,6 +146,18 @@ def test_drone_strings(root, tuning, drones):
 def test_fingerings_in_standard_tuning(text, key, wanted):
     """First position as printed in violin methods."""
     assert fingers(text, key) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "tuning", "wanted"),
+    [
+        # The C sharp string of calico, the B string of open G.
+        ("^d e f ^f g a", "AEAC#", "C#1 C#L2 C#L3 C#3 C#L4 C#H4"),
+        ("^c d e f ^f", "GDGB", "B1 BL2 B3 BL4 B4"),
+    ],
+)
+def test_the_letter_counts_from_the_open_string_in_any_tuning(text, tuning, wanted):
+    assert fingers(text, "C", parse_tuning(tuning)) == wanted
 
 
 def test_cross_tunings_make_their_own_keys_easier():
@@ -184,6 +201,9 @@ def test_each_move_is_told_once_and_easy_ones_not_at_all():
         ("G0", "E0", "G0 to E0: skips two strings"),
         ("DL2", "D2", "D low 2 to D2: the same finger moves a semitone"),
         ("DL1", "D4", "D low 1 to D4: low 1 and 4 stretch the hand"),
+        # E flat after D is another finger's, D sharp the same one's.
+        ("A3", "AL4", "A3 to A low 4: stays on the string"),
+        ("A3", "AH3", "A3 to A high 3: the same finger moves a semitone"),
         ("A0", "A1", "A0 to A1: stays on the string"),
     ],
 )
@@ -219,7 +239,7 @@ def test_every_note_lies_where_it_sounds(draw, tuning, data):
     assert len(found.moves) == len(line) - 1
     for note, place in zip(line, found.places, strict=True):
         if place is None:
-            assert not places_of(note.pitch.midi, tuning)
+            assert not places_of(note.pitch, tuning)
         else:
             assert tuning.strings[place.string] + place.semitones == note.pitch.midi
 
@@ -229,11 +249,12 @@ def test_no_other_fingering_is_cheaper(draw, tuning, data):
     """The dynamic programming against trying every fingering, on short lines."""
     line = data.draw(draw.notes)[:4]
     best = fingering(line, tuning)
-    choices = [places_of(note.pitch.midi, tuning) or (None,) for note in line]
-    one_string = [
-        fingering(line, Tuning(tuning.strings[s : s + 1])) for s in range(len(tuning.strings))
-    ]
-    assert best.awkwardness <= min(f.awkwardness for f in one_string) + 1e-9
+    choices = [places_of(note.pitch, tuning) or (None,) for note in line]
+    for string in tuning.strings:
+        along = fingering(line, Tuning((string,)))
+        # A string out of reach of a note is no fingering of the line.
+        if None not in along.places:
+            assert best.awkwardness <= along.awkwardness + 1e-9
     assert best.places in set(itertools.product(*choices))
 
 

@@ -240,7 +240,7 @@ def test_b_on_the_a_string_goes_with_g_on_the_e_string(subject):
     """A1 with E low 2 on a G chord: two fingers."""
     start = a_start("B4 d4|", Key("G"))
     stops = stops_for(start, Key("G"), STANDARD, "C|")
-    assert Place(E, 3) in [stop.place for stop in stops[0]]
+    assert Place(E, 3, 2) in [stop.place for stop in stops[0]]
     made = double_stops(subject("B4 d4|", key=Key("G")))
     assert "EL2 (g)" in made.lines[1]
 

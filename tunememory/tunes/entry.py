@@ -10,7 +10,6 @@ from tunememory.tunes.abc_notes import parse_notes
 from tunememory.tunes.entry_letters import read_letters, read_steps
 from tunememory.tunes.entry_signs import MOST_NOTES, EntryError, Sign, lay_out
 from tunememory.tunes.entry_strings import ONLY_FINGERS, read_fingers, read_frets
-from tunememory.tunes.places import places_of
 from tunememory.tunes.spelling import abc_letter
 from tunememory.tunes.tune import Start
 from tunememory.tunes.tuning import STANDARD, Tuning
@@ -148,7 +147,7 @@ def _reach_doubt(notes: tuple[Note, ...], tuning: Tuning | None) -> str:
         return ""
     lowest = min(tuning.strings)
     for number, note in enumerate(notes, 1):
-        if note.pitch.midi < lowest and not places_of(note.pitch.midi, tuning):
+        if note.pitch.midi < lowest:
             return (
                 f"note {number} ({abc_letter(note.pitch, None)}) is below the lowest string "
                 f"of {tuning.letters}"

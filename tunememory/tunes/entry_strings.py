@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.tunes.entry_signs import EntryError, Sign, read_signs
+from tunememory.tunes.places import SET, Place, pitch_at
 from tunememory.tunes.spelling import spell
 
 if TYPE_CHECKING:
@@ -25,12 +26,10 @@ _FINGER_WANTED = "a string or finger; write for example A1, D3, E low 2 or EL2, 
 _FRET = re.compile(rf"{_STRING}|(?P<place>(?P<number>\d{{1,2}})(?!\d))", re.IGNORECASE)
 _FRET_WANTED = "a string or fret; write for example d2 or a0"
 
-_SEMITONES = {
-    ("", 0): 0, ("l", 1): 1, ("", 1): 2, ("h", 1): 2, ("l", 2): 3, ("", 2): 4, ("h", 2): 4,
-    ("l", 3): 4, ("", 3): 5, ("h", 3): 6, ("l", 4): 6, ("", 4): 7, ("h", 4): 8,
-}  # fmt: skip
-"""Place of each finger in semitones above the open string; with ``places.SHORT_MARKS`` the other
-way round. A low 3 and a high 1 are where the plain fingers 2 and 1 stand."""
+_SEMITONES = {(how[:1], finger): semitones for (finger, semitones), how in SET.items()} | {
+    ("h", 2): 4
+}
+"""Place of each finger in semitones above the open string; ``places.SET`` the other way round."""
 
 _FLATS = {"B♭": "A#", "E♭": "D#", "A♭": "G#", "D♭": "C#", "G♭": "F#"}
 
@@ -41,22 +40,23 @@ ONLY_FINGERS = re.compile(r"\b(?:low|high)\b|[A-Ga-g],*\s*[LH][1-4]|[A-Ga-g],*0"
 def read_fingers(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
     """Read strings and fingers: ``A1 D3 E low 2 DL2 D0``; a string holds until the next one.
 
-    A plain finger is the place ``places.SHORT_MARKS`` gives it (a high 2), ``L`` or ``low`` sets
-    it a semitone lower, ``H`` or ``high`` higher.
+    A plain finger is the place ``places.SET`` gives it, ``L`` or ``low`` sets it a semitone
+    lower, ``H`` or ``high`` higher; a plain second finger is a high one already.
 
     Raises:
         EntryError: At the first sign that is none; a string that the tuning has not.
     """
 
-    def semitones(found: re.Match[str]) -> int:
-        place = _SEMITONES.get(((found["mark"] or "")[:1].lower(), int(found["number"])))
-        if place is None:
+    def pitch_on(string: int, found: re.Match[str]) -> Pitch:
+        finger = int(found["number"])
+        semitones = _SEMITONES.get(((found["mark"] or "")[:1].lower(), finger))
+        if semitones is None:
             raise EntryError(
                 f"{_here(found)} is neither low nor high; write a plain 0 for the open string"
             )
-        return place
+        return pitch_at(Place(string, semitones, finger), key, tuning)
 
-    return _read(text, _FINGER, _FINGER_WANTED, semitones, key, tuning)
+    return _read(text, _FINGER, _FINGER_WANTED, pitch_on, tuning)
 
 
 def read_frets(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
@@ -65,15 +65,18 @@ def read_frets(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
     Raises:
         EntryError: At the first sign that is none; a string that the tuning has not.
     """
-    return _read(text, _FRET, _FRET_WANTED, lambda found: int(found["number"]), key, tuning)
+
+    def pitch_on(string: int, found: re.Match[str]) -> Pitch:
+        return spell(tuning.strings[string] + int(found["number"]), key)
+
+    return _read(text, _FRET, _FRET_WANTED, pitch_on, tuning)
 
 
 def _read(
     text: str,
     pattern: re.Pattern[str],
     wanted: str,
-    semitones: Callable[[re.Match[str]], int],
-    key: Key | None,
+    pitch_on: Callable[[int, re.Match[str]], Pitch],
     tuning: Tuning,
 ) -> list[Sign]:
     string: int | None = None
@@ -88,16 +91,15 @@ def _read(
             string = _string(found, tuning)
             return None
         waiting = None
-        above = semitones(found)
         if string is None:
             raise EntryError(
                 f"{_here(found)} names no string; write it first, "
                 f"such as {tuning.string_names[-1]}{found[0]}"
             )
-        midi = tuning.strings[string] + above
-        if midi > _HIGHEST_MIDI:
+        pitch = pitch_on(string, found)
+        if pitch.midi > _HIGHEST_MIDI:
             raise EntryError(f"{_here(found)} is too high to be written; take a lower place")
-        return spell(midi, key)
+        return pitch
 
     signs = read_signs(text, pattern, pitch_of, wanted)
     if waiting is not None:

@@ -201,7 +201,7 @@ def _cheapest(notes: Sequence[Note], tuning: Tuning, bar: Fraction) -> list[Plac
     for note in notes:
         following: dict[_State, float] = {}
         best: dict[_State, _State] = {}
-        for after in places_of(note.pitch.midi, tuning) or (None,):
+        for after in places_of(note.pitch, tuning) or (None,):
             for before, so_far in costs.items():
                 state = (after, _second(after, before[1]))
                 cost = so_far + _step_cost(before, after, quick=quick)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.fingering import fingering
 from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.places import HIGHEST, OUT_OF_REACH, SHORT_MARKS, Place
+from tunememory.tunes.places import HIGHEST, OUT_OF_REACH, Place, place_mark
 from tunememory.tunes.tuning import STANDARD, Tuning
 
 if TYPE_CHECKING:
@@ -171,6 +171,7 @@ def reach_told(
 
 
 _LISTED = 4
+_HIGHEST_FINGER = 4
 
 
 def _listed(places: Sequence[int], names: Sequence[str]) -> str:
@@ -182,13 +183,13 @@ def _listed(places: Sequence[int], names: Sequence[str]) -> str:
 
 
 def _mark(place: Place | None) -> str:
-    return OUT_OF_REACH if place is None else SHORT_MARKS[place.semitones]
+    return OUT_OF_REACH if place is None else place_mark(place)
 
 
 def _up_the_neck(note: Note, top: int, strings: Tuning, frets: int) -> Place | None:
     """The place of a note too high for the hand at the nut, on the highest string."""
     fret = note.pitch.midi - strings.strings[top]
-    return Place(top, fret) if HIGHEST < fret <= frets else None
+    return Place(top, fret, _HIGHEST_FINGER) if HIGHEST < fret <= frets else None
 
 
 def _octaves_lower(note: Note, octaves: int) -> Note:

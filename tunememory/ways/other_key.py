@@ -7,12 +7,12 @@ no source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tunememory.tunes.fingering import COMMON_BAR, fingering
 from tunememory.tunes.metre import bar_quarters
-from tunememory.tunes.places import Place, place_name
+from tunememory.tunes.places import place_name
 from tunememory.tunes.shown import letters_of
 from tunememory.tunes.transposing import shift, transposed
 from tunememory.tunes.tune import Start
@@ -29,6 +29,7 @@ from tunememory.ways.material import (
 if TYPE_CHECKING:
     from fractions import Fraction
 
+    from tunememory.tunes.places import Place
     from tunememory.tunes.tuning import Tuning
     from tunememory.ways.material import Subject
 
@@ -62,7 +63,7 @@ def string_over(start: Start, tuning: Tuning, bar: Fraction = COMMON_BAR) -> Str
         for place in places:
             if place is None or not 0 <= place.string + way < len(tuning.strings):
                 break
-            moved.append(Place(place.string + way, place.semitones))
+            moved.append(replace(place, string=place.string + way))
             distances.add(tuning.strings[place.string + way] - tuning.strings[place.string])
         if len(moved) == len(places) and len(distances) == 1:
             return StringOver(distances.pop(), tuple(moved))

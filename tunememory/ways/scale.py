@@ -55,7 +55,7 @@ def scale_notes(key: Key, tuning: Tuning, sounding: list[int]) -> tuple[Pitch, .
     reach = [
         midi
         for midi in range(min(tuning.strings), max(tuning.strings) + 9)
-        if places_of(midi, tuning)
+        if places_of(spell(midi, key), tuning)
     ]
     roots = [midi for midi in reach if midi % 12 == key.root_class]
     if not sounding:

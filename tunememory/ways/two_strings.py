@@ -13,7 +13,7 @@ from tunememory.tunes.drones import drone_strings, easy_drones_told
 from tunememory.tunes.fingering import COMMON_BAR, fingering
 from tunememory.tunes.metre import bar_quarters
 from tunememory.tunes.pitch import SEMITONES
-from tunememory.tunes.places import HIGHEST, Place, place_name
+from tunememory.tunes.places import place_name, place_on
 from tunememory.tunes.shown import bar_starts, letters_of
 from tunememory.tunes.spelling import abc_letter, alters_of, spell
 from tunememory.ways.harmony import Span, harmony
@@ -29,6 +29,7 @@ from tunememory.ways.material import (
 
 if TYPE_CHECKING:
     from tunememory.tunes.key import Key
+    from tunememory.tunes.places import Place
     from tunememory.tunes.tune import Start
     from tunememory.tunes.tuning import Tuning
     from tunememory.ways.material import Subject
@@ -162,7 +163,7 @@ def stops_for(
     for number, (note, place) in enumerate(zip(start.notes, places, strict=True)):
         if number in leaned_on and place is not None:
             classes = _classes_at(spans, at, key)
-            found.append(_stops(place, classes, tuning)[:_SHOWN])
+            found.append(_stops(place, classes, key, tuning)[:_SHOWN])
         else:
             found.append(())
         at += note.quarters
@@ -185,20 +186,22 @@ def _classes_at(spans: tuple[Span, ...], at: Fraction, key: Key) -> frozenset[in
     return frozenset((SEMITONES[letter] + alter) % 12 for letter, alter in alters_of(key).items())
 
 
-def _stops(place: Place, classes: frozenset[int], tuning: Tuning) -> tuple[DoubleStop, ...]:
+def _stops(
+    place: Place, classes: frozenset[int], key: Key, tuning: Tuning
+) -> tuple[DoubleStop, ...]:
     melody = tuning.strings[place.string] + place.semitones
     found: list[tuple[tuple[int, bool, int, int], DoubleStop]] = []
     for string in (place.string - 1, place.string + 1):
         if not 0 <= string < len(tuning.strings):
             continue
-        for semitones in range(HIGHEST + 1):
-            other = Place(string, semitones)
-            midi = tuning.strings[string] + semitones
-            apart = abs(midi - melody)
-            if midi % 12 not in classes or apart not in CONSONANT or not _playable(place, other):
+        for apart in (apart for by in CONSONANT for apart in (by, -by)):
+            midi = melody + apart
+            other = place_on(string, spell(midi, key), tuning)
+            if other is None or midi % 12 not in classes or not _playable(place, other):
                 continue
             same_spot = place.finger == other.finger != 0
-            rank = (CONSONANT[apart], same_spot, abs(semitones - place.semitones), string)
+            further = abs(other.semitones - place.semitones)
+            rank = (CONSONANT[abs(apart)], same_spot, further, string)
             found.append((rank, DoubleStop(other, midi)))
     return tuple(stop for _, stop in sorted(found, key=lambda one: one[0]))
 

@@ -25,7 +25,7 @@ def starts(printed):
         bar = bar_quarters(tune.metre)
         if tune.uuid.startswith(("oneills", "ryans")) and tune.key and tune.starts and bar:
             notes = tune.starts[0].notes
-            if notes and all(places_of(note.pitch.midi, STANDARD) for note in notes):
+            if notes and all(places_of(note.pitch, STANDARD) for note in notes):
                 found.append((tune.key, notes, bar))
     return found
 
@@ -62,7 +62,7 @@ def test_a_cross_tuning_makes_its_own_key_easier(starts, root, letters):
             fingering(notes, cross, bar).awkwardness,
         )
         for key, notes, bar in starts
-        if key.root == root and all(places_of(note.pitch.midi, cross) for note in notes)
+        if key.root == root and all(places_of(note.pitch, cross) for note in notes)
     ]
     assert len(both) > 200
     usual, crossed = (mean(scores) for scores in zip(*both, strict=True))
@@ -75,7 +75,7 @@ def test_half_a_tone_away_most_starts_get_awkward(starts, semitones):
     here, there = [], []
     for key, notes, bar in starts:
         moved = [Note(spell(n.pitch.midi + semitones, None), n.quarters) for n in notes]
-        reach = all(places_of(note.pitch.midi, STANDARD) for note in moved)
+        reach = all(places_of(note.pitch, STANDARD) for note in moved)
         if key.short in {"D", "G", "A"} and reach:
             here.append(fingering(notes, STANDARD, bar).awkwardness)
             there.append(fingering(moved, STANDARD, bar).awkwardness)
