@@ -139,6 +139,21 @@ async def test_a_pick_up_line_too_long_for_a_low_window_shows_that_it_goes_on(
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])
+async def test_a_sitting_is_held_in_the_head_with_one_key(desk, wait_until, picture, size) -> None:
+    app = TuneApp(lambda: desk)
+    async with app.run_test(size=size) as pilot:
+        await wait_until(lambda: app.screen.query_one(Steps).view)
+        assert "in the head" not in picture(app)
+        await pilot.press("e")
+        await wait_until(lambda: "in the head" in picture(app))
+        desk.log_practice(next(iter(desk.tunes)), "scale", 5.0)
+        assert (desk.sitting().minutes.instrument, desk.sitting().minutes.head) == (0.0, 5.0)
+        await pilot.press("e")
+        await wait_until(lambda: "in the head" not in picture(app))
+        assert not desk.sitting().head_only
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
 async def test_what_is_said_leaves_the_pick_up_line_in_sight(
     desk, hands, wait_until, picture, size
 ) -> None:

@@ -59,6 +59,7 @@ VIEWS = st.builds(
     practice=COUNTS,
     coming=st.lists(st.builds(Coming, WORDS, DAYS, COUNTS, COUNTS, COUNTS), max_size=3).map(tuple),
     practised=st.booleans(),
+    head_only=st.booleans(),
 )
 
 

@@ -60,6 +60,7 @@ def today(desk: OpenFile) -> TodayView:
         practice=working.count(desk),
         coming=_coming(desk),
         practised=any(not entry.played_at for entry in at.practised),
+        head_only=now.head_only,
     )
 
 

@@ -49,7 +49,7 @@ def from_text(text: str) -> TodayView | None:
 
 def _view(*, day: Any, tuning: Any, steps: Any, fading: Any, tunes: Any, counts: Any, note: Any,
           coming_back: Any, at: Any, closed: Any, pick_up: Any, pick_up_day: Any, practice: Any,
-          coming: Any, practised: Any) -> TodayView:  # fmt: skip
+          coming: Any, practised: Any, head_only: Any) -> TodayView:  # fmt: skip
     return TodayView(
         day=date.fromisoformat(day),
         tuning=_words(tuning),
@@ -76,6 +76,7 @@ def _view(*, day: Any, tuning: Any, steps: Any, fading: Any, tunes: Any, counts:
             for title, on, days, wanted, ready in coming
         ),
         practised=_truth(practised),
+        head_only=_truth(head_only),
     )  # fmt: skip
 
 

@@ -101,6 +101,7 @@ class TodayView(NamedTuple):
         practice: How many tunes the work-list holds.
         coming: The next dates, soonest first.
         practised: Something was practised today.
+        head_only: Today's sitting is held without the instrument.
     """
 
     day: date
@@ -118,3 +119,4 @@ class TodayView(NamedTuple):
     practice: int = 0
     coming: tuple[Coming, ...] = ()
     practised: bool = False
+    head_only: bool = False

@@ -9,6 +9,9 @@ from tunememory.tunes.check import joined_by
 if TYPE_CHECKING:
     from datetime import date
 
+HEAD_ONLY = "Hold today's sitting in the head, without the instrument, or with it again"
+"""What the key for it says, on Today and in practice."""
+
 
 def ago(day: date | None, today: date) -> str:
     """Say how long ago a day was.

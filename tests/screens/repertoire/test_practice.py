@@ -167,7 +167,7 @@ async def test_a_paused_clock_does_not_count(morning, opened, seconds, picture):
 async def test_minutes_in_the_head_are_counted_apart(morning, opened, seconds, picture):
     async with opened(morning, "practice") as pilot:
         seconds.now += 120
-        await pilot.press("h")
+        await pilot.press("e")
         await pilot.pause()
         assert "in the head" in picture(pilot.app)
         seconds.now += 240
@@ -269,7 +269,7 @@ async def test_escape_leaves_the_line_out_and_closes_the_day(morning, opened):
 async def test_nothing_to_work_on_says_what_comes_here(repertoire, opened, same_picture, size):
     async with opened(repertoire(()), "practice", size) as pilot:
         same_picture(pilot.app, f"practice-empty-{size[0]}x{size[1]}")
-        await pilot.press("enter", "l", "down", "o", "u", "space", "h")
+        await pilot.press("enter", "l", "down", "o", "u", "space", "e")
         assert name(pilot.app) == "PracticeScreen"
 
 

@@ -86,7 +86,7 @@ async def test_head_only_time_is_counted_apart(back, hands, at_screen, monkeypat
         await hands.press("p")
         seconds[0] += 120
         with hands.part("without the fiddle", keys=1, seconds=1.0):
-            await hands.press("h")
+            await hands.press("e")
         seconds[0] += 240
         await hands.press("escape")
         minutes = back.sitting().minutes

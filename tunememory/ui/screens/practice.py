@@ -23,6 +23,7 @@ from tunememory.ui.widgets.line_list import LineList
 from tunememory.ui.widgets.lines import Lines
 from tunememory.ui.widgets.practice_clock import PracticeClock
 from tunememory.ui.widgets.work_rows import WayRows, Work, WorkRows, work_rows
+from tunememory.ui.words import HEAD_ONLY
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -80,7 +81,7 @@ class PracticeScreen(PracticeLog):
         bind("t", "other", "other tune", "Work on another tune that does not wait here"),
         bind("space", "turn", "pause", "Pause the clock, or let it go on", key="space"),
         bind("f", "finish", "finish", "Finish practice: on to the last round"),
-        bind("h", "head_only", "head only", "Practise without the instrument, or with it again"),
+        bind("e", "head_only", "head only", HEAD_ONLY),
         bind("n", "words", "own words", "Log it in your own words", shown=False),
         bind("u", "undo", "undo", "Take the last logged way back", shown=False),
         bind("o", "open_tune", "tune", "Open the page of the tune at hand", shown=False),

@@ -18,7 +18,7 @@ from tunememory.ui.text import joined, plain, say
 from tunememory.ui.widgets.ahead import Fading
 from tunememory.ui.widgets.staff import StaffPicture
 from tunememory.ui.widgets.steps import Steps
-from tunememory.ui.words import ago
+from tunememory.ui.words import HEAD_ONLY, ago
 
 if TYPE_CHECKING:
     from datetime import date
@@ -89,6 +89,7 @@ class TodayScreen(DeskScreen[None]):
         bind("l", "loose", "loose round", "Begin a loose round, any time", shown=False),
         bind("t", "retune", "tuning", "Say that the instrument is in another tuning", shown=False),
         bind("i", "app.open('import')", "import", "Bring in a tune book", shown=False),
+        bind("e", "head_only", "head only", HEAD_ONLY, shown=False),
         bind("comma", "app.open('settings')", "settings", "Go to Settings", shown=False, key=","),
     ]  # fmt: skip
 
@@ -184,6 +185,13 @@ class TodayScreen(DeskScreen[None]):
             self.desk.save_settings(replace(self.desk.settings, standing_tuning=after))
             self.refill()
             say(self.tune_app, f"The instrument is in {after}.")
+
+    def action_head_only(self) -> None:
+        """Hold the sitting without the instrument, or with it again."""
+        with self.trying():
+            head = self.desk.set_head_only(not self.desk.sitting().head_only).head_only
+            self.refill()
+            say(self.tune_app, "Today in the head." if head else "Today with the instrument.")
 
     def action_close_day(self) -> None:
         """Ask for the line to the next time, and close the day."""

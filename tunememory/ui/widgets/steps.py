@@ -49,6 +49,8 @@ def _passed(step: At, view: TodayView) -> bool:
 def _practice(view: TodayView) -> str:
     tunes = counted(view.practice, "tune")
     if not _passed(At.PRACTICE, view):
+        if view.head_only:
+            return f"{tunes} · in the head" if view.practice else "in the head"
         return f"{tunes} to work on" if view.practice else "instrument out"
     if view.practised:
         return f"done · {tunes} to work on" if view.practice else "done"
