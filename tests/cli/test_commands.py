@@ -42,15 +42,60 @@ def test_how_well_a_tune_is_known_is_typed_in_the_words_of_the_form(
         assert len(desk.tunes) == 2
 
 
-def test_show_gives_one_line_a_start_in_letters_and_fingers(say: Say) -> None:
+def test_show_gives_each_start_in_letters_with_their_fingers_beneath(say: Say) -> None:
     say(*REEL)
     lines = say("show", "est").out.splitlines()
     assert "The Saltpan Reel" in lines[0]
     assert "D major" in lines[0]
     assert "GDAE" in lines[0]
-    assert lines[1].split()[:4] == ["A", "A", "F", "A"]
-    assert "A0 D2" in lines[1]
-    assert len(lines) == 3
+    assert lines[1:] == [
+        "  A  A  F  A  D  A  F  A  │ B",
+        "     A0 D2 D4 D0 D4 D2 A0 │ A1",
+        "  B  f  d  f  a  f  d  f",
+        "     E1 A3 E1 E3 E1 A3 E1",
+    ]
+
+
+def test_show_breaks_a_long_start_at_a_bar_line(say: Say, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    say("add", "Long", "--key", "D", "--metre", "C|", "--a", "A|d2 fd Adfa|gfed e2 cA")
+    lines = say("show", "long").out.splitlines()[1:]
+    assert max(map(len, lines)) <= 40
+    assert [line[5:].replace(" ", "") for line in lines] == [
+        "A│dfdAdfa",
+        "A0│A3E1A3A0A3E1E3",
+        "│gfedecA",
+        "│EL2E1E0A3A4A2A0",
+    ]
+
+
+def test_show_says_what_a_start_has_of_its_own(say: Say) -> None:
+    """Letters are meant in the part's own key, so that key is told."""
+    say("add", "Turns", "--key", "D", "--metre", "C|", "--a", "A2FA DA F,,A", "--b", "[K:G] B2cd")
+    lines = say("show", "turns").out.splitlines()
+    assert lines[3].strip().startswith("? note 6 (^F,,) is below the lowest string")
+    assert lines[-1].strip() == "this part is in G major"
+    (shown,) = json.loads(say("show", "turns", "--json").out)
+    one, other = shown["starts"]
+    assert (one["key"], other["key"]) == ("", "G major")
+    assert "below the lowest string" in one["doubt"]
+    assert not other["doubt"]
+
+
+def test_show_tells_other_programs_of_bars_and_twins(say: Say) -> None:
+    """Notes are counted from 1, as where two tunes part."""
+    say(*REEL)
+    say("add", "Salt Road", "--key", "D", "--kind", "reel", "--metre", "C|",
+        "--a", "A2 FA DAFA | d2")  # fmt: skip
+    (shown,) = json.loads(say("show", "estuary", "--json").out)
+    assert [start["bars_begin_at"] for start in shown["starts"]] == [[8], []]
+    assert shown["twins"] == [{"part": "A", "title": "Salt Road", "other_part": "A", "parts_at": 8}]
+
+
+def test_find_gives_key_and_first_notes_of_the_part_found(say: Say) -> None:
+    say(*REEL)
+    found = say("find", "f", "d", "f", "a", "f", "d")
+    assert found.out == "  The Saltpan Reel  reel  D  B start  f d f a f d f\n"
 
 
 def test_show_gives_each_start_in_plaine_and_easie_code(say: Say) -> None:
@@ -103,9 +148,11 @@ def test_json_keys_of_every_table(say: Say) -> None:
                               "last_checked"}  # fmt: skip
     assert all(row["low"] <= row["chance"] <= row["high"] for row in fading)
     (shown,) = json.loads(say("show", "hall", "--json").out)
-    assert set(shown) == {"tune", "titles", "kind", "key", "tuning", "status", "starts", "chance"}
+    assert set(shown) == {"tune", "titles", "kind", "key", "tuning", "status", "starts", "twins",
+                          "chance"}  # fmt: skip
     assert shown["tuning"] == "AEAE"
-    assert set(shown["starts"][0]) == {"part", "letters", "fingers"}
+    assert set(shown["starts"][0]) == {"part", "letters", "fingers", "bars_begin_at", "key",
+                                        "doubt"}  # fmt: skip
     found = json.loads(say("find", "A F A D A F A B", "--json").out)
     assert set(found[0]) == {"tune", "title", "part", "distance"}
     assert found[0]["title"] == "The Saltpan Reel"

@@ -5,7 +5,15 @@ from hypothesis import strategies as st
 
 from tunememory.tunes.abc_notes import parse_notes, write_notes
 from tunememory.tunes.key import Key
-from tunememory.tunes.shown import bar_starts, fingers_of, letters_of, steps_of
+from tunememory.tunes.shown import (
+    bar_starts,
+    barred,
+    fingers_of,
+    first_notes,
+    letters_of,
+    steps_of,
+)
+from tunememory.tunes.tune import Start, Tune
 from tunememory.tunes.tuning import STANDARD, parse_tuning
 
 D = Key("D")
@@ -48,6 +56,23 @@ def test_bars_start_where_the_metre_puts_them():
 
 def test_a_note_held_over_the_bar_line_starts_no_bar():
     assert bar_starts(of("d3 f3-|f3 a3|d").notes, Fraction(0), "6/8") == (3,)
+
+
+def test_a_stroke_stands_before_each_note_that_begins_a_bar():
+    assert barred(("A", "d", "f", "a"), (1, 3)) == "A | d f | a"
+    assert barred(("d", "f"), (0,)) == "d f"
+    assert barred((), ()) == ""
+
+
+def test_first_notes_have_their_pickup_and_bar_lines():
+    key = Key("G")
+    b, c = of("D|GBGd GBGB|A", key, "C|"), of("f2f")
+    starts = (Start("A"), Start("B", b.notes, b.pickup), Start("C", c.notes, key=D))
+    tune = Tune("1", ("One",), key=key, metre="C|", starts=starts)
+    assert first_notes(tune) == first_notes(tune, "B") == "D | G B G d G B G"
+    # In the part's own key.
+    assert first_notes(tune, "C") == "f f"
+    assert first_notes(tune, "A") == first_notes(tune, "D") == ""
 
 
 def test_free_metre_has_no_bars():

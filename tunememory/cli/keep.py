@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import moment_of, open_desk_of
-from tunememory.cli.wording import one_line, starts_line, twin_line
+from tunememory.cli.wording import one_line, start_lines, twin_line
 from tunememory.service.chance_words import rated_words
 from tunememory.service.changes import same_title
 from tunememory.service.errors import ServiceError
@@ -42,7 +42,7 @@ def add(options: argparse.Namespace) -> int:
         view = desk.view(tune.uuid)
         print(one_line("added", tune.title, tune.kind, tune.key.name if tune.key else ""))
         for start in view.starts:
-            print("  " + starts_line(start))
+            print("\n".join(start_lines(start)))
         if before:
             print(f"  you had a tune called {before[0].title} already; both are kept")
         for twin in view.twins:

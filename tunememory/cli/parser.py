@@ -130,7 +130,9 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     add_json(made)
 
     made = command("find", "tables", "find", "Which tune begins like this? In any key.")
-    made.add_argument("notes", metavar="NOTES", nargs="+", help="4 to 12 notes: letters or steps")
+    made.add_argument(
+        "notes", metavar="NOTES", nargs="+", help="4 to 12 notes: letters, steps or fingers"
+    )
     made.add_argument("--kind", default="", help="only reels, jigs …")
     add_json(made)
 

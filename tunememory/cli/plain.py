@@ -11,6 +11,7 @@ from tunememory.cli.wording import one_line, starts_line, twin_line
 from tunememory.service.chance_words import rated_words
 from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
+from tunememory.tunes.shown import barred
 
 if TYPE_CHECKING:
     import argparse
@@ -140,11 +141,12 @@ def _hint(asked: Asked, step: int) -> str:
         first_letters = " ".join(word[0] + "…" for word in title.split())
         return {1: one_line(asked.tune.kind, key), 2: f"{len(title.split())} words",
                 3: first_letters}.get(step, title)  # fmt: skip
-    letters = asked.starts[0].letters if asked.starts else ()
     if step == 1:
         return key
-    shown = {2: letters[:1], 3: letters[:3]}.get(step, letters)
-    return " ".join(shown) or "no start written down yet"
+    start = next((start for start in asked.starts if start.letters), None)
+    if start is None:
+        return "no start written down yet"
+    return barred(start.letters[: {2: 1, 3: 3}.get(step)], start.bars)
 
 
 def _say(line: str) -> None:

@@ -11,6 +11,7 @@ from tunememory.cli.wording import (
     day_words,
     one_line,
     round_minutes,
+    start_lines,
     starts_line,
     twin_line,
 )
@@ -18,6 +19,7 @@ from tunememory.service.chance_words import in_ten
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import State
 from tunememory.tunes.check import Prompt, RoundKind
+from tunememory.tunes.shown import first_notes
 
 if TYPE_CHECKING:
     import argparse
@@ -109,7 +111,7 @@ def show(options: argparse.Namespace) -> int:
             also = f"also {', '.join(tune.titles[1:])}" if tune.titles[1:] else ""
             print(one_line(tune.title, tune.kind, key, tuning, tune.status.value, also))
             for start in view.starts:
-                print("  " + starts_line(start))
+                print("\n".join(start_lines(start)))
                 if codes and start.letters:
                     print("     " + (_code(tune, start) or "not to be had in Plaine & Easie code"))
             for twin in view.twins:
@@ -137,8 +139,11 @@ def find(options: argparse.Namespace) -> int:
         if not found:
             raise ServiceError("no tune begins like that")
         for row in found:
+            tune = desk.tune(row.tune)
+            key = tune.key.short if tune.key else ""
             near = "" if row.distance == 0 else "nearly"
-            print("  " + one_line(row.title, f"{row.part} start", near))
+            first = first_notes(tune, row.part)
+            print("  " + one_line(row.title, tune.kind, key, f"{row.part} start", near, first))
     return 0
 
 
@@ -190,9 +195,21 @@ def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
                 "part": start.part,
                 "letters": " ".join(start.letters),
                 "fingers": " ".join(start.fingers),
+                "bars_begin_at": [place + 1 for place in start.bars],
+                "key": start.start.key.name if start.start.key else "",
+                "doubt": start.doubt,
                 **({"plaine_easie": _code(tune, start)} if codes else {}),
             }
             for start in view.starts
+        ],
+        "twins": [
+            {
+                "part": twin.part,
+                "title": twin.title,
+                "other_part": twin.other_part,
+                "parts_at": twin.parts_at,
+            }
+            for twin in view.twins
         ],
         "chance": round(view.chance.chance, 4),
     }

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from shutil import get_terminal_size
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from tunememory.tunes.parting import parting
+from tunememory.tunes.rows import aligned
+from tunememory.tunes.shown import barred
 
 if TYPE_CHECKING:
     from datetime import date
 
     from tunememory.service.views import StartView, Twin
+
+_LEAD = 5
+"""Columns before the notes of a start, its part among them."""
 
 
 def one_line(*facts: str) -> str:
@@ -34,9 +41,28 @@ def starts_line(start: StartView) -> str:
     """A start on one line: part, letters with bar lines, fingers."""
     if not start.letters:
         return f"{start.part}  not written down yet"
-    doubt = f"   ? {start.doubt}" if start.doubt else ""
-    fingers = f"   {_barred(start.fingers, start)}" if start.fingers else ""
-    return f"{start.part}  {_barred(start.letters, start)}{fingers}{doubt}"
+    letters, fingers = (barred(signs, start.bars) for signs in (start.letters, start.fingers))
+    return "   ".join(filter(None, (f"{start.part}  {letters}", fingers, *_remarks(start))))
+
+
+def start_lines(start: StartView) -> list[str]:
+    """A start as lines that fit the terminal: fingers under their letters, remarks below."""
+    if not start.letters:
+        return ["  " + starts_line(start)]
+    width = max(20, get_terminal_size().columns - _LEAD)
+    rows = aligned({"letters": start.letters, "fingers": start.fingers}, start.bars, width)
+    lines = [line for _, line in rows]
+    lines += [line for remark in _remarks(start) for line in wrap(remark, width)]
+    return [
+        f"{'' if number else f'  {start.part}':<{_LEAD}}{line}" for number, line in enumerate(lines)
+    ]
+
+
+def _remarks(start: StartView) -> list[str]:
+    """What a start has of its own: its key, what is beyond the instrument, its doubt."""
+    key = f"this part is in {start.start.key.name}" if start.start.key else ""
+    doubt = f"? {start.doubt}" if start.doubt else ""
+    return [remark for remark in (key, start.beyond, doubt) if remark]
 
 
 def twin_line(twin: Twin) -> str:
@@ -44,12 +70,3 @@ def twin_line(twin: Twin) -> str:
     if twin.parts_at == 0:
         return f"begins just like {twin.title}: perhaps the same tune"
     return f"don't mix with {twin.title}: {parting(twin.parts_at)}"
-
-
-def _barred(signs: tuple[str, ...], start: StartView) -> str:
-    words: list[str] = []
-    for place, sign in enumerate(signs):
-        if place in start.bars and place:
-            words.append("|")
-        words.append(sign)
-    return " ".join(words)

@@ -13,6 +13,7 @@ from tunememory.notation.other_files import ScoreError, write_musicxml
 from tunememory.notation.plaine_easie import CodeError, write_code
 from tunememory.service.errors import ServiceError
 from tunememory.service.shown import start_views
+from tunememory.tunes.shown import barred
 from tunememory.tunes.text import clean_text
 
 if TYPE_CHECKING:
@@ -52,8 +53,8 @@ def to_csv(desk: OpenFile) -> str:
                 tune.source,
                 tune.note,
                 tune.added.isoformat(),
-                "; ".join(f"{start.part}: {' '.join(start.letters)}" for start in shown),
-                "; ".join(f"{start.part}: {' '.join(start.fingers)}" for start in shown),
+                "; ".join(f"{start.part}: {barred(start.letters, start.bars)}" for start in shown),
+                "; ".join(f"{start.part}: {barred(start.fingers, start.bars)}" for start in shown),
                 tune.uuid,
             )
         )

@@ -11,14 +11,11 @@ from tunememory.service.day_views import StarterView
 from tunememory.service.errors import ServiceError
 from tunememory.service.overview import rows_of
 from tunememory.service.typed import key_of, tuning_of
-from tunememory.tunes.shown import letters_of
+from tunememory.tunes.shown import first_notes
 from tunememory.tunes.text import clean_text
 
 if TYPE_CHECKING:
     from tunememory.service.open_file import OpenFile
-
-FIRST_NOTES = 8
-"""Notes of a start given with its name."""
 
 
 def what_to_start(
@@ -116,8 +113,6 @@ def _tuning(desk: OpenFile, tuning: str) -> str:
 
 def _view(one: Starter) -> StarterView:
     tune = one.known.tune
-    start = next((start for start in tune.starts if start.notes), None)
-    first = letters_of(start.notes[:FIRST_NOTES], start.key or tune.key) if start else ()
     return StarterView(
         tune=tune.uuid,
         title=tune.title,
@@ -128,5 +123,5 @@ def _view(one: Starter) -> StarterView:
         sure=one.sure,
         played_here=one.played_here,
         lately=one.lately,
-        first=" ".join(first),
+        first=first_notes(tune),
     )

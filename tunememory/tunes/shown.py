@@ -11,11 +11,15 @@ from tunememory.tunes.places import place_name
 from tunememory.tunes.spelling import abc_letter, step_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from tunememory.tunes.key import Key
     from tunememory.tunes.pitch import Note
+    from tunememory.tunes.tune import Tune
     from tunememory.tunes.tuning import Tuning
+
+FIRST_NOTES = 8
+"""Notes of a start given with a name: about a bar of a reel and its pickup."""
 
 
 def letters_of(notes: Sequence[Note], key: Key | None) -> tuple[str, ...]:
@@ -55,3 +59,29 @@ def bar_starts(notes: Sequence[Note], pickup: Fraction, metre: str) -> tuple[int
             starts.append(index)
         at += note.quarters
     return tuple(starts)
+
+
+def barred(signs: Sequence[str], bars: Collection[int]) -> str:
+    """Signs of notes on one line, a stroke before each that begins a bar.
+
+    Args:
+        signs: Letters, fingers or steps, one a note.
+        bars: As ``bar_starts`` gives them.
+    """
+    return " ".join(
+        f"| {sign}" if place and place in bars else sign for place, sign in enumerate(signs)
+    )
+
+
+def first_notes(tune: Tune, part: str = "") -> str:
+    """The letters a part begins with, such as ``"D | G B G d"``; empty where none are written.
+
+    Args:
+        tune: The tune.
+        part: Which part; the first one written down when empty.
+    """
+    for start in tune.starts:
+        if start.notes and part in {"", start.part}:
+            letters = letters_of(start.notes[:FIRST_NOTES], start.key or tune.key)
+            return barred(letters, bar_starts(start.notes, start.pickup, tune.metre))
+    return ""
