@@ -117,6 +117,7 @@ def test_of_a_date_only_what_is_given_changes(tunes: Say) -> None:
     tunes("sets", "add", "Low Tide", "saltpan", "egret")
     tunes("dates", "add", "every Thursday", "--title", "Kitchen", "--place", "by the stove",
           "--tune", "hall", "--set", "low", "--season", "3")  # fmt: skip
+    assert "  sets: Low Tide" in tunes("dates", "show", "kitch").out.splitlines()
     edited = tunes("dates", "edit", "kitch", "--when", "every Friday", "--tune", "egret",
                    "--no-tune", "hall", "--no-set", "low", "--title", "Snug")  # fmt: skip
     assert edited.out.startswith("changed: in 3 days")

@@ -99,6 +99,8 @@ def show_date(options: argparse.Namespace) -> int:
             print_json(view)
             return 0
         print(_date_line(view).strip())
+        if view.sets:
+            print(f"  {desk.settings.set_word}s: {', '.join(view.sets)}")
         for tune in view.tunes:
             print("  " + one_line(f"{in_ten(tune.kept):<15}", tune.title, tune.key, tune.tuning,
                                   tune.readiness.value))  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from textual.binding import Binding
 
@@ -10,6 +10,17 @@ if TYPE_CHECKING:
     from textual.app import App
     from textual.dom import DOMNode
     from textual.screen import Screen
+
+    from tunememory.ui.app import TuneApp
+
+
+SET = "{set}"
+"""Stands, in words of a key, for what the player calls tunes played in a row."""
+
+
+def worded(text: str, app: App[object]) -> str:
+    """Return words of a key as this player says them."""
+    return text.replace(SET, cast("TuneApp", app).set_word)
 
 
 class Act(NamedTuple):
@@ -42,7 +53,8 @@ def bind(keys: str, action: str, short: str, says: str, *, shown: bool = True, k
         keys: Textual key names, comma separated; the first is the one shown.
         action: What it runs.
         short: A word or two for the key line.
-        says: One plain sentence for help and palette; it must make sense without the key.
+        says: One plain sentence for help and palette; it must make sense without the key. In it
+            and in ``short`` ``SET`` stands for the player's own word.
         shown: Whether it stands in the key line.
         key: How the key is written, when its own name is not it.
         priority: Works even while something is being typed.
@@ -75,8 +87,8 @@ def acts_of(screen: Screen[object]) -> list[Act]:
             continue
         found[place] = Act(
             key=binding.key_display or screen.app.get_key_display(binding),
-            short=binding.description if binding.show else "",
-            says=binding.tooltip,
+            short=worded(binding.description, screen.app) if binding.show else "",
+            says=worded(binding.tooltip, screen.app),
             action=binding.action,
             node=active.node,
             enabled=active.enabled,
@@ -99,7 +111,7 @@ def keys_of(screen: Screen[object]) -> list[tuple[str, str]]:
             shown = binding.key_display or screen.app.get_key_display(binding)
             if shown not in keys:
                 keys.append(shown)
-    return [(" ".join(keys), says) for says, keys in found.items()]
+    return [(" ".join(keys), worded(says, screen.app)) for says, keys in found.items()]
 
 
 def app_keys(app: App[object]) -> list[tuple[str, str]]:

@@ -162,6 +162,11 @@ class TuneApp(KeysInOrder):
         self.set_timer(AFTER, lambda: self.run_worker(refit(self), group="fit"))
 
     @property
+    def set_word(self) -> str:
+        """What the player calls tunes played in a row."""
+        return self.desk.settings.set_word if self.desk else "set"
+
+    @property
     def hears(self) -> bool:
         """Whether the repertoire is open."""
         return self.desk is not None

@@ -80,13 +80,16 @@ def _columns(sign: str, title: str, when: str, said: str, width: int, role: str)
     ]
 
 
-def date_lines(view: DateView, today: date, width: int) -> list[list[Span]]:
+def date_lines(
+    view: DateView, today: date, width: int, *, set_word: str = "set"
+) -> list[list[Span]]:
     """Say what a date is and how ready.
 
     Args:
         view: The date.
         today: The present practice day.
         width: Cells across.
+        set_word: What the player calls tunes played in a row.
     """
     on, when = "over", view.when
     if view.on is not None:
@@ -100,7 +103,7 @@ def date_lines(view: DateView, today: date, width: int) -> list[list[Span]]:
     if view.on is not None:
         lines += wrapped(ready_words(view), width, "bright" if view.wanted else "quiet")
     if view.sets:
-        lines += wrapped("sets: " + ", ".join(view.sets), width, "quiet")
+        lines += wrapped(f"{set_word}s: {', '.join(view.sets)}", width, "quiet")
     if view.leave_out:
         said = "Under half can be ready. Rather leave out: " + ", ".join(view.leave_out)
         lines += wrapped(said, width, "fading")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from textual.command import CommandList, CommandPalette, DiscoveryHit, Hit, Provider
 from textual.widgets.option_list import Option
 
-from tunememory.ui.actions import acts_of
+from tunememory.ui.actions import acts_of, worded
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.registry import AREAS
 from tunememory.ui.text import joined, plain
@@ -76,9 +76,10 @@ class ActionProvider(Provider):
         }
         found = [(says, *offer) for says, offer in reversed(offers.items())]
         if isinstance(self.screen, DeskScreen) and self.screen.OPENS_AREAS:
+            goes = {name: worded(area.goes, self.app) for name, area in AREAS.items()}
             found.extend(
-                (area.goes, "", partial(self.app.run_action, f"app.open({name!r})"))
-                for name, area in AREAS.items()
-                if area.goes and area.goes not in offers
+                (says, "", partial(self.app.run_action, f"app.open({name!r})"))
+                for name, says in goes.items()
+                if says and says not in offers
             )
         return found

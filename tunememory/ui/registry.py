@@ -5,6 +5,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory.ui.actions import SET
+
 if TYPE_CHECKING:
     from tunememory.ui.desk_screen import DeskScreen
 
@@ -15,7 +17,8 @@ class Area(NamedTuple):
     Attributes:
         module: Module that holds it.
         screen: Class in that module.
-        goes: Sentence for the palette; empty when it cannot be opened on its own.
+        goes: Sentence for the palette, worded like that of a key; empty when it cannot be opened on
+            its own.
     """
 
     module: str
@@ -41,7 +44,7 @@ AREAS: dict[str, Area] = {
     "dates": Area(_SCREENS + "dates", "DatesScreen", "Go to the dates"),
     "date": Area(_SCREENS + "date_page", "DatePage"),
     "played": Area(_SCREENS + "played", "PlayedScreen"),
-    "sets": Area(_SCREENS + "sets", "SetsScreen", "Go to the sets"),
+    "sets": Area(_SCREENS + "sets", "SetsScreen", f"Go to the {SET}s"),
     "set": Area(_SCREENS + "set_page", "SetPage"),
     "tonight": Area(_SCREENS + "tonight", "TonightScreen", "Ask what to start tonight"),
     "card": Area(_SCREENS + "card", "CardScreen", "Go to the card for the case"),

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import pytest
 
+from tunememory.service.day_views import DateDraft
 from tunememory.service.recording import record
 from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.ui.widgets.set_rows import SetList, SetRows
@@ -151,3 +155,34 @@ async def test_a_set_is_asked_from_its_page(with_sets, opened, picture):
         joins = with_sets.set_view(uuid).joins
         assert [join.asked[0][1] for join in joins] == [Level.JOIN_IN, Level.KICK_OFF]
         assert "and on into · today: would join in" in picture(pilot.app)
+
+
+async def test_who_calls_them_medleys_reads_medley_everywhere(with_sets, opened, picture):
+    with_sets.save_settings(replace(with_sets.settings, set_word="medley"))
+    opener = next(one.uuid for one in with_sets.all_sets() if one.name == "Thursday opener")
+    dance = with_sets.save_date(DateDraft("+3d", "Dance", sets=(opener,)))
+    bare = with_sets.save_date(DateDraft("+4d", "Fair"))
+    screens = (
+        ("today", {}), ("sets", {}), ("set", {"uuid": opener}), ("dates", {}),
+        ("date", {"uuid": dance.uuid}), ("date", {"uuid": bare.uuid}), ("card", {}),
+    )  # fmt: skip
+    for screen, arguments in screens:
+        for keys in ((), ("question_mark",), ("ctrl+p",)):
+            async with opened(with_sets, screen, (120, 60), **arguments) as pilot:
+                await pilot.press(*keys)
+                await pilot.pause(0.1)
+                shown = picture(pilot.app)
+                assert not re.search(r"\bsets?\b", shown, re.IGNORECASE), shown
+                if keys == ("ctrl+p",):
+                    assert "Go to the medleys" in shown
+    for screen, arguments, keys, said in (
+        ("date", {"uuid": dance.uuid}, "s", "Which medleys are wanted there?"),
+        ("card", {}, "o", "A card of which date, medley, status or state?"),
+        ("date", {"uuid": dance.uuid}, "", "medleys: Thursday opener"),
+        ("date", {"uuid": bare.uuid}, "", "s for medleys"),
+        ("date", {"uuid": dance.uuid}, "", "s medleys"),
+    ):
+        async with opened(with_sets, screen, (120, 60), **arguments) as pilot:
+            await pilot.press(*keys)
+            await pilot.pause()
+            assert said in picture(pilot.app)

@@ -9,7 +9,7 @@ from textual.widgets import Static
 from tunememory.service.carding import PAPERS, html_of, text_of
 from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import write_file
-from tunememory.ui.actions import bind
+from tunememory.ui.actions import SET, bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.paths import expanded
 from tunememory.ui.screens.ask_line import AskLine
@@ -40,7 +40,7 @@ class CardScreen(DeskScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("w", "write", "write", "Write the card to a file: .html to print, .txt as it is"),
         bind("s", "paper", "paper", "Print on the next size of paper: A6, A5, A4 in two columns"),
-        bind("o", "of", "card of …", "Make a card of a date, a set, a status or a state"),
+        bind("o", "of", "card of …", f"Make a card of a date, a {SET}, a status or a state"),
         bind("escape,q", "dismiss", "back", "Go back", key="esc"),
     ]
 
@@ -88,7 +88,7 @@ class CardScreen(DeskScreen[None]):
 
     def action_of(self) -> None:
         """Ask what the card is to be of."""
-        question = "A card of which date, set, status or state?"
+        question = f"A card of which date, {self.desk.settings.set_word}, status or state?"
         self.app.push_screen(AskLine(question, self._of, self._what, "empty: all tunes"))
 
     def _of(self, what: str) -> None:

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from tunememory.planning.readiness import Readiness
 from tunememory.service.errors import ServiceError
-from tunememory.ui.actions import bind
+from tunememory.ui.actions import SET, bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_dates import date_lines
 from tunememory.ui.screens.date_form import DateForm
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from tunememory.service.day_views import DateView
 
-NO_TUNES = "No tunes are wanted here yet. Press t to pick them, s for sets."
+NO_TUNES = "No tunes are wanted here yet. Press t to pick them, s for {word}s."
 
 
 class DatePage(DeskScreen[None]):
@@ -45,7 +45,7 @@ class DatePage(DeskScreen[None]):
         bind("r", "round", "ask them", "Ask for those that are not ready yet, one after the other"),
         bind("c", "check", "check", "Ask for this tune now"),
         bind("t", "tunes", "tunes", "Pick the tunes that are wanted there"),
-        bind("s", "sets", "sets", "Pick the sets that are wanted there"),
+        bind("s", "sets", f"{SET}s", f"Pick the {SET}s that are wanted there"),
         bind("e", "edit", "change", "Change this date"),
         bind("p", "card", "card", "Make a card of its tunes for the case"),
         bind("o", "tonight", "what to start", "What to start there", shown=False),
@@ -61,7 +61,7 @@ class DatePage(DeskScreen[None]):
         """What the date is, over its tunes."""
         yield Lines(id="facts")
         yield DateTuneRows()
-        yield Static(plain(NO_TUNES), id="none")
+        yield Static(id="none")
 
     def fill(self) -> None:
         """Write the page anew."""
@@ -71,8 +71,10 @@ class DatePage(DeskScreen[None]):
             say(self.tune_app, str(error), "error")
             self.dismiss(None)
             return
-        today = self.desk.day()
-        self.query_one("#facts", Lines).show(lambda width: date_lines(view, today, width))
+        today, word = self.desk.day(), self.desk.settings.set_word
+        facts = self.query_one("#facts", Lines)
+        facts.show(lambda width: date_lines(view, today, width, set_word=word))
+        self.query_one("#none", Static).update(plain(NO_TUNES.format(word=word)))
         rows = self.query_one(DateTuneRows)
         here = rows.current
         place = next((n for n, row in enumerate(view.tunes) if here and row.tune == here.tune), 0)

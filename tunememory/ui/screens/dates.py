@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
-from tunememory.ui.actions import bind
+from tunememory.ui.actions import SET, bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_dates import NO_DATES, DateRow
 from tunememory.ui.paths import expanded
@@ -42,7 +42,7 @@ class DatesScreen(DeskScreen[None]):
         bind("e", "edit", "change", "Change this date"),
         bind("o", "off", "days off", "Put in days off: a rest day, a holiday"),
         bind("x", "remove", "remove", "Take this date or these days off out"),
-        bind("s", "app.open('sets')", "sets", "Go to the sets", shown=False),
+        bind("s", "app.open('sets')", f"{SET}s", f"Go to the {SET}s", shown=False),
         bind("i", "take", "import", "Bring in a calendar file (.ics)", shown=False),
         bind("w", "export", "export", "Write all dates to a calendar file (.ics)", shown=False),
         bind("escape,q", "dismiss", "back", "Go back", key="esc"),

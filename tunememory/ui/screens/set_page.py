@@ -8,7 +8,7 @@ from textual import on
 from textual.widgets import Static
 
 from tunememory.service.errors import ServiceError
-from tunememory.ui.actions import bind
+from tunememory.ui.actions import SET, bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_sets import SetRow, join_words, set_rows, standing_words
 from tunememory.ui.screens.ask_line import AskLine
@@ -40,16 +40,15 @@ class SetPage(DeskScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("enter", "open_tune", "open", "Open the page of this tune"),
-        bind(
-            "c", "check", "ask it", "Ask for this set: its first tune, then what comes after each"
-        ),
+        bind("c", "check", "ask it",
+             f"Ask for this {SET}: its first tune, then what comes after each"),
         bind("u,shift+up", "shift(-1)", "earlier", "Play this tune earlier", key="u"),
         bind("d,shift+down", "shift(1)", "later", "Play this tune later", key="d"),
         bind("t", "tunes", "tunes", "Pick the tunes anew"),
         bind("r", "rename", "name", "Give it another name"),
         bind("x", "remove", "remove", "Take it apart; its tunes stay"),
         bind("escape,q", "dismiss", "back", "Go back", key="esc"),
-    ]
+    ]  # fmt: skip
 
     def __init__(self, uuid: str) -> None:
         super().__init__()

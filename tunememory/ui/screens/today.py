@@ -12,7 +12,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import RoundKind
 from tunememory.tunes.sitting import At
-from tunememory.ui.actions import bind
+from tunememory.ui.actions import SET, bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.text import joined, plain, say
 from tunememory.ui.widgets.ahead import Fading
@@ -82,7 +82,7 @@ class TodayScreen(DeskScreen[None]):
         bind("q", "app.quit", "quit", "Leave; everything is kept"),
         bind("c", "close_day", "close the day", "Close the day with a line for the next time",
              shown=False),
-        bind("s", "app.open('sets')", "sets", "Go to the sets", shown=False),
+        bind("s", "app.open('sets')", f"{SET}s", f"Go to the {SET}s", shown=False),
         bind("k", "app.open('card')", "card", "Go to the card for the case", shown=False),
         bind("h", "app.open('heard')", "heard", "Write down what was heard tonight", shown=False),
         bind("u", "app.open('pupils')", "pupils", "Go to the pupils", shown=False),
