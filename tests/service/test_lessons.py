@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.cells import cell_len
 
 from tunememory.clock import Clock
 from tunememory.service import pupils
@@ -188,3 +189,11 @@ def test_who_has_which_tune(desk: Desk, lesson: Lesson, clock: Clock, tmp_path: 
     assert {"1  Ada", "2  Bo"} <= {line.strip() for line in text}
     with pytest.raises(ServiceError):
         pupils.table([], clock)
+
+
+def test_signs_stand_under_one_another_whatever_the_titles_are_written_in() -> None:
+    titles = ("鯨の歌", "Haste to the Wedding", "Tá an La\u0301", "")
+    who = pupils.Table(("Ada",), tuple((title, (True,)) for title in titles))
+    lines = pupils.table_text(who).splitlines()[1 : 1 + len(titles)]
+    assert {cell_len(line.partition("●")[0]) for line in lines} == {23}
+    assert [line.partition("●")[0].strip() for line in lines] == [*titles]

@@ -3,8 +3,9 @@ import unicodedata
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.cells import cell_len
 
-from tunememory.tunes.text import TITLE_LIMIT, clean_text, fold, fold_title
+from tunememory.tunes.text import TITLE_LIMIT, cells, clean_text, fold, fold_title
 
 HOSTILE = st.text(
     alphabet=st.one_of(
@@ -132,3 +133,12 @@ def test_folded_words(given, wanted):
 )
 def test_articles_are_left_out_of_folded_titles(given, wanted):
     assert fold_title(given) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "wide"),
+    [("", 0), ("Tá an Lá", 8), ("鯨の歌", 6), ("ｆｕｌｌ", 8), ("a\u0301q\u0323", 2), ("Жук", 3),
+     ("한국", 4), ("½ step", 6)],
+)  # fmt: skip
+def test_columns_of_text(text, wide):
+    assert cells(text) == wide == cell_len(text)

@@ -6,6 +6,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from tunememory.cards.page import Paper, page_html
+from tunememory.tunes.text import cells
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,7 +20,7 @@ def sheet_text(heading: str, said: Sequence[str], lines: Sequence[str]) -> str:
         said: Sentences about it, one a line.
         lines: Its lines, which may be aligned for letters of one width.
     """
-    return "\n".join([heading, "=" * len(heading), *said, "", *lines]) + "\n"
+    return "\n".join([heading, "=" * cells(heading), *said, "", *lines]) + "\n"
 
 
 def sheet_html(heading: str, said: Sequence[str], lines: Sequence[str]) -> str:

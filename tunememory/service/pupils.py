@@ -11,7 +11,7 @@ from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.overview import rows
 from tunememory.service.views import State
-from tunememory.tunes.text import fold_title
+from tunememory.tunes.text import cells, fold_title
 from tunememory.tunes.tune import Declared, Status
 
 if TYPE_CHECKING:
@@ -204,10 +204,10 @@ def table_text(who: Table) -> str:
     ``●`` can start it, ``○`` has it, ``·`` has it not.
     """
     signs = {True: "●", False: "○", None: "·"}
-    width = max((len(title) for title, _ in who.rows), default=0)
+    width = max((cells(title) for title, _ in who.rows), default=0)
     lines = [f"{'':<{width}} " + "".join(f"{n:>3}" for n in range(1, len(who.names) + 1))]
     lines += [
-        f"{title:<{width}} " + "".join(f"{signs[mark]:>3}" for mark in marks)
+        title + " " * (width - cells(title) + 1) + "".join(f"{signs[mark]:>3}" for mark in marks)
         for title, marks in who.rows
     ]
     names = [f"{n:>3}  {name}" for n, name in enumerate(who.names, 1)]

@@ -17,6 +17,10 @@ _INVISIBLE = frozenset(
 """Signs that turn text round or cannot be seen; the joiners of Arabic and Indic writing stay."""
 
 _NOT_TEXT = frozenset({"Cc", "Cs", "Cn"})
+_ON_OTHERS = frozenset({"Mn", "Me", "Cf"})
+"""Signs that stand on the one before, or cannot be seen."""
+
+_WIDE = frozenset({"W", "F"})
 _UNFOLDED = str.maketrans(
     {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i"}
 )
@@ -60,6 +64,20 @@ def clean_text(text: str, *, multiline: bool = False, limit: int = TITLE_LIMIT) 
     if len(joined) > limit or (shortened and joined):
         joined = joined[: max(limit - 1, 0)].rstrip() + "…"
     return joined
+
+
+def cells(text: str) -> int:
+    """Columns that cleaned text takes where letters have one width (Unicode Annex 11).
+
+    >>> cells("Tá"), cells("鯨の歌")
+    (2, 6)
+    """
+    return sum(
+        0
+        if unicodedata.category(sign) in _ON_OTHERS
+        else 1 + (unicodedata.east_asian_width(sign) in _WIDE)
+        for sign in text
+    )
 
 
 def fold(text: str) -> str:
