@@ -4,6 +4,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import Prompt, RoundKind
 from tunememory.ui.screens.round import RoundScreen
+from tunememory.ui.text import say
 
 
 async def test_the_last_prompt_cannot_be_skipped_and_says_so(begin, picture) -> None:
@@ -175,3 +176,12 @@ async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_unti
         await wait_until(lambda: "B 2" in picture(app))
         await pilot.press("4")
         assert run.rated[0][1] == {"key": 4, "A": 4, "B": 2}
+
+
+async def test_what_was_said_before_does_not_lie_over_a_round(begin, picture, wait_until) -> None:
+    app, ready = begin()
+    async with app.run_test(notifications=True) as pilot:
+        say(app, "Kept Garryowen.")
+        await wait_until(lambda: "Kept Garryowen." in picture(app))
+        await ready(pilot)
+        assert "Kept Garryowen." not in picture(app)

@@ -156,7 +156,7 @@ async def test_after_a_round_more_is_offered_not_owed(
         await pilot.press("enter")
         await wait_until(lambda: desk.begun)
         await pilot.press("escape")
-        await wait_until(lambda: "First round   done · 14 more if you like" in picture(app))
+        await wait_until(lambda: "First round   done · more if you like" in picture(app))
 
 
 async def test_any_round_can_be_begun_out_of_turn(fake_desk, app_on, wait_until) -> None:

@@ -58,7 +58,8 @@ class RoundShown(RoundByEar):
         yield self._sheet
 
     def on_mount(self) -> None:
-        """Ask the first prompt and let the clock be seen."""
+        """Ask the first prompt and let the clock be seen; nothing said before lies over it."""
+        self.app.clear_notifications()
         self.set_interval(0.5, self._tick)
         self._ask()
 

@@ -26,8 +26,8 @@ _KINDS = {At.FIRST: RoundKind.FIRST, At.LAST: RoundKind.LAST}
 
 
 def minutes_words(minutes: float) -> str:
-    """Say how long a round takes: ``"~4 min"``, ``"under a minute"``."""
-    return f"~{round(minutes)} min" if minutes >= 0.75 else "under a minute"
+    """Say how long a round takes: ``"~4 min"``, ``"<1 min"``."""
+    return f"~{round(minutes)} min" if minutes >= 0.75 else "<1 min"
 
 
 def first_mark(view: TodayView) -> At:
@@ -61,7 +61,7 @@ class Steps(Widget):
     """The steps of a sitting, one marked: the one that Enter begins."""
 
     DEFAULT_CSS = """
-    Steps { height: 3; text-wrap: nowrap; text-overflow: ellipsis; }
+    Steps { height: 3; padding-right: 1; text-wrap: nowrap; text-overflow: ellipsis; }
     """
 
     view: reactive[TodayView | None] = reactive(None, init=False)
@@ -97,7 +97,7 @@ class Steps(Widget):
         if step is None:
             return ""
         if step.done:
-            return f"done · {step.prompts} more if you like" if step.prompts else "done"
+            return "done · more if you like" if step.prompts else "done"
         if step.asked:
             return f"{step.asked} of {step.asked + step.prompts} asked · {step.prompts} left"
         if not step.prompts:
