@@ -26,6 +26,7 @@ if TYPE_CHECKING:
         Draft,
         FadingRow,
         FoundView,
+        Glance,
         ImportReport,
         Planned,
         StartView,
@@ -100,6 +101,12 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         from tunememory.service import searching
 
         return searching.by_notes(self, notes, kind)
+
+    def glance(self, uuid: str, part: str = "") -> Glance:
+        """Return key, first notes and twins of a tune, or of one part of it."""
+        from tunememory.service import searching
+
+        return searching.glance(self, uuid, part)
 
     def preview(self, text: str, key: str, metre: str, tuning: str) -> StartView:
         """Return a start as it would be kept, in every form.

@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from tunememory.service.errors import ServiceError
 from tunememory.service.overview import rows_of
-from tunememory.service.views import FoundView
+from tunememory.service.twins import twins_of
+from tunememory.service.views import FoundView, Glance
 from tunememory.tunes.entry import EntryError, Form, form_of, read_start
 from tunememory.tunes.entry_letters import GUESSED
 from tunememory.tunes.finding import LEAST_NOTES, NoteIndex
 from tunememory.tunes.key import Key
 from tunememory.tunes.naming import NameIndex
+from tunememory.tunes.shown import first_notes
 from tunememory.tunes.text import NOTE_LIMIT, clean_text
 
 if TYPE_CHECKING:
@@ -51,6 +53,28 @@ def by_notes(desk: OpenFile, notes: str, kind: str) -> tuple[FoundView, ...]:
     )
     return tuple(
         FoundView(one.tune, desk.tune(one.tune).title, one.part, one.distance) for one in found
+    )
+
+
+def glance(desk: OpenFile, uuid: str, part: str) -> Glance:
+    """Return what a player who is called on needs of a tune.
+
+    Args:
+        desk: The open repertoire.
+        uuid: Its identity.
+        part: The part to begin with; the first one written down when empty.
+
+    Raises:
+        ServiceError: It is no longer in the repertoire.
+    """
+    tune = desk.tune(uuid)
+    shown = part or next((start.part for start in tune.starts if start.notes), "")
+    return Glance(
+        key=tune.key.name if tune.key else "",
+        tuning=(tune.tuning or desk.settings.usual).letters,
+        part=shown,
+        first=first_notes(tune, shown),
+        twins=twins_of(desk, uuid),
     )
 
 

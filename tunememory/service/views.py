@@ -200,6 +200,25 @@ class FoundView:
 
 
 @dataclass(frozen=True, slots=True)
+class Glance:
+    """What a player who is called on needs of a tune.
+
+    Attributes:
+        key: Its key in words, empty when it is not known.
+        tuning: Its strings.
+        part: The part that ``first`` is of, empty where none is written.
+        first: The first notes in letters, with pickup and bar lines.
+        twins: Tunes that begin alike, nearest first.
+    """
+
+    key: str
+    tuning: str
+    part: str
+    first: str
+    twins: tuple[Twin, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Draft:
     """A tune as typed, before it is checked. Every field may be empty.
 

@@ -45,6 +45,50 @@ async def test_notes_find_in_any_key_and_form_and_name_the_part(repertoire, open
         assert ("The Irish Washerwoman", "A start, exactly") in found(pilot.app)
 
 
+TWINS = (
+    Draft(("Salt Road",), "reel", "G", "C|", tuning="GDGD",
+          starts=(("A", "D|G2BG dGBG|A2"), ("B", "g2bg dgbg"))),
+    Draft(("Estuary Road",), "reel", "D", "C|", starts=(("A", "A|d2fd afdf|e2"),)),
+    Draft(("Hall Lane",), "reel", "Ador", "C|"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_key_first_notes_and_twin_are_told_without_opening(
+    repertoire, opened, picture, same_picture, size, frozen_cursor
+):
+    desk = repertoire(TWINS, history=False)
+    async with opened(desk, "find", size) as pilot:
+        await pilot.press(*"road")
+        same_picture(pilot.app, f"find-told-{size[0]}x{size[1]}")
+        assert "A start: A | d f d a f d f" in picture(pilot.app)
+        assert "Don't mix with Salt Road: they part at note" in picture(pilot.app)
+        await pilot.press("down")
+        shown = picture(pilot.app)
+        assert "G major · GDGD · A start: D | G B G d G B G" in shown
+        assert "Don't mix with Estuary Road: they part at note" in shown
+        await pilot.press(*["backspace"] * 4, *"lane")
+        shown = picture(pilot.app)
+        assert "A dorian · GDAE · no start written down" in shown
+        assert "mix" not in shown
+
+
+async def test_of_a_part_found_its_own_first_notes_are_told(repertoire, opened, picture):
+    async with opened(repertoire(TWINS, history=False), "find") as pilot:
+        await pilot.press(*"gbgdg")
+        assert ("Salt Road", "B start, exactly") in found(pilot.app)
+        assert "B start: g b g d g b g" in picture(pilot.app)
+
+
+async def test_an_offer_has_nothing_told_of_it(repertoire, opened, picture):
+    async with opened(repertoire(TWINS, history=False), "find") as pilot:
+        await pilot.press(*"road")
+        assert "Don't mix" in picture(pilot.app)
+        await pilot.press(*"zz")
+        assert "Put in a new tune" in picture(pilot.app)
+        assert "Don't mix" not in picture(pilot.app)
+
+
 async def test_one_wrong_note_is_forgiven_and_said(repertoire, opened):
     async with opened(repertoire(), "find") as pilot:
         await pilot.press(*"d c B A G D G G")

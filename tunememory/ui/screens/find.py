@@ -15,8 +15,15 @@ from tunememory.tunes.tune import Declared, Status
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.text import lines, plain
-from tunememory.ui.widgets.found_list import Found, FoundList, by_name, by_notes
+from tunememory.ui.widgets.found_list import (
+    Found,
+    FoundList,
+    by_name,
+    by_notes,
+    glance_lines,
+)
 from tunememory.ui.widgets.line_input import LineInput
+from tunememory.ui.widgets.lines import Lines
 
 if TYPE_CHECKING:
     from textual import events
@@ -52,6 +59,7 @@ class FindScreen(DeskScreen[None]):
     FindScreen #words Static { width: auto; color: $accent; text-style: bold; }
     FindScreen #words Input { width: 1fr; background: $raised; padding: 0; }
     FindScreen #said { height: auto; min-height: 1; padding: 0 2 0 4; color: $quiet; }
+    FindScreen #about { height: 2; padding: 0 2; }
     FindScreen.-short #words { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -65,6 +73,7 @@ class FindScreen(DeskScreen[None]):
             yield LineInput("letters of a name, or notes")
         yield Static(id="said")
         yield FoundList()
+        yield Lines(id="about")
 
     def fill(self) -> None:
         """Look again: the repertoire may have changed meanwhile."""
@@ -91,6 +100,19 @@ class FindScreen(DeskScreen[None]):
         answers.show(tuple(found))
         answers.display = bool(found)
         self.query_one("#said", Static).update(lines(*(plain(row) for row in said)))
+
+        self._about()
+
+    @on(FoundList.Highlighted)
+    def _about(self) -> None:
+        """Give key, first notes and twins of the tune the cursor is on, without opening it."""
+        about = self.query_one("#about", Lines)
+        answer = self.query_one(FoundList).current
+        about.display = answer is not None and bool(answer.tune)
+        if answer is not None and answer.tune:
+            with self.trying():
+                glance = self.desk.glance(answer.tune, answer.part)
+                about.show(lambda width: glance_lines(glance, width))
 
     def _search(self, text: str) -> tuple[list[Found], tuple[str, ...]]:
         """Return the answers to ``text`` and what to say above them."""

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tunememory.ui.text import cell
+from tunememory.tunes.parting import parting
+from tunememory.ui.text import cell, width_of
 from tunememory.ui.widgets.row_list import RowList
 from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tunememory.service.views import Draft, FoundView, TuneRow
+    from tunememory.service.views import Draft, FoundView, Glance, TuneRow
     from tunememory.tunes.tune import Tune
     from tunememory.ui.text import Span
 
@@ -26,6 +27,7 @@ class Found:
         why: What of it answers: ``"name"``, ``"A start, exactly"``.
         facts: Kind and key.
         tune: Identity of the tune; empty for an offer.
+        part: The part that answers; empty for a name.
         draft: What an offer puts into the form of a new tune.
     """
 
@@ -33,6 +35,7 @@ class Found:
     why: str
     facts: str = ""
     tune: str = ""
+    part: str = ""
     draft: Draft | None = None
 
 
@@ -54,7 +57,25 @@ def by_notes(view: FoundView, tune: Tune) -> Found:
         f"{view.part} start, {near}",
         " ".join(fact for fact in facts if fact),
         view.tune,
+        view.part,
     )
+
+
+def glance_lines(glance: Glance, width: int) -> list[list[Span]]:
+    """Say on two lines what is needed at once: key, tuning, first notes; then the twins.
+
+    Args:
+        glance: What is known of the tune.
+        width: Cells across.
+    """
+    first = f"{glance.part} start:" if glance.first else "no start written down"
+    facts = " · ".join(filter(None, (glance.key or "key not known", glance.tuning, first)))
+    spans: list[Span] = [(facts, "quiet")]
+    if glance.first:
+        spans.append((f" {cell(glance.first, width - width_of(facts) - 1).rstrip()}", ""))
+    twins = "; ".join(f"{twin.title}: {parting(twin.parts_at)}" for twin in glance.twins)
+    warning = cell(f"Don't mix with {twins}", width).rstrip() if twins else ""
+    return [spans, [(warning, "quiet")]]
 
 
 class FoundList(RowList[Found]):
