@@ -12,7 +12,7 @@ import pytest
 
 from tunememory.clock import Clock
 from tunememory.service import joins
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.recording import record

@@ -11,7 +11,7 @@ import pytest
 
 from tunememory.clock import Clock
 from tunememory.planning.readiness import Readiness
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.remembering import differing, rebuild

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.desk import Desk
 from tunememory.service.errors import ServiceError
 from tunememory.tunes.check import Level

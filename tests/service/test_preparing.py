@@ -13,7 +13,7 @@ import pytest
 
 from tunememory import __version__
 from tunememory.clock import fixed_clock
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.demo import make_demo
 from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError

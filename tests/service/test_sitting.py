@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.spent import LONGEST_GAP

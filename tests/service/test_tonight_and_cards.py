@@ -11,7 +11,7 @@ import pytest
 from tunememory.cards.as_text import card_text
 from tunememory.clock import Clock
 from tunememory.service import pupils
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.desk import Desk, open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.views import Draft

@@ -8,10 +8,9 @@ from itertools import pairwise
 import pytest
 
 from tunememory.planning.readiness import Readiness
+from tunememory.service.date_views import DateTune, DateView
 from tunememory.service.day_views import (
     CalendarDay,
-    DateTune,
-    DateView,
     HeardView,
     JournalDay,
     JournalEntry,

@@ -14,14 +14,14 @@ from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import day_words, one_line
 from tunememory.service.chance_words import in_ten
 from tunememory.service.date_changes import day_of_words, to_calendar
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.errors import ServiceError
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
-    from tunememory.service.day_views import DateView, SetView
+    from tunememory.service.date_views import DateView, SetView
     from tunememory.service.desk import Desk
 
 

@@ -13,7 +13,7 @@ from tunememory.planning.ical_read import MOST_WEEKS, read_calendar
 from tunememory.planning.ical_write import write_calendar
 from tunememory.planning.when_words import when_words
 from tunememory.service import agenda, dates
-from tunememory.service.day_views import DateDraft, DatesTaken, DayOffView
+from tunememory.service.date_views import DateDraft, DatesTaken, DayOffView
 from tunememory.service.errors import ServiceError
 from tunememory.service.exporting import write_file
 from tunememory.service.identities import new_identity
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
-    from tunememory.service.day_views import DateView
+    from tunememory.service.date_views import DateView
     from tunememory.service.open_file import OpenFile
 
 PREVIEWED = 4

@@ -18,7 +18,7 @@ from tunememory.planning.dates import to_ask_about
 from tunememory.planning.readiness import Days, Readiness, forecast, leave_out
 from tunememory.planning.when_words import when_words
 from tunememory.service import agenda
-from tunememory.service.day_views import DateTune, DateView, PastDate
+from tunememory.service.date_views import DateTune, DateView, PastDate
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.overview import rows_of

@@ -12,15 +12,15 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.cards.card import Card
-    from tunememory.service.day_views import (
+    from tunememory.service.date_views import (
         DateDraft,
         DatesTaken,
         DateView,
         DayOffView,
         PastDate,
         SetView,
-        StarterView,
     )
+    from tunememory.service.day_views import StarterView
     from tunememory.service.pupils import Given, PupilPage
 
 # ruff: noqa: PLC0415 - each part loads when it is first asked for, so that start-up stays quick

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.planning.readiness import READY, set_standing
 from tunememory.service import joins
-from tunememory.service.day_views import JoinView, SetTune, SetView
+from tunememory.service.date_views import JoinView, SetTune, SetView
 from tunememory.service.errors import ServiceError
 from tunememory.service.identities import new_identity
 from tunememory.service.overview import rows_of

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from tunememory.service.day_views import DateTune, DateView, DayOffView, PastDate
+    from tunememory.service.date_views import DateTune, DateView, DayOffView, PastDate
     from tunememory.ui.text import Span
 
 ROOMY = 68

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from tunememory.service.day_views import JoinView, SetTune, SetView
+    from tunememory.service.date_views import JoinView, SetTune, SetView
     from tunememory.tunes.check import Level
     from tunememory.ui.text import Span
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.tunes.dates import Date
 from tunememory.ui.widgets.date_rows import DateRows, DateTuneRows, PlayedRows
 

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.views import Draft
 from tunememory.tunes.check import Level
 from tunememory.ui.drawing_journal import shown_days

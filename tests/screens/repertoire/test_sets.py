@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.recording import record
 from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.ui.widgets.set_rows import SetList, SetRows

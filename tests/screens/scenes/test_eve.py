@@ -15,7 +15,7 @@ from time import process_time
 import pytest
 
 from tunememory.cli import main
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.views import Draft
 from tunememory.tunes.tune import Declared, Status
 from tunememory.ui.widgets.date_rows import DateTuneRows

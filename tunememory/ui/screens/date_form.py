@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tunememory.service.day_views import DateDraft
+from tunememory.service.date_views import DateDraft
 from tunememory.service.errors import ServiceError
 from tunememory.tunes.dates import DATE_KINDS
 from tunememory.ui.drawing_dates import preview_words

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.service.day_views import DateView
+    from tunememory.service.date_views import DateView
 
 NO_TUNES = "No tunes are wanted here yet. Press t to pick them, s for {word}s."
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.service.day_views import PastDate
+    from tunememory.service.date_views import PastDate
 
 
 class PlayedScreen(DeskScreen[None]):

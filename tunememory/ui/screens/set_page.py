@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.service.day_views import SetView
+    from tunememory.service.date_views import SetView
 
 
 class SetPage(DeskScreen[None]):

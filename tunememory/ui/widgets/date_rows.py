@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.service.day_views import DateTune
+from tunememory.service.date_views import DateTune
 from tunememory.ui.drawing_dates import DateRow, date_spans, date_tune_spans
 from tunememory.ui.text import cell
 from tunememory.ui.widgets.row_list import RowList

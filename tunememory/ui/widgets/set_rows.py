@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.service.day_views import SetView
+from tunememory.service.date_views import SetView
 from tunememory.ui.drawing_sets import SetRow, set_row_spans, set_spans
 from tunememory.ui.drawing_tonight import TonightRow, tonight_spans
 from tunememory.ui.widgets.row_list import RowList
