@@ -289,3 +289,22 @@ def test_joins_waiting_in_another_tuning_are_not_counted_as_tunes(standing: Make
     met = np.array([NOW - 1.0] * 3 + [NOW - 40.0] * 4)
     plan = first_round(standing(7, joins=2, tuning=tuning, last_met=met), wishes(), PACE, NOW)
     assert [(waits.tuning, waits.tunes) for waits in plan.waiting] == [("AEAE", 2)]
+
+
+def test_tunes_in_another_tuning_wait_for_a_date_sooner(standing: Make) -> None:
+    tuning = ("AEAE",) * 3 + ("GDGD",) * 2 + ("GDAE",) * 3
+    met = np.array([NOW - 4.0] * 3 + [NOW - 40.0] * 2 + [NOW - 1.0] * 3)
+    days = np.array([12.0, 12.0, np.nan] + [np.nan] * 5)
+    gain = np.full((8, 2), np.nan)
+    gain[:2] = [[0.6, 0.2], [0.1, 0.02]]
+    base = standing(8, tuning=tuning, last_met=met, date_days=days, date_gain=gain)
+    plan = first_round(base, wishes(), PACE, NOW)
+    # One of the two that the date wants would still be there by itself.
+    assert [(w.tuning, w.tunes, w.date_in) for w in plan.waiting] == [
+        ("AEAE", 1, 12),
+        ("GDGD", 2, None),
+    ]
+    met[:3] = NOW - 1.0
+    assert [w.tuning for w in first_round(base, wishes(), PACE, NOW).waiting] == ["GDGD"]
+    met[:3], gain[:2] = NOW - 4.0, 0.01
+    assert [w.tuning for w in first_round(base, wishes(), PACE, NOW).waiting] == ["GDGD"]

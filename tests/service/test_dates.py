@@ -309,3 +309,23 @@ def test_a_rule_another_program_spoiled_does_not_spoil_the_day(
     (view,) = desk.all_dates()
     draft = desk.date_draft(view.uuid)
     assert desk.save_date(DateDraft("every Friday", draft.title), view.uuid).days == 3
+
+
+def test_a_date_says_that_its_tunes_wait_in_another_tuning(
+    desk: Desk, hands: Any, kept: Kept
+) -> None:
+    (crossed, other) = kept(2, tuning="AEAE")
+    kept(6)
+    for uuid in desk.tunes:
+        desk.check_away(uuid, dict.fromkeys(ALL, Level.SIT_OUT), desk.now())
+    hands.forward(days=4)
+    assert desk.today().note == ""
+    desk.save_date(DateDraft("+12d", "Festival", tunes=(crossed,)))
+    assert desk.today().note == "For a date in 12 days 1 tune waits in AEAE."
+    assert {asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, tuning="AEAE").asked} == {
+        crossed,
+        other,
+    }
+    for _ in range(2):
+        desk.check_away(crossed, dict.fromkeys(ALL, Level.KICK_OFF), desk.now())
+    assert desk.today().note == ""

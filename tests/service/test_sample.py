@@ -272,7 +272,7 @@ def test_the_picture_it_gives_has_something_of_everything(tmp_path: Path) -> Non
     # One has no name to be asked by, one came in the day before yesterday.
     assert counts[State.NOT_ASKED] == 2
     assert planned.tuning == "GDAE"
-    assert "GDGD" in planned.note
+    assert "2 tunes wait in AEAE" in planned.note
     assert not planned.coming_back
 
 

@@ -15,14 +15,30 @@ if TYPE_CHECKING:
 WAITING_DAYS = 14.0
 """Days without meeting any tune of a tuning after which a change is offered (own choice)."""
 
+WANTED_DAYS = 3.0
+"""The same where a date that is near wants some of its tunes: a check does most for a date when a
+few days lie between (own choice)."""
+
+WANTED_GAIN = 0.25
+"""By how much, summed over its strands, a check must raise the chance of one of them on the day:
+tuning the strings over costs minutes (own choice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """Tunes of a tuning the instrument is not in."""
+    """Tunes of a tuning the instrument is not in.
+
+    Attributes:
+        tuning: The tuning, as letters.
+        tunes: How many wait; only those a date wants where one does.
+        days: Since any of its tunes was met.
+        date_in: Days until a date that wants them, ``None`` where none is near.
+    """
 
     tuning: str
     tunes: int
     days: float
+    date_in: int | None = None
 
 
 def choose_tuning(standing: Standing, usable: NDArray[np.bool_], instrument: str) -> str:
@@ -42,7 +58,7 @@ def choose_tuning(standing: Standing, usable: NDArray[np.bool_], instrument: str
 def waiting_tunings(
     standing: Standing, usable: NDArray[np.bool_], tuning: str, now: float
 ) -> tuple[Waiting, ...]:
-    """Return the other tunings whose tunes have waited too long, longest first.
+    """Return the other tunings whose tunes have waited too long: for a date first.
 
     Args:
         standing: The repertoire.
@@ -51,14 +67,32 @@ def waiting_tunings(
         now: Days on the model's scale.
     """
     waits: list[Waiting] = []
+    wanted = _wanted(standing)
     for other in sorted({standing.tuning[place] for place in np.flatnonzero(usable)} - {tuning}):
         places = [p for p in np.flatnonzero(usable) if standing.tuning[p] == other]
         met = standing.last_met[places]
-        since = now - np.nanmax(met) if np.isfinite(met).any() else np.inf
-        if since >= WAITING_DAYS:
+        since = float(now - np.nanmax(met)) if np.isfinite(met).any() else np.inf
+        dated = [p for p in places if np.isfinite(wanted[p])]
+        if dated and since >= WANTED_DAYS:
+            waits.append(Waiting(other, len(dated), since, int(wanted[dated].min())))
+        elif since >= WAITING_DAYS:
             tunes = sum(not standing.is_join(int(p)) for p in places)
-            waits.append(Waiting(other, tunes, float(since)))
-    return tuple(sorted(waits, key=lambda w: (-w.days, w.tuning)))
+            waits.append(Waiting(other, tunes, since))
+    return tuple(sorted(waits, key=_place))
+
+
+def _wanted(standing: Standing) -> NDArray[np.float64]:
+    """(T,) days until a date that is near wants a tune which a check would help there, else nan."""
+    tunes = np.arange(len(standing.uuids)) < len(standing.uuids) - standing.joins
+    if standing.date_days is None or standing.date_gain is None:
+        return np.full(len(tunes), np.nan)
+    helps = np.nan_to_num(standing.date_gain).max(axis=1) >= WANTED_GAIN
+    return np.where(tunes & helps, standing.date_days, np.nan)
+
+
+def _place(waits: Waiting) -> tuple[bool, int, float, str]:
+    """What is wanted soonest comes first, then what waited longest."""
+    return waits.date_in is None, waits.date_in or 0, -waits.days, waits.tuning
 
 
 def _worth(standing: Standing, usable: NDArray[np.bool_], tuning: str) -> float:

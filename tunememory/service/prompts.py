@@ -65,6 +65,9 @@ def _notes(desk: OpenFile, made: Plan, *, coming_back: bool) -> Iterator[str]:
         yield from _untold(desk)
     for longest in made.waiting[:1]:
         number = "1 tune" if longest.tunes == 1 else f"{longest.tunes} tunes"
+        if longest.date_in is not None:
+            wait = "waits" if longest.tunes == 1 else "wait"
+            yield f"For a date in {longest.date_in} days {number} {wait} in {longest.tuning}."
         since = "not met yet" if longest.days == float("inf") else f"for {longest.days:.0f} days"
         yield f"{number} in {longest.tuning} waiting ({since})."
     learning = sum(tune.status is Status.LEARNING for tune in desk.tunes.values())
