@@ -4,6 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.saltpan import SALTPAN_NOW
+from tunememory.clock import fixed_clock
+from tunememory.service.demo import make_demo
+
 
 @pytest.fixture(autouse=True)
 def own_folders(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -15,3 +19,11 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Mo
         monkeypatch.setenv(f"XDG_{name}_HOME", str(home / name.lower()))
     for name in ("TUNEMEMORY_REPERTOIRE", "TUNEMEMORY_NOW", "NO_COLOR"):
         monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture(scope="session")
+def saltpan_unlearned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The Saltpan Hall repertoire with its history, nothing learned from it; to be copied."""
+    path = tmp_path_factory.mktemp("saltpan") / "sample.tunes"
+    make_demo(path, fixed_clock(SALTPAN_NOW), learned=False)
+    return path

@@ -2,34 +2,24 @@
 
 import json
 import shutil
-from datetime import UTC, datetime
 
 import pytest
 
+from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import fixed_clock
 from tunememory.memory import kinds
 from tunememory.planning.boldness import BEGIN, BOLD, EVEN, FIRST_LOOK
 from tunememory.service import boldness, fitting
-from tunememory.service.demo import make_demo
 from tunememory.service.desk import open_desk
 from tunememory.service.how_well import how_well
 from tunememory.service.parameters import in_force, last_look
 
-NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def sample(tmp_path_factory):
-    path = tmp_path_factory.mktemp("sample") / "sample.tunes"
-    make_demo(path, fixed_clock(NOW), learned=False)
-    return path
-
 
 @pytest.fixture
-def saltpan(sample, tmp_path):
+def saltpan(saltpan_unlearned, tmp_path):
     path = tmp_path / "own.tunes"
-    shutil.copy(sample, path)
-    with open_desk(path, fixed_clock(NOW)) as desk:
+    shutil.copy(saltpan_unlearned, path)
+    with open_desk(path, fixed_clock(SALTPAN_NOW)) as desk:
         yield desk
 
 
@@ -46,7 +36,7 @@ def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, leaning, fo
     assert boldness.look(saltpan) == focus
     assert saltpan.params.focus == focus
     assert not boldness.is_due(saltpan)
-    with open_desk(saltpan.path, fixed_clock(NOW)) as again:
+    with open_desk(saltpan.path, fixed_clock(SALTPAN_NOW)) as again:
         assert again.params.focus == focus
 
 

@@ -3,18 +3,18 @@
 import json
 import shutil
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from itertools import pairwise
 
 import numpy as np
 import pytest
 
+from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import EPOCH, fixed_clock, to_days
 from tunememory.memory.calibration import calibrate, joined, looked_back
 from tunememory.memory.fitting import ENOUGH_CHECKS
 from tunememory.memory.parameters import PRIOR
 from tunememory.service import fitting
-from tunememory.service.demo import make_demo
 from tunememory.service.desk import open_desk
 from tunememory.service.errors import ServiceError
 from tunememory.service.history import entry_of, whole_history
@@ -25,22 +25,12 @@ from tunememory.service.remembering import differing
 from tunememory.store.beliefs import ParameterSet
 from tunememory.tunes.check import Level
 
-NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def sample(tmp_path_factory):
-    """The Saltpan Hall repertoire, seven months of checks."""
-    path = tmp_path_factory.mktemp("sample") / "sample.tunes"
-    make_demo(path, fixed_clock(NOW), learned=False)
-    return path
-
 
 @pytest.fixture
-def saltpan(sample, tmp_path):
+def saltpan(saltpan_unlearned, tmp_path):
     path = tmp_path / "own.tunes"
-    shutil.copy(sample, path)
-    with open_desk(path, fixed_clock(NOW)) as desk:
+    shutil.copy(saltpan_unlearned, path)
+    with open_desk(path, fixed_clock(SALTPAN_NOW)) as desk:
         yield desk
 
 
@@ -155,7 +145,7 @@ def test_going_back_is_kept_with_its_date(saltpan):
     fitting.use_other(saltpan)
     used = in_force(saltpan.repertoire)
     assert [own for _, own in used] == [PRIOR, fitted, PRIOR, fitted]
-    assert [moment for moment, _ in used[1:]] == [NOW] * 3
+    assert [moment for moment, _ in used[1:]] == [SALTPAN_NOW] * 3
     assert not fitting.is_due(saltpan)
 
 
@@ -217,22 +207,22 @@ def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
 
     def and_meanwhile(*arguments):
         found = real(*arguments)
-        with open_desk(saltpan.path, fixed_clock(NOW)) as other:
-            other.check_away(tune.uuid, {"A": Level.KICK_OFF}, NOW)
+        with open_desk(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
+            other.check_away(tune.uuid, {"A": Level.KICK_OFF}, SALTPAN_NOW)
         return found
 
     monkeypatch.setattr(fitting, "refit", and_meanwhile)
     assert fitting.try_fit(saltpan).taken
     seen = saltpan.remembered.of(tune.uuid)
-    assert np.nanmax(seen.exposed_at) == pytest.approx(to_days(NOW))
+    assert np.nanmax(seen.exposed_at) == pytest.approx(to_days(SALTPAN_NOW))
     assert differing(saltpan) == 0
 
 
 def test_another_window_follows_a_switch(saltpan):
-    with open_desk(saltpan.path, fixed_clock(NOW)) as other:
+    with open_desk(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
         other.remembered.all()
         fitting.try_fit(saltpan)
         tune = next(other.active())
-        other.check_away(tune.uuid, {"key": Level.FIND}, NOW)
+        other.check_away(tune.uuid, {"key": Level.FIND}, SALTPAN_NOW)
         assert other.params == saltpan.params
         assert differing(other) == 0

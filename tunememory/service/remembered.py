@@ -72,11 +72,6 @@ class Remembered:
         self._beliefs[tune] = belief
         self._stacked = None
 
-    def drop(self, tune: str) -> None:
-        """Forget a tune that was removed."""
-        self._beliefs.pop(tune, None)
-        self._stacked = None
-
     def all(self) -> Beliefs:
         """Beliefs of every tune as stacked arrays, in the order they came in."""
         if self._stacked is None:

@@ -6,32 +6,22 @@ import asyncio
 import json
 import shutil
 import sys
-from datetime import UTC, datetime
 
 import pytest
 
+from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import fixed_clock
-from tunememory.service.demo import make_demo
 from tunememory.service.desk import open_desk
 from tunememory.ui.app import TuneApp
 from tunememory.ui.refitting import outcome, refit
 
-NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def sample(tmp_path_factory):
-    path = tmp_path_factory.mktemp("sample") / "sample.tunes"
-    make_demo(path, fixed_clock(NOW), learned=False)
-    return path
-
 
 @pytest.fixture
-def saltpan(sample, tmp_path):
+def saltpan(saltpan_unlearned, tmp_path):
     """The Saltpan Hall repertoire, seven months of checks."""
     path = tmp_path / "own.tunes"
-    shutil.copy(sample, path)
-    return open_desk(path, fixed_clock(NOW))
+    shutil.copy(saltpan_unlearned, path)
+    return open_desk(path, fixed_clock(SALTPAN_NOW))
 
 
 def said(app):
