@@ -59,6 +59,13 @@ def test_a_weekly_session_comes_forward_less():
     assert told["a"] == 1.0
 
 
+def test_a_weekly_session_is_brought_forward_until_the_day_itself():
+    for day in (9, 10):
+        assert weights(date(2026, 12, day), SESSION)["b"] == REGULAR
+    # A festival tomorrow is spared all the same.
+    assert weights(date(2026, 12, 6), SESSION, FESTIVAL)["b"] == EVE
+
+
 def test_of_two_dates_the_heavier_counts():
     told = weights(date(2026, 12, 1), SESSION, FESTIVAL)
     assert told["b"] == HEAVY

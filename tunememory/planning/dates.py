@@ -37,7 +37,8 @@ REGULAR = 1.5
 one that comes round within two weeks, whose tunes would else never give way."""
 
 EVE = 0.5
-"""What it weighs on the day before."""
+"""What it weighs on the day before a date by itself. The tunes of one that comes round, such as a
+weekly session, come forward on the day before and the day itself too (common practice)."""
 
 _ROUND_DAYS = 14
 
@@ -71,10 +72,8 @@ def factor(days_before: int | None, *, heavy: float = HEAVY) -> float:
     """
     if days_before is None or days_before > RISING_DAYS:
         return 1.0
-    if days_before <= 0:
-        return 0.0
-    if days_before == 1:
-        return EVE
+    if heavy == HEAVY and days_before <= 1:
+        return EVE if days_before == 1 else 0.0
     if days_before <= HEAVY_DAYS:
         return heavy
     return 1.0 + (heavy - 1.0) * (RISING_DAYS - days_before) / (RISING_DAYS - HEAVY_DAYS)
@@ -85,8 +84,8 @@ def date_weights(
 ) -> NDArray[np.float64]:
     """Return what each tune weighs in the plan of ``day`` because of the dates coming.
 
-    Of several dates the one that makes it heaviest counts, but what is wanted today or tomorrow
-    is spared whatever comes later.
+    Of several dates the one that makes it heaviest counts, but what a date by itself wants today
+    or tomorrow is spared whatever comes later.
 
     Args:
         uuids: T tunes.
@@ -108,11 +107,12 @@ def date_weights(
         if on is None:
             continue
         before = (on - day).days
-        own = factor(before, heavy=_heavy(dated, on))
+        heavy = _heavy(dated, on)
+        own = factor(before, heavy=heavy)
         for uuid in tunes_of(dated, sets):
             if uuid in places:
                 place = places[uuid]
-                if before <= 1:
+                if before <= 1 and heavy == HEAVY:
                     spared[place] = min(spared[place], own)
                 weights[place] = max(weights[place], own)
     return np.where(np.isfinite(spared), spared, weights)
