@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -18,11 +17,9 @@ from tunememory.service.importing import MOST_KEPT
 from tunememory.service.views import ImportReport
 from tunememory.tunes.tune import Status
 from tunememory.ui.actions import bind
-from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_bar import bar_row
 from tunememory.ui.drawing_report import came_in_as, report_lines, report_sentence
-from tunememory.ui.paths import Entry, begun_anew, completed, completions, expanded
-from tunememory.ui.text import lines, plain
+from tunememory.ui.screens.choose_book import ChooseBook
 from tunememory.ui.widgets.choice import Choice
 from tunememory.ui.widgets.field import Field
 from tunememory.ui.widgets.line_list import LineList
@@ -32,7 +29,8 @@ from tunememory.ui.widgets.path_list import PathList
 from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
-    from textual import events
+    from pathlib import Path
+
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
@@ -60,7 +58,7 @@ class _BrokenOffError(Exception):
     """Raised inside the worker when the player breaks the import off."""
 
 
-class ImportScreen(DeskScreen[None]):
+class ImportScreen(ChooseBook):
     """Choose, bring in, report.
 
     Args:
@@ -97,8 +95,7 @@ class ImportScreen(DeskScreen[None]):
             return isinstance(message, ImportScreen.Progress)
 
     def __init__(self, folder: Path | None = None) -> None:
-        super().__init__()
-        self._folder = folder
+        super().__init__(folder)
         self._book: Path | None = None
         self._worker: Worker[ImportReport | None] | None = None
         self._report: ImportReport | None = None
@@ -114,92 +111,18 @@ class ImportScreen(DeskScreen[None]):
         yield Lines(id="bar")
         yield LineList()
 
-    def on_mount(self) -> None:
-        """Begin in the folder given."""
-        folder = self._folder or Path.cwd()
-        self.query_one(PathInput).value = _with_slash(folder)
-
-    def fill(self) -> None:
-        """Be ready to type, unless a book is chosen, is coming in or was reported on."""
-        if self._choosing:
-            self.query_one(PathInput).focus()
-        self.refresh_bindings()
-
-    # Choosing.
-
-    def on_key(self, event: events.Key) -> None:
-        """Lose no letter typed before the line had the focus."""
-        if self._choosing:
-            self.query_one(PathInput).take(event)
-
-    @on(PathInput.Changed)
-    def _typed(self) -> None:
-        if not self._choosing:
-            return
-        typed = self.query_one(PathInput).value
-        if begun_anew(typed) != typed:
-            self._type(begun_anew(typed))
-            return
-        entries, why = completions(typed)
-        if not entries and not why:
-            why = "Nothing here is called that."
-        self.query_one(PathList).show(tuple(entries))
-        self.query_one(PathList).display = bool(entries)
-        self._say(why or "ABC tune books, of any size. What is in one already is not taken twice.")
-
-    def _say(self, *rows: str) -> None:
-        self.query_one("#said", Static).update(lines(*(plain(row) for row in rows)))
-
-    def _type(self, text: str) -> None:
-        field = self.query_one(PathInput)
-        field.value = text
-        field.cursor_position = len(text)
-
-    @on(PathInput.Moved)
-    def _moved(self, event: PathInput.Moved) -> None:
-        self.query_one(PathList).move(event.rows, event.pages)
-
-    @on(PathInput.Completed)
-    def _complete(self) -> None:
-        """Add the letters that are clear; when none are, take the entry under the cursor."""
-        if self._choosing:
-            typed = self.query_one(PathInput).value
-            listed = self.query_one(PathList)
-            further = completed(typed, list(listed.rows))
-            if further == typed and listed.current is not None:
-                further = listed.current.text
-            self._type(further)
-
-    @on(PathInput.Submitted)
-    @on(PathList.Chosen)
-    def _choose(self) -> None:
-        """Go into a folder, or bring in a file."""
-        if not self._choosing:
-            return
-        typed = self.query_one(PathInput).value.strip()
-        entry: Entry | None = self.query_one(PathList).current
-        path = expanded(typed)
-        if typed and path.is_file():
-            self._ask(path)
-        elif entry is None:
-            self._say("There is no such file.")
-        elif entry.folder:
-            self._type(entry.text)
-        else:
-            self._type(entry.text)
-            self._ask(expanded(entry.text))
-
     @property
-    def _choosing(self) -> bool:
+    def choosing(self) -> bool:
+        """Whether no book is chosen, is coming in or was reported on."""
         return self._book is None and self._worker is None and self._report is None
 
-    def _ask(self, path: Path) -> None:
+    def chosen(self, path: Path) -> None:
         """Ask once what the tunes are to the player."""
         self._book = path
         self.query_one(PathInput).disabled = True
         self.query_one(PathList).display = False
         self.query_one("#as").display = True
-        self._say(_ASKED)
+        self.say(_ASKED)
         self.query_one(Choice).focus()
         self.refresh_bindings()
 
@@ -220,7 +143,7 @@ class ImportScreen(DeskScreen[None]):
             return
         self.query_one("#as").display = False
         self.query_one("#bar").display = True
-        self._say("Bringing it in. You can break off with escape; then nothing of it is kept.")
+        self.say("Bringing it in. You can break off with escape; then nothing of it is kept.")
         self._draw_bar(0, 0)
         self._worker = self._bring_in(path, self._status)
         self.refresh_bindings()
@@ -266,11 +189,11 @@ class ImportScreen(DeskScreen[None]):
         self._choose_again()
         error = event.worker.error
         if isinstance(error, ServiceError):
-            self._say(str(error))
+            self.say(str(error))
         elif error is not None and event.state is WorkerState.ERROR:
-            self._say(f"This file could not be brought in ({error}); nothing of it was kept.")
+            self.say(f"This file could not be brought in ({error}); nothing of it was kept.")
         else:
-            self._say("Broken off. Nothing of the book was kept.")
+            self.say("Broken off. Nothing of the book was kept.")
 
     def _choose_again(self) -> None:
         self.query_one("#as").display = False
@@ -288,7 +211,7 @@ class ImportScreen(DeskScreen[None]):
         rows = [report_sentence(report), *came_in_as(report, self._status)]
         if not report.refused and not report.doubtful:
             rows += ["", "Nothing was refused and nothing is doubtful."]
-        self._say(*rows)
+        self.say(*rows)
         self.head(right=counted(len(self.desk.rows()), "tune") + " now")
         self.query_one("#path").display = False
         listed = self.query_one(LineList)
@@ -315,7 +238,7 @@ class ImportScreen(DeskScreen[None]):
         elif self._book is not None:
             self._book = None
             self._choose_again()
-            self._typed()
+            self.offer()
         else:
             self.dismiss(None)
 
@@ -324,8 +247,3 @@ def bar_lines(done: int, total: int, width: int) -> list[list[Span]]:
     """Draw how far it is: a staff line that fills, a note at its end, and the numbers."""
     said = f"{figures(done)} of {counted(total, 'tune')}" if total else "opening the book"
     return [bar_row(done / total if total else 0.0, width), [(said, "quiet")]]
-
-
-def _with_slash(folder: Path) -> str:
-    text = str(folder)
-    return text if text.endswith("/") else f"{text}/"
