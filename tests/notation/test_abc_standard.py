@@ -133,6 +133,22 @@ def test_3_1_14_the_first_key_ends_the_header(read):
     assert midi(tune) == [78] * 4 + [72] * 4
 
 
+def test_3_1_14_what_is_told_of_the_tune_right_after_its_key_is_heeded(read):
+    tune = read("X:1\nT:One\nK:D\nM:6/8\nR:jig\nS:the box player\nA|d3 f3|a3 f3|d6|\n")
+    assert (tune.metre, tune.kind, tune.source) == ("6/8", "jig", "the box player")
+    assert tune.doubts == ()
+    assert tune.starts[0].pickup == Fraction(1, 2)
+
+
+def test_3_1_14_a_metre_after_the_key_changes_neither_the_tunes_own_nor_the_unit_length(read):
+    tune = read("X:1\nT:One\nM:2/4\nK:D\nM:3/4\nd4f4a4|d12|\n")
+    assert tune.metre == "2/4"
+    assert tune.starts[0].notes[0].quarters == 1
+    late = read("X:1\nT:One\nK:D\nM:2/4\nd2f2|d4|\n")
+    assert late.metre == "2/4"
+    assert late.starts[0].notes[0].quarters == 1
+
+
 def test_3_1_14_a_part_in_another_key_says_so(read):
     tune = read(REEL + "d8|f8|d8|f8|d8|f8|d8|f8:|\nK:Dmin\nd8|f8|d8|f8|d8|f8|d8|f8:|\n")
     assert [start.key for start in tune.starts] == [None, Key("D", "minor")]

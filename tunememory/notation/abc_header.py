@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from tunememory.notation.abc_body import is_music
@@ -21,6 +22,9 @@ _KINDS = {
     "jigs": "jig", "hornpipes": "hornpipe", "polkas": "polka", "waltzes": "waltz",
     "marches": "march", "slides": "slide", "airs": "air", "slow air": "air", "valse": "waltz",
 }  # fmt: skip
+
+_LATE = frozenset("RSBNH")
+"""Fields about the whole tune that are heeded right after its key too."""
 
 
 @dataclass(slots=True)
@@ -102,6 +106,7 @@ def read_header(
         header.doubts.append(f"line {header.line}: {header.key.doubt}")
     _read_metre(header)
     _read_unit(header)
+    _late_fields(header, lines[begin:])
     return header, lines[begin:]
 
 
@@ -113,6 +118,20 @@ def read_kind(value: str) -> str:
     """
     kind = read_text(value).lower()
     return _KINDS.get(kind, kind)
+
+
+def _late_fields(header: Header, lines: Sequence[Line]) -> None:
+    """Heed what is told of the tune after its key but before any note.
+
+    By 3.1.14 the key comes last; books that name it sooner mean no less by what follows. The
+    unit length stays with the body: without a metre in the header it is an eighth (3.1.7).
+    """
+    told = _LATE if "M" in header.fields else _LATE | {"M"}
+    for line in takewhile(lambda line: line.letter in _LATE | {"M", "L"}, lines):
+        if line.letter in told:
+            header.take(line)
+    if "M" in told:
+        _read_metre(header)
 
 
 def _read_metre(header: Header) -> None:
