@@ -69,6 +69,39 @@ def test_show_breaks_a_long_start_at_a_bar_line(say: Say, monkeypatch: pytest.Mo
     ]
 
 
+@pytest.mark.parametrize(
+    ("kind", "typed", "metre", "shown"),
+    [
+        ("jig", "A|d2f a2f|g3", "6/8", "A  │ d  f  a  f  │ g"),
+        ("Slip Jig", "A|d2f a2f gfe|f3", "9/8", "A  │ d  f  a  f  g   f  e  │ f"),
+        ("reel", "letters: D | A B A F D E F G | A", "C|", "d  │ A  B  A  F  D  E  F  G  │ A"),
+        # A march may be in any; without a metre there are no bars, and that is told.
+        ("march", "A|d2f a2f|g3", "", "A  d  f  a  f  g"),
+        ("", "A|d2f a2f|g3", "", "A  d  f  a  f  g"),
+    ],
+)
+def test_a_kind_of_dance_gives_the_metre_that_was_not_typed(
+    say: Say, own: Path, kind: str, typed: str, metre: str, shown: str
+) -> None:
+    added = say("add", "One", "--key", "D", "--kind", kind, "--a", typed).out
+    assert added.splitlines()[1].strip() == f"A  {shown}"
+    assert ("bar lines are not kept" in added) == (not metre)
+    with open_desk(own, system_clock()) as desk:
+        (tune,) = desk.tunes.values()
+        assert tune.metre == metre
+
+
+def test_a_part_in_another_metre_has_its_own_bar_lines(say: Say) -> None:
+    say("add", "Turns", "--key", "D", "--metre", "6/8", "--a", "A|d2f a2f|gfe",
+        "--b", "[M:9/8]f|a2f a2f a2f|gfe")  # fmt: skip
+    lines = say("show", "turns", "--plaine-easie").out.splitlines()
+    assert [line[5:].replace(" ", "") for line in lines[1:] if "│" in line][::2] == [
+        "A│dfaf│gfe",
+        "f│afafaf│gfe",
+    ]
+    assert [line.split()[0] for line in lines if "%" in line] == ["%G-2$xFC@6/8", "%G-2$xFC@9/8"]
+
+
 def test_show_says_what_a_start_has_of_its_own(say: Say) -> None:
     """Letters are meant in the part's own key, so that key is told."""
     say("add", "Turns", "--key", "D", "--metre", "C|", "--a", "A2FA DA F,,A", "--b", "[K:G] B2cd")

@@ -68,6 +68,16 @@ TUNES = {
         metre="2/4",
         starts=(start("A", "(3fga|b2 d2-|d(3efg f|", Key("Bb"), "2/4"),),
     ),
+    "a part in another metre": Tune(
+        "5",
+        ("The Weir",),
+        key=Key("G"),
+        metre="6/8",
+        starts=(
+            start("A", "D|GBd gdB|cAF G2D|", Key("G"), "6/8"),
+            start("B", "[M:9/8]g|fed cBA Bcd|efg agf edc|", Key("G"), "6/8"),
+        ),
+    ),
     "seven in a bar": Tune(
         "4",
         ("Crooked Stair",),

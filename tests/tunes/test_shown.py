@@ -1,5 +1,6 @@
 from fractions import Fraction
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -73,6 +74,21 @@ def test_first_notes_have_their_pickup_and_bar_lines():
     # In the part's own key.
     assert first_notes(tune, "C") == "f f"
     assert first_notes(tune, "A") == first_notes(tune, "D") == ""
+
+
+@pytest.mark.parametrize(
+    ("written", "metre"),
+    [
+        ("g|fed", "6/8"),
+        ("[M:9/8]g|fed", "9/8"),
+        ("[K:Em] [M:C|] g|fed", "C|"),
+        ("[L:1/16][M:2/4]g|fed", "2/4"),
+        ("g|[M:9/8]fed", "6/8"),
+        ("", "6/8"),
+    ],
+)
+def test_a_part_may_name_a_metre_of_its_own(written, metre):
+    assert Start("B", written=written).metre_in("6/8") == metre
 
 
 def test_free_metre_has_no_bars():

@@ -168,8 +168,15 @@ def _root_name(tunes: Sequence[Tune]) -> str:
 
 def _fingers_on(tune: Tune, tuning: Tuning, instrument: Instrument) -> list[tuple[str, ...]]:
     """Fingers of each start, as a whole, so that the card shows what the tune's page shows."""
-    bar = bar_quarters(tune.metre) or COMMON_BAR
-    lying = [on_strings(start.notes, tuning, bar, instrument) for start in tune.starts]
+    lying = [
+        on_strings(
+            start.notes,
+            tuning,
+            bar_quarters(start.metre_in(tune.metre)) or COMMON_BAR,
+            instrument,
+        )
+        for start in tune.starts
+    ]
     return [strings.names if strings else () for strings in lying]
 
 
@@ -181,7 +188,7 @@ def _entry(
         kind=tune.kind,
         key=tune.key.short if tune.key else "",
         starts=tuple(
-            _card_start(start, start.key or tune.key, tune.metre, on, notes)
+            _card_start(start, start.key or tune.key, start.metre_in(tune.metre), on, notes)
             for start, on in zip(tune.starts, fingers, strict=True)
             if start.notes
         ),

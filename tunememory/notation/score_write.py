@@ -38,7 +38,7 @@ def write_musicxml(tune: ReadTune | Refusal) -> str:
     score.metadata.title = tune.titles[0] if tune.titles else ""
     at = Fraction(0)
     for start in starts:
-        for measure, length in _measures(start, tune.metre):
+        for measure, length in _measures(start, start.metre_in(tune.metre)):
             measure.number = len(part.getElementsByClass("Measure")) + 1
             # Short bars stand as they are: a gap after them would be filled with rests.
             part.insert(at, measure)
@@ -68,19 +68,22 @@ def _measures(start: Start, metre: str) -> list[tuple[Any, Fraction]]:
 
 
 def _sign(part: Any, tune: ReadTune, starts: Sequence[Start]) -> None:
-    """Write the metre, and the key where a start's first measure changes it."""
+    """Write metre and key where a start's first measure changes them."""
     from music21 import key as keys  # noqa: PLC0415 - slow to load, and only here
     from music21 import meter  # noqa: PLC0415
 
     measures = list(part.getElementsByClass("Measure"))
-    if bar_quarters(tune.metre) is not None:
-        measures[0].timeSignature = meter.TimeSignature(_plain(tune.metre))
     current: Key | None = None
+    beats = ""
     for start in starts:
+        begin = next(m for m in measures if _begins(m, start.part))
+        metre = start.metre_in(tune.metre)
+        if metre != beats and bar_quarters(metre) is not None:
+            begin.timeSignature = meter.TimeSignature(_plain(metre))
+            beats = metre
         wanted = start.key or tune.key
         if wanted is not None and wanted != current:
             tonic = wanted.root.replace("b", "-")
-            begin = next(m for m in measures if _begins(m, start.part))
             begin.keySignature = keys.Key(tonic, wanted.mode)
             current = wanted
 

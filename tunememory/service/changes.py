@@ -14,6 +14,7 @@ from tunememory.service.shown import start_view
 from tunememory.service.typed import key_of, tuning_of
 from tunememory.store.errors import RepertoireError
 from tunememory.tunes.instruments import strings_for
+from tunememory.tunes.metre import metre_of_kind
 from tunememory.tunes.text import clean_text, fold_title
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from tunememory.tunes.tune import Status, Tune
 
 
-def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str) -> StartView:
+def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str, kind: str) -> StartView:
     """Return a start as it would be kept, in every form.
 
     Raises:
@@ -32,7 +33,7 @@ def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str) -> Sta
     """
     read_key = key_of(key)
     read_tuning = strings_for(tuning_of(tuning), desk.settings.usual)
-    metre = clean_text(metre)
+    metre = clean_text(metre) or metre_of_kind(clean_text(kind))
     start = start_of(
         text,
         part="A",

@@ -108,7 +108,7 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
 
         return searching.glance(self, uuid, part)
 
-    def preview(self, text: str, key: str, metre: str, tuning: str) -> StartView:
+    def preview(self, text: str, key: str, metre: str, tuning: str, kind: str = "") -> StartView:
         """Return a start as it would be kept, in every form.
 
         Raises:
@@ -116,7 +116,7 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         """
         from tunememory.service import changes
 
-        return changes.preview(self, text, key, metre, tuning)
+        return changes.preview(self, text, key, metre, tuning, kind)
 
     def add(self, draft: Draft) -> Tune:
         """Add a tune.

@@ -11,6 +11,7 @@ from tunememory.service.errors import ServiceError
 from tunememory.service.typed import key_of, tuning_of
 from tunememory.service.views import Draft
 from tunememory.tunes.entry import EntryError, read_start
+from tunememory.tunes.metre import metre_of_kind
 from tunememory.tunes.text import NOTE_LIMIT, clean_text
 from tunememory.tunes.tune import Start, Tune
 
@@ -39,7 +40,8 @@ def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tu
         ServiceError: One line naming the field and what to write instead.
     """
     key = key_of(draft.key)
-    metre = clean_text(draft.metre)
+    kind = clean_text(draft.kind).casefold()
+    metre = clean_text(draft.metre) or metre_of_kind(kind)
     tuning = tuning_of(draft.tuning)
     titles = tuple(dict.fromkeys(t for t in (clean_text(t) for t in draft.titles) if t))
     starts = _starts(draft, key, metre, tuning or settings.usual, settings.entry_form, old)
@@ -48,7 +50,7 @@ def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tu
     return Tune(
         uuid=uuid,
         titles=titles,
-        kind=clean_text(draft.kind).casefold(),
+        kind=kind,
         key=key,
         metre=metre,
         tuning=tuning,

@@ -81,9 +81,9 @@ def to_plaine_easie(tune: Tune, start: Start) -> str:
     """
     if not start.notes:
         raise ServiceError(f"{start.part} start: not written down yet")
-    key = start.key or tune.key
+    key, metre = start.key or tune.key, start.metre_in(tune.metre)
     try:
-        return write_code(start.notes, pickup=start.pickup, metre=tune.metre, key=key)
+        return write_code(start.notes, pickup=start.pickup, metre=metre, key=key)
     except CodeError as error:
         raise ServiceError(f"{start.part} start: {error}") from error
 

@@ -73,10 +73,10 @@ def opening_of(tune: Tune) -> Opening:
     Pitches count from the root and without their octave, lengths in bars where the metre is known;
     the pickup is left out. Empty when the start is too short, or the key is not known.
     """
-    bar = bar_quarters(tune.metre) or 1
     for start in tune.starts:
         key = start.key or tune.key
         if key is not None and len(start.notes) >= LEAST_NOTES:
+            bar = bar_quarters(start.metre_in(tune.metre)) or 1
             return tuple(
                 ((note.pitch.midi - key.root_class) % 12, note.quarters / bar)
                 for note in _after_pickup(start)

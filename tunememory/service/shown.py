@@ -32,6 +32,7 @@ def start_view(
 ) -> StartView:
     """Return one start in letters, steps and fingers, aligned note by note."""
     own_key = start.key or key
+    metre = start.metre_in(metre)
     letters = letters_of(start.notes, own_key)
     strings = on_strings(start.notes, tuning, bar_quarters(metre) or COMMON_BAR, instrument)
     return StartView(

@@ -108,7 +108,7 @@ def opening_of(start: Start, key: Key | None, metre: str) -> Opening | None:
     key = start.key or key
     if key is None or len(start.notes) < LEAST_NOTES:
         return None
-    bar = float(bar_quarters(metre) or _COMMON_BAR)
+    bar = float(bar_quarters(start.metre_in(metre)) or _COMMON_BAR)
     upbeat = float(start.pickup) / bar
     end = upbeat + _OPENING_BARS
     midis: list[int] = []

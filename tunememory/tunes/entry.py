@@ -40,6 +40,7 @@ _STEPS_FIRST = re.compile(r"[\s|]*[b#=]{0,2}\d")
 _UPDOWN = re.compile(r"[\s*|]*(?:[udrUDR]|up|down|same)(?:[\s|,]*(?:[udrUDR]|up|down|same))*[\s|]*")
 _ONLY_UPDOWN = re.compile(r"[uUrR]|same")
 _MEANS_NO_KEY = "the key is not known, so sharps and flats may be missing"
+_MEANS_NO_BARS = "the metre is not known, so bar lines are not kept"
 _NO_NOTES = "only ups and downs are given, no notes"
 
 
@@ -111,7 +112,8 @@ def read_start(
         raise EntryError("there is no note in it; write for example d2 fa, or leave it empty")
     if len(notes) > MOST_NOTES:
         raise EntryError(f"{len(notes)} notes are too many; a start is about two bars")
-    doubt = doubt or _reach_doubt(notes, tuning)
+    barred = "|" in body and "[M:" not in body and not metre
+    doubt = doubt or _reach_doubt(notes, tuning) or (_MEANS_NO_BARS if barred else "")
     return Start(part, notes, pickup, text, doubt=doubt)
 
 

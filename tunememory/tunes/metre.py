@@ -12,6 +12,22 @@ _UNIT = re.compile(r"(\d{1,4})(?:/(\d{1,4}))?")
 _SHORTEST, _LONGEST = Fraction(1, 16), Fraction(16)
 _COMPOUND = frozenset({6, 9, 12})
 
+_OF_KIND = {
+    "reel": "C|", "breakdown": "C|", "hoedown": "C|", "hornpipe": "C|", "barndance": "C|",
+    "barn dance": "C|", "schottische": "C", "fling": "C", "strathspey": "C", "polka": "2/4",
+    "two step": "2/4", "jig": "6/8", "single jig": "6/8", "double jig": "6/8", "slip jig": "9/8",
+    "hop jig": "9/8", "slide": "12/8", "waltz": "3/4", "mazurka": "3/4", "varsovienne": "3/4",
+    "minuet": "3/4",
+}  # fmt: skip
+
+
+def metre_of_kind(kind: str) -> str:
+    """Metre of a kind of dance that has one; empty for marches, airs and what is not known.
+
+    Common practice, no source.
+    """
+    return _OF_KIND.get(kind.casefold(), "")
+
 
 @lru_cache(maxsize=256)
 def whole_notes(metre: str) -> Fraction | None:

@@ -83,5 +83,7 @@ def first_notes(tune: Tune, part: str = "") -> str:
     for start in tune.starts:
         if start.notes and part in {"", start.part}:
             letters = letters_of(start.notes[:FIRST_NOTES], start.key or tune.key)
-            return barred(letters, bar_starts(start.notes, start.pickup, tune.metre))
+            return barred(
+                letters, bar_starts(start.notes, start.pickup, start.metre_in(tune.metre))
+            )
     return ""

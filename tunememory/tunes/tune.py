@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -12,6 +13,10 @@ if TYPE_CHECKING:
     from tunememory.tunes.key import Key
     from tunememory.tunes.pitch import Note
     from tunememory.tunes.tuning import Tuning
+
+
+_OWN_METRE = re.compile(r"\s*(?:\[[KL]:[^\]]*\]\s*)*\[M:([^\]]*)\]")
+"""An inline field of ABC 2.1 (section 3.2) in front of the notes."""
 
 
 class Status(StrEnum):
@@ -72,6 +77,11 @@ class Start:
     written: str = ""
     key: Key | None = None
     doubt: str = ""
+
+    def metre_in(self, metre: str) -> str:
+        """Metre of this part: its own where its text names one (``[M:9/8]``), else the tune's."""
+        found = _OWN_METRE.match(self.written)
+        return found[1].strip() if found else metre
 
 
 @dataclass(frozen=True, slots=True)

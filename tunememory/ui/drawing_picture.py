@@ -28,5 +28,5 @@ def next_drawn(drawn: str, starts: Iterable[StartView]) -> str:
 def picture(start: StartView, tune: Tune, drawn: str, width: int) -> list[list[Span]]:
     """Draw a start of ``tune``; no lines for one in letters, or with nothing to be drawn."""
     if drawn == STAFF:
-        return staff_lines(start, tune.key, tune.metre, width)
+        return staff_lines(start, tune.key, start.start.metre_in(tune.metre), width)
     return strings_lines(start, width) if drawn == STRINGS else []

@@ -38,13 +38,13 @@ def chords(subject: Subject) -> Material:
     wrong = _cannot(subject, "chords", heading)
     if wrong is not None:
         return wrong
-    metre = subject.tune.metre
     lines: list[str] = []
     pieces: list[Piece] = []
     used: dict[str, Chord] = {}
     for start in subject.starts:
         if start.key is None:
             continue
+        metre = start.metre_in(subject.tune.metre)
         spans = harmony(start, start.key, metre)
         used |= {span.chord.name: span.chord for span in spans}
         rows = {
@@ -68,7 +68,7 @@ def strummed(subject: Subject) -> Material:
         return wrong
     start = next(start for start in subject.starts if start.key is not None)
     assert start.key is not None  # noqa: S101 - chosen so
-    metre = subject.tune.metre
+    metre = start.metre_in(subject.tune.metre)
     notes, strikes = between(start, harmony(start, start.key, metre), metre)
     rows = {
         "letters": tuple(

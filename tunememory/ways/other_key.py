@@ -78,7 +78,7 @@ def other_key(subject: Subject) -> Material:
     start = subject.starts[0]
     if start.key is None:
         return nothing("key", heading, NO_KEY)
-    metre = subject.tune.metre
+    metre = start.metre_in(subject.tune.metre)
     bar = bar_quarters(metre) or COMMON_BAR
     home = Piece(f"{start.part} start, at home in {start.key.short}", start, metre)
     lines = piece_lines(home, subject.tuning)

@@ -67,9 +67,9 @@ class _Timed:
 
 def other_metre(subject: Subject) -> Material:
     """The first start as a jig if it is a reel, as a reel if it is a jig."""
-    metre = subject.tune.metre
     if not subject.starts:
         return nothing("metre", _NAME, NO_START)
+    metre = subject.starts[0].metre_in(subject.tune.metre)
     both = recast(subject.starts[0], metre)
     if not both:
         return nothing("metre", _NAME, _ONLY_THESE)

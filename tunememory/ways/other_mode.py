@@ -41,12 +41,13 @@ def other_mode(subject: Subject) -> Material:
     start = subject.starts[0]
     if start.key is None:
         return nothing("mode", heading, NO_KEY)
+    metre = start.metre_in(subject.tune.metre)
     lines: list[str] = []
     pieces: list[Piece] = []
     parallel = "major" if start.key.mode in _MINOR_LIKE else "minor"
     for mode in (parallel, "dorian", "mixolydian"):
         if mode != start.key.mode:
-            piece = _as_mode(start, start.key, mode, subject.tune.metre)
+            piece = _as_mode(start, start.key, mode, metre)
             lines += piece_lines(piece, subject.tuning)
             pieces.append(piece)
     blue = blue_notes(start, start.key)
@@ -58,10 +59,10 @@ def other_mode(subject: Subject) -> Material:
         }
         lines += [
             f"Blue notes in {start.key.short}: third, fifth and seventh lowered",
-            *rows_of(rows, start.notes, start.pickup, subject.tune.metre),
+            *rows_of(rows, start.notes, start.pickup, metre),
             *prose("Lower the third and the seventh; the fifth only in passing."),
         ]
-        pieces.append(_sounded(start, start.key, blue, subject.tune.metre))
+        pieces.append(_sounded(start, start.key, blue, metre))
     return Material("mode", heading, tuple(lines), tuple(pieces))
 
 

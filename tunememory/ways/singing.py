@@ -25,12 +25,15 @@ def sing(subject: Subject) -> Material:
         return nothing("sing", heading, NO_START)
     lines = [_root_line(subject), *prose("Sing the start on la, then on its steps, then play it.")]
     for start in subject.starts:
+        metre = start.metre_in(tune.metre)
         rows = {
             "letters": letters_of(start.notes, start.key),
             "steps": steps_of(start.notes, start.key),
         }
-        lines += [f"{start.part} start", *rows_of(rows, start.notes, start.pickup, tune.metre)]
-    pieces = (Piece(f"{start.part} start", start, tune.metre) for start in subject.starts)
+        lines += [f"{start.part} start", *rows_of(rows, start.notes, start.pickup, metre)]
+    pieces = (
+        Piece(f"{start.part} start", start, start.metre_in(tune.metre)) for start in subject.starts
+    )
     return Material("sing", heading, tuple(lines), tuple(pieces))
 
 

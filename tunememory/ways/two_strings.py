@@ -66,20 +66,21 @@ def drones(subject: Subject) -> Material:
     lines = list(prose(f"Easiest: {easy}.")) if easy else []
     pieces: list[Piece] = []
     for start in subject.starts:
-        with_it = drone_with(start, start.key or key, tuning, subject.tune.metre)
+        metre = start.metre_in(subject.tune.metre)
+        with_it = drone_with(start, start.key or key, tuning, metre)
         rows = {
             "letters": letters_of(start.notes, start.key),
-            "fingers": _fingers(start, tuning, subject.tune.metre),
+            "fingers": _fingers(start, tuning, metre),
             "open": tuple(
                 NONE if string is None else tuning.string_names[string] for string in with_it
             ),
         }
         lines += [
             f"{start.part} start",
-            *rows_of(rows, start.notes, start.pickup, subject.tune.metre),
+            *rows_of(rows, start.notes, start.pickup, metre),
         ]
         under = tuple(() if s is None else (tuning.strings[s],) for s in with_it)
-        pieces.append(Piece(f"{start.part} start over drones", start, subject.tune.metre, under))
+        pieces.append(Piece(f"{start.part} start over drones", start, metre, under))
     lines += prose("Bow both strings; lean on the melody, let the open string hum.")
     return Material("drones", heading, tuple(lines), tuple(pieces))
 
@@ -117,12 +118,13 @@ def double_stops(subject: Subject) -> Material:
         return nothing("stops", heading, NO_START)
     if all(start.key is None for start in subject.starts):
         return nothing("stops", heading, NO_KEY)
-    tuning, metre = subject.tuning, subject.tune.metre
+    tuning = subject.tuning
     lines: list[str] = []
     pieces: list[Piece] = []
     for start in subject.starts:
         if start.key is None:
             continue
+        metre = start.metre_in(subject.tune.metre)
         found = stops_for(start, start.key, tuning, metre)
         if not any(found):
             continue

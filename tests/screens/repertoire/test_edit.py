@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 from textual import events
 
@@ -182,6 +184,26 @@ async def test_changing_the_key_reads_the_starts_anew(repertoire, opened, pictur
         await pilot.pause()
         assert said(pilot, "start-A") == ""
         assert "G  B  d" in picture(pilot.app)
+
+
+async def test_the_kind_gives_the_bar_lines_where_no_metre_is_typed(repertoire, opened, picture):
+    desk = repertoire((), history=False)
+    async with opened(desk, "edit", (80, 40), uuid=None) as pilot:
+        await go_to(pilot, "key")
+        await pilot.press("D")
+        await go_to(pilot, "start-A")
+        await pilot.press(*"A|d2f a2f|g3")
+        assert "A  d  f  a  f  g" in picture(pilot.app)
+        assert "not sure: the metre is not known" in picture(pilot.app)
+        await go_to(pilot, "kind")
+        await pilot.press(*"jig")
+        await go_to(pilot, "start-A")
+        assert "A  │ d  f  a  f  │ g" in picture(pilot.app)
+        assert "not sure" not in picture(pilot.app)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (tune,) = desk.tunes.values()
+    assert (tune.metre, tune.starts[0].pickup) == ("6/8", Fraction(1, 2))
 
 
 @pytest.mark.parametrize(("name", "typed"), [("key", "Hb"), ("tuning", "zz"), ("start-A", "q1?")])

@@ -97,7 +97,7 @@ class EditScreen(HearingScreen[str]):
         if isinstance(field, StartField):
             self._preview(field)
             self.form.room_for_more()
-        elif field.id in {"key", "metre", "tuning"}:
+        elif field.id in {"key", "metre", "tuning", "kind"}:
             field.say("")
             for start in self.form.starts:
                 self._preview(start)
@@ -123,7 +123,7 @@ class EditScreen(HearingScreen[str]):
         if not field.text:
             field.nothing()
             return True
-        facts = [self.form.typed(name) for name in ("key", "metre", "tuning")]
+        facts = [self.form.typed(name) for name in ("key", "metre", "tuning", "kind")]
         try:
             view = self.desk.preview(field.text, *facts)
         except ServiceError as error:
