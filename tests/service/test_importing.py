@@ -129,6 +129,15 @@ def test_a_second_tune_of_one_name_is_kept_and_said(desk: Desk, tmp_path: Path) 
     ) in report.doubtful
 
 
+def test_a_tune_that_is_kept_under_one_of_its_other_names_is_said_too(
+    desk: Desk, tmp_path: Path
+) -> None:
+    take(desk, tmp_path / "one.abc", BOOK)
+    text = "X:9\nT:Low Water\nT:Hall Jig, The\nM:6/8\nK:D\nd2f a2f|d2f a2f|\n"
+    why = "you have a tune of the name Hall Jig, The already; both are kept"
+    assert ("Low Water", why) in take(desk, tmp_path / "two.abc", text).doubtful
+
+
 def test_breaking_off_keeps_nothing(desk: Desk, tmp_path: Path) -> None:
     path = tmp_path / "book.abc"
     path.write_text(BOOK)

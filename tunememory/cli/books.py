@@ -73,7 +73,7 @@ def _print_report(name: str, report: ImportReport) -> None:
         f"{report.taken} taken",
         f"{report.unchanged} unchanged",
         f"{report.changed} changed",
-        f"{len(report.doubtful)} doubtful",
+        f"{len(report.doubtful)} doubts",
         f"{len(report.refused)} refused",
     )
     print(f"{name}: {counts}")

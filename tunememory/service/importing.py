@@ -198,9 +198,10 @@ def _place(run: _Import, read: ReadTune) -> tuple[str, str]:
 
 def _add(run: _Import, read: ReadTune, facts: Facts, title: str) -> None:
     tune = _tune(run, read, facts)
-    folded = fold_title(title)
-    if read.titles and folded in run.titles:
-        run.doubtful.append((title, "you have a tune of this name already; both are kept"))
+    met = next((name for name in read.titles if fold_title(name) in run.titles), None)
+    if met is not None:
+        this = "this name" if met == title else f"the name {met}"
+        run.doubtful.append((title, f"you have a tune of {this} already; both are kept"))
     elif (same := opening_of(tune)) and same in run.openings:
         run.doubtful.append(
             (title, f"you have this as {run.openings[same]}, it seems; both are kept")

@@ -25,11 +25,13 @@ def report_sentence(report: ImportReport) -> str:
     for number, word in (
         (report.unchanged, "unchanged"),
         (report.changed, "changed"),
-        (len(report.doubtful), "doubtful"),
         (len(report.refused), "refused"),
     ):
         if number:
             parts.append(f"{number} {word}")
+    if report.doubtful:
+        # One tune may be doubtful for several reasons.
+        parts.append(counted(len(report.doubtful), "doubt"))
     return ", ".join(parts) + "."
 
 
