@@ -169,7 +169,9 @@ async def test_what_is_said_leaves_the_pick_up_line_in_sight(
         await pilot.pause()
         shown = picture(app).splitlines()
         assert f"  Yesterday: {line}" in shown
+        # One line is said at a time: none piles up on another.
         assert any("Another thing is said." in row for row in shown)
+        assert not any("All tunes are in one tuning." in row for row in shown)
         assert "? help" in shown[-1]
 
 

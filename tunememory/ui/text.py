@@ -99,6 +99,7 @@ def cell(text: str, width: int, align: Literal["left", "right", "center"] = "lef
 
 
 def say(app: App[int], message: str, tone: Literal["calm", "warning", "error"] = "calm") -> None:
-    """Say one line to the player, for a few seconds, at the bottom of the screen."""
+    """Say one line to the player, for a few seconds, in place of what was said before."""
+    app.clear_notifications()
     severity: Literal["information", "warning", "error"] = "information" if tone == "calm" else tone
     app.notify(bare(message), severity=severity, markup=False)

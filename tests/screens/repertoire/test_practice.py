@@ -210,6 +210,16 @@ async def test_one_key_ends_the_sitting_for_pain_and_keeps_everything(morning, o
         assert sitting.minutes.instrument == pytest.approx(5.0)
 
 
+async def test_pain_before_anything_was_played_writes_no_practice_down(morning, opened, seconds):
+    before = len(morning.repertoire.practices())
+    async with opened(morning, "practice") as pilot:
+        seconds.now += 2
+        await pilot.press("x")
+        await pilot.pause()
+    assert morning.sitting().stopped
+    assert len(morning.repertoire.practices()) == before
+
+
 async def test_minutes_are_kept_when_the_app_ends(morning, opened, seconds):
     async with opened(morning, "practice") as pilot:
         seconds.now += 90

@@ -100,7 +100,8 @@ class PracticeLog(PracticeByEar):
 
     def stop_for_pain(self) -> None:
         """End the sitting now; the minutes are kept."""
-        self.desk.stop_for_pain(round(self._clock.stopwatch.untold_minutes, 2))
+        minutes = round(self._clock.stopwatch.untold_minutes, 2)
+        self.desk.stop_for_pain(minutes if minutes >= LEAST_MINUTES else 0.0)
         self._clock.stopwatch.tell()
 
     def leave(self) -> None:
