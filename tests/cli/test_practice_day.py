@@ -64,8 +64,11 @@ def test_practice_is_logged_and_stands_in_the_journal(tunes: Say, tmp_path: Path
     assert tunes("journal", "--days", "1").out.count("\n") == 2
     assert "slow" in tunes("journal", "--search", "slow").out
     table = tmp_path / "journal.csv"
-    assert "2 days" in tunes("journal", "--export", str(table)).out
-    assert len(list(csv.DictReader(table.read_text().splitlines()))) == 2
+    assert tunes("log", "hall", "--at", "2026-07-01 21:00").code == 0
+    assert "2026-07" not in tunes("journal").out
+    assert "2 days" in tunes("journal", "--days", "14", "--export", str(table)).out
+    assert "3 days" in tunes("journal", "--export", str(table)).out
+    assert len(list(csv.DictReader(table.read_text().splitlines()))) == 3
     assert tunes("verify").code == 0
 
 

@@ -34,7 +34,8 @@ def day_commands(command: Command) -> None:
     made.add_argument("line", metavar="LINE", nargs="*", help="the line to the next time")
 
     made = command("journal", "days", "journal", "What was done, by day.")
-    made.add_argument("--days", type=days, default=14, metavar="N", help="so many days (14)")
+    made.add_argument("--days", type=days, default=0, metavar="N",
+                      help="so many days (14; all when written out)")  # fmt: skip
     made.add_argument("--search", metavar="WORDS", help="only days on which these were written")
     made.add_argument("--export", metavar="FILE", help="write it out, as .md or .csv")
     add_json(made)

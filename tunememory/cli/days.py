@@ -10,6 +10,7 @@ from tunememory.cli.as_json import print_json
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import moment_of, open_desk_of
 from tunememory.cli.wording import day_words, one_line, round_minutes
+from tunememory.service.journal import WHOLE_DAYS
 from tunememory.service.practising import WAY_NAMES
 
 if TYPE_CHECKING:
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from tunememory.service.day_views import HeardView, JournalDay, JournalEntry
+
+_LISTED_JOURNAL = 14
+"""Days of the journal that are listed when no number is given; an export takes them all."""
 
 _LISTED_DAYS = 30
 """Days of what was heard that are listed."""
@@ -62,7 +66,8 @@ def journal(options: argparse.Namespace) -> int:
     """Print the journal, newest day first, or write it to a file."""
     with open_desk_of(options) as desk:
         last = desk.day()
-        first = last - timedelta(days=max(options.days, 1) - 1)
+        number = options.days or (WHOLE_DAYS if options.export else _LISTED_JOURNAL)
+        first = last - timedelta(days=number - 1)
         if options.export:
             number = desk.export_journal(Path(options.export).expanduser(), first, last)
             print(f"wrote {number} {'day' if number == 1 else 'days'} to {options.export}")

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from tunememory.tunes.check import Check
     from tunememory.tunes.journal import Practice
 
+WHOLE_DAYS = 36_600
+"""Days back that the whole journal goes: a hundred years."""
+
 MOST_FOUND = 60
 """Days a search returns at most, the newest."""
 

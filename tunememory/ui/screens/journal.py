@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
+from tunememory.service.journal import WHOLE_DAYS
 from tunememory.ui.actions import bind
 from tunememory.ui.desk_screen import DeskScreen
 from tunememory.ui.drawing_journal import (
@@ -45,9 +46,6 @@ NOTHING_AT_ALL = (
 
 LOOKED_BACK = 60
 """Days before the one looked at in which a tune heard without a name is looked for."""
-
-EXPORTED_DAYS = 3660
-"""Days back that an export takes: ten years."""
 
 
 class JournalScreen(DeskScreen[None]):
@@ -134,7 +132,7 @@ class JournalScreen(DeskScreen[None]):
 
     def _anything(self) -> bool:
         today = self.desk.day()
-        return bool(self.desk.journal(today - timedelta(days=EXPORTED_DAYS), today))
+        return bool(self.desk.journal(today - timedelta(days=WHOLE_DAYS), today))
 
     def _found_rows(self, width: int) -> list[JournalRow]:
         kind, what = self._found or ("", "")
@@ -260,7 +258,7 @@ class JournalScreen(DeskScreen[None]):
     def _export(self, typed: str) -> None:
         today = self.desk.day()
         path = expanded(typed.strip())
-        self.desk.export_journal(path, today - timedelta(days=EXPORTED_DAYS), today)
+        self.desk.export_journal(path, today - timedelta(days=WHOLE_DAYS), today)
         say(self.tune_app, f"Written to {path}.")
 
     def action_back(self) -> None:
