@@ -89,6 +89,13 @@ def test_tunes_go_to_a_pupil_with_their_starts(tunes: Say, tmp_path: Path) -> No
     page = json.loads(tunes("--repertoire", str(pupil), "pupil", "--json").out)
     assert page == {"given": ["Hall Jig", "Saltpan Reel"], "can_start": [], "to_mend": [],
                     "later": []}  # fmt: skip
+    slip = tmp_path / "ada.txt"
+    wrote = tunes("--repertoire", str(pupil), "pupil", "--slip", str(slip))
+    assert wrote.out == f"wrote 2 tunes to {slip}\n"
+    printed = slip.read_text(encoding="utf-8")
+    assert "Hall Jig" in printed
+    assert "A  F  A  D" in printed
+    assert tunes("--repertoire", str(pupil), "pupil", "--slip", str(tmp_path / "a.pdf")).code == 1
     nowhere = tunes("give", "hall", "--to", str(tmp_path / "no" / "x.tunes"), "--new")
     assert (nowhere.code, "no such folder" in nowhere.err) == (2, True)
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.as_json import print_json
 from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_tune
-from tunememory.cli.opening import clock_of, open_desk_of
+from tunememory.cli.opening import clock_of, open_desk_of, path_of
 from tunememory.cli.wording import one_line
 from tunememory.places import repertoire_path
 
@@ -112,7 +113,9 @@ def share(options: argparse.Namespace) -> int:
 
 
 def pupil(options: argparse.Namespace) -> int:
-    """Print one pupil's tunes by how they stand."""
+    """Print one pupil's tunes by how they stand, or write the slip of paper for the pupil."""
+    if options.slip:
+        return _slip(options)
     with open_desk_of(options) as desk:
         page = desk.pupil_page()
         if options.json:
@@ -125,4 +128,13 @@ def pupil(options: argparse.Namespace) -> int:
             ("later", page.later),
         ):
             print(f"{word}: {'; '.join(titles) or 'none'}")
+    return 0
+
+
+def _slip(options: argparse.Namespace) -> int:
+    from tunememory.service.lessons import Lesson  # noqa: PLC0415 - loads numpy
+
+    with closing(Lesson(path_of(options, create=False), clock_of(options))) as lesson:
+        number = lesson.write_slip(Path(options.slip).expanduser())
+    print(f"wrote {number} {'tune' if number == 1 else 'tunes'} to {options.slip}")
     return 0
