@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import sys
 import time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import clock_of, open_desk_of, screen_path_of
 from tunememory.cli.wording import one_line, starts_line, twin_line
 from tunememory.service.chance_words import rated_words
+from tunememory.service.errors import ServiceError
 from tunememory.service.today_view import RoundWish
 from tunememory.tunes.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
 from tunememory.tunes.shown import barred
@@ -16,10 +18,23 @@ from tunememory.tunes.shown import barred
 if TYPE_CHECKING:
     import argparse
 
+    from tunememory.service.desk import Desk
     from tunememory.service.round_run import RoundRun
     from tunememory.service.views import Asked
 
 _HELP = "Enter: I have it. h: a hint. s: skip. t: not today. u: take the last one back. q: stop."
+_HELP_LEVEL = (
+    "Beside the level, where it is so: k2 for the key alone, a4 for the A start alone; "
+    "w: began in another key; x and a name: strayed into that tune."
+)
+
+
+class _Judged(NamedTuple):
+    """What the player says of an answer."""
+
+    levels: dict[str, Level]
+    wrong_key: bool
+    strayed_into: str
 
 
 def plain_round(options: argparse.Namespace) -> int:
@@ -38,8 +53,9 @@ def plain_round(options: argparse.Namespace) -> int:
         if not planned.asked:
             return 0
         _say(_HELP)
+        _say(_HELP_LEVEL)
         run = desk.begin(planned)
-        while run.current is not None and _one(run, run.current):
+        while run.current is not None and _one(desk, run, run.current):
             pass
         summary = run.stop()
         _say(f"{summary.asked} asked.")
@@ -48,7 +64,7 @@ def plain_round(options: argparse.Namespace) -> int:
     return 0
 
 
-def _one(run: RoundRun, asked: Asked) -> bool:
+def _one(desk: Desk, run: RoundRun, asked: Asked) -> bool:
     """Ask one prompt; ``False`` when the player stops."""
     _say("")
     _say(f"{run.done + 1}. {asked.prompt.value}")
@@ -64,11 +80,10 @@ def _one(run: RoundRun, asked: Asked) -> bool:
         return _MOVES[answer](run)
     seconds = time.monotonic() - began
     _reveal(asked)
-    level = _level(asked, answer, hints)
-    if level is None:
+    judged = _ask_level(desk, asked, answer, hints)
+    if judged is None:
         return False
-    rated = run.rate(dict.fromkeys(asked.strands, level), seconds=seconds, hints=hints)
-    _say(rated_words(rated))
+    _say(rated_words(run.rate(seconds=seconds, hints=hints, **judged._asdict())))
     return True
 
 
@@ -119,19 +134,52 @@ def _reveal(asked: Asked) -> None:
         _say(twin_line(twin))
 
 
-def _level(asked: Asked, given: str, hints: int) -> Level | None:
-    """Ask for the level; ``None`` when the player stops."""
+def _ask_level(desk: Desk, asked: Asked, given: str, hints: int) -> _Judged | None:
+    """Ask for the level until it can be taken; ``None`` when the player stops."""
     words = NAME_WORDS if asked.prompt is Prompt.WHAT else START_WORDS
     cap = HINT_CAP if hints else Level.KICK_OFF
-    while given not in {str(level.value) for level in Level if level <= cap}:
-        offered = ", ".join(
-            f"{level.value} {words[level]}" for level in reversed(Level) if level <= cap
-        )
+    offered = ", ".join(
+        f"{level.value} {words[level]}" for level in reversed(Level) if level <= cap
+    )
+    while True:
+        if given:
+            try:
+                return _judged(desk, asked, given, cap)
+            except ServiceError as error:
+                _say(str(error))
         answer = _read(f"{offered}: ")
         if answer is None or answer == "q":
             return None
         given = answer
-    return Level(int(given))
+
+
+def _judged(desk: Desk, asked: Asked, given: str, cap: Level) -> _Judged:
+    """Read a level with what stands beside it: ``3``, ``3 a4 w``, ``2 x name of a tune``.
+
+    Raises:
+        ServiceError: Something cannot be read, or a strand is left without a level.
+    """
+    marks, strayed, name = f" {given} ".partition(" x ")
+    strands = {strand[0].lower(): strand for strand in asked.strands}
+    levels: dict[str, Level] = {}
+    words = marks.split()
+    for word in words:
+        if word == "w":
+            continue
+        level = Level(int(word[-1])) if word[-1] in "1234" else None
+        alone = strands.get(word[:-1])
+        if level is None or (len(word) > 1 and alone is None):
+            raise ServiceError(f"“{word}” cannot be read here. {_HELP_LEVEL}")
+        if level > cap:
+            raise ServiceError(f"A hint was shown: give {cap.value} or less.")
+        if alone:
+            levels[alone] = level
+        else:
+            levels = dict.fromkeys(asked.strands, level) | levels
+    if len(levels) < len(asked.strands):
+        raise ServiceError("Give a level from 1 to 4 too.")
+    into = one_tune(desk, name.strip()).uuid if strayed else ""
+    return _Judged(levels, "w" in words, into)
 
 
 def _hint(asked: Asked, step: int) -> str:
