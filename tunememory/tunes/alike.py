@@ -9,6 +9,7 @@ published folk-song families). The distance is that cost over the length of both
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from tunememory.tunes.metre import bar_quarters
@@ -40,7 +41,7 @@ LEAST_NOTES = 6
 
 _OPENING_BARS = 2
 _MOST_NOTES = 48
-_COMMON_BAR = 4
+_COMMON_BAR = Fraction(4)
 _TINY = 1e-9
 
 
@@ -108,8 +109,8 @@ def opening_of(start: Start, key: Key | None, metre: str) -> Opening | None:
     key = start.key or key
     if key is None or len(start.notes) < LEAST_NOTES:
         return None
-    bar = float(bar_quarters(start.metre_in(metre)) or _COMMON_BAR)
-    upbeat = float(start.pickup) / bar
+    bar = _plain(bar_quarters(start.metre_in(metre)) or _COMMON_BAR)
+    upbeat = _plain(start.pickup) / bar
     end = upbeat + _OPENING_BARS
     midis: list[int] = []
     bars: list[float] = []
@@ -118,7 +119,7 @@ def opening_of(start: Start, key: Key | None, metre: str) -> Opening | None:
     for note in start.notes[:_MOST_NOTES]:
         if at >= end - _TINY:
             break
-        length = float(note.quarters) / bar
+        length = _plain(note.quarters) / bar
         midis.append(note.pitch.midi)
         bars.append(min(length, end - at))
         pickup += at < upbeat - _TINY
@@ -126,6 +127,11 @@ def opening_of(start: Start, key: Key | None, metre: str) -> Opening | None:
     mean = sum(midi * length for midi, length in zip(midis, bars, strict=True)) / sum(bars)
     tonic = key.root_class + 12 * round((mean - 5 - key.root_class) / 12)
     return Opening(tuple(midi - tonic for midi in midis), tuple(bars), pickup)
+
+
+def _plain(length: Fraction) -> float:
+    # Several times as quick as float(): a repertoire has a hundred thousand notes.
+    return length.numerator / length.denominator
 
 
 def limit_of(bars: float) -> float:

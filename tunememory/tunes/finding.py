@@ -264,9 +264,9 @@ def _laid_out(lines: Sequence[Sequence[int]]) -> Small:
 
 def _pickup_notes(notes: Sequence[Note], pickup: Fraction) -> int:
     """How many notes begin before the first bar line."""
-    at = 0.0
+    left = pickup
     for number, note in enumerate(notes):
-        if at >= pickup:
+        if left <= 0:
             return number
-        at += float(note.quarters)
+        left -= note.quarters
     return 0

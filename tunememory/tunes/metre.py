@@ -49,6 +49,7 @@ def whole_notes(metre: str) -> Fraction | None:
     return whole if _SHORTEST <= whole <= _LONGEST else None
 
 
+@lru_cache(maxsize=256)
 def bar_quarters(metre: str) -> Fraction | None:
     """Length of a bar in quarter notes; ``None`` when the metre is free or unknown."""
     whole = whole_notes(metre)
