@@ -94,7 +94,7 @@ def file_commands(command: Command) -> None:
 
     made = command("pupil", "files", "pupil", "One pupil's tunes: given, can start, to mend.")
     made.add_argument("--slip", metavar="FILE",
-                      help="a slip for the pupil, with starts, as .html to print or .txt")  # fmt: skip
+                      help="write a slip for the pupil, .html to print or .txt")  # fmt: skip
     add_json(made)
 
 

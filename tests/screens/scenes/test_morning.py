@@ -98,10 +98,11 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
         assert all(title in shown for title in failed)
         assert re.search(r"drone: the .*A string", shown)
         for title in (*failed, "The New One"):
-            rows = hands.app.screen.query_one("#work").rows
-            place = next(n for n, row in enumerate(rows) if row.item.tune.title == title)
-            hands.app.screen.query_one("#work").cursor = place
-            await hands.pilot.pause()
+            work = hands.app.screen.query_one("#work")
+            place = next(n for n, row in enumerate(work.rows) if row.item.tune.title == title)
+            with hands.part(f"to {title}", keys=len(work.rows), seconds=4.0):
+                down = place - work.cursor
+                await hands.press(*["down" if down > 0 else "up"] * abs(down))
             hands.play(180)
             with hands.part(f"log {title}", keys=1, seconds=1.0):
                 await hands.press("l")
