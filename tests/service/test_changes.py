@@ -263,5 +263,27 @@ def test_twins_follow_every_change(desk: Desk) -> None:
     assert desk.view(first.uuid).twins == ()
     desk.edit(second.uuid, draft)
     assert len(desk.view(first.uuid).twins) == 1
+    desk.edit(second.uuid, replace(draft, key="D"))
+    assert desk.view(first.uuid).twins == ()
+    desk.edit(second.uuid, draft)
     desk.remove(second.uuid)
     assert desk.view(first.uuid).twins == ()
+
+
+def test_what_leaves_the_music_compares_nothing(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = desk.add(Draft(("One",), "reel", "D", "C|", starts=(("A", "A2F2 ADAF|B2G2 BGFE"),)))
+    draft = Draft(("Two",), "reel", "A", "C|", starts=(("A", "e2c2 eAec|f2d2 fdAB"),))
+    second = desk.add(draft)
+
+    def compare_nothing(_: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr("tunememory.service.twins.index", compare_nothing)
+    desk.set_status(second.uuid, Status.RESTING)
+    desk.edit(second.uuid, replace(draft, titles=("Three",), note="slowly"))
+    (twin,) = desk.view(first.uuid).twins
+    assert (twin.tune, twin.title, twin.parts_at) == (second.uuid, "Three", 11)
+    with pytest.raises(AssertionError):
+        desk.edit(second.uuid, replace(draft, metre="2/4"))

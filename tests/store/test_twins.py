@@ -33,6 +33,18 @@ def test_an_edited_tune_has_to_be_compared_again(repertoire: Repertoire) -> None
     assert repertoire.twins() == []
 
 
+def test_a_change_that_leaves_the_music_leaves_the_twins(repertoire: Repertoire) -> None:
+    repertoire.add_tunes([a_tune(1), a_tune(2), a_tune(3)])
+    repertoire.save_twins([identity(1), identity(2)], pair(1, 2))
+    repertoire.update_tune(a_tune(2, kind="jig"))
+    repertoire.twins_hold(identity(2))
+    assert repertoire.not_compared() == [identity(3)]
+    assert sorted(repertoire.twins(), key=lambda row: row.tune) == pair(1, 2)
+    # What never was compared does not become so.
+    repertoire.twins_hold(identity(3))
+    assert repertoire.not_compared() == [identity(3)]
+
+
 def test_a_removed_tune_is_nobodys_twin(repertoire: Repertoire) -> None:
     repertoire.add_tunes([a_tune(1), a_tune(2)])
     repertoire.save_twins([identity(1), identity(2)], pair(1, 2))

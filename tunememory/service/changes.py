@@ -97,14 +97,23 @@ def put(desk: OpenFile, tunes: Sequence[Tune]) -> None:
     """
     try:
         with desk.repertoire.writing():
+            stale = set(desk.repertoire.not_compared())
             for tune in tunes:
+                before = desk.repertoire.tune(tune.uuid)
                 desk.repertoire.update_tune(tune)
+                if tune.uuid not in stale and _music_of(tune) == _music_of(before):
+                    desk.repertoire.twins_hold(tune.uuid)
             desk.tunes_changed()
             for tune in tunes:
                 refresh(desk, tune)
             twins.catch_up(desk, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise ServiceError(str(error)) from error
+
+
+def _music_of(tune: Tune) -> tuple[object, ...]:
+    """What twins depend on."""
+    return tune.starts, tune.key, tune.metre
 
 
 def set_status(desk: OpenFile, uuid: str, status: Status) -> None:

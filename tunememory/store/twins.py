@@ -67,6 +67,15 @@ class TwinRows(RepertoireFile):
         with self.reading():
             return [uuid for (uuid,) in self.connection.execute(_STALE + " ORDER BY uuid")]
 
+    def twins_hold(self, uuid: str) -> None:
+        """Take a tune as compared after a change that left its music as it was."""
+        with self.writing():
+            self.connection.execute(
+                "UPDATE twins_made SET edited_at = tunes.edited_at FROM tunes"
+                " WHERE tunes.tune_id = twins_made.tune_id AND tunes.uuid = ?",
+                (uuid,),
+            )
+
     def save_twins(self, compared: Iterable[str], rows: Iterable[TwinRow]) -> None:
         """Keep the twins of tunes compared just now, in place of what was kept of them.
 
