@@ -197,7 +197,7 @@ def test_a_check_at_the_jam_is_noted(say: Say) -> None:
     assert noted.code == 0
     assert re.fullmatch(
         r"noted  The Saltpan Reel  would find it  key, A, B\n"
-        r"  about \d in 10, tomorrow about \d, in a week about \d\.\n",
+        r"  was about \d in 10, tomorrow about \d, in a week about \d\.\n",
         noted.out,
     )
     assert say("check", "saltpan", "1", "--strand", "name", "--at", "yesterday 21:31").code == 0

@@ -34,13 +34,13 @@ def test_no_chance_is_ever_said_to_be_nothing_or_certain(chance):
 @pytest.mark.parametrize(
     ("chances", "words", "brief"),
     [
-        ((0.3, 0.9, 0.6), "about 3 in 10, tomorrow about 9, in a week about 6.",
-         "~3 in 10, tomorrow ~9, in a week ~6."),
-        ((0.02, 0.97, 0.97), "under 1 in 10, tomorrow over 9, in a week over 9.",
-         "<1 in 10, tomorrow >9, in a week >9."),
+        ((0.3, 0.9, 0.6), "was about 3 in 10, tomorrow about 9, in a week about 6.",
+         "was ~3/10, tomorrow ~9, in a week ~6."),
+        ((0.02, 0.97, 0.97), "was under 1 in 10, tomorrow over 9, in a week over 9.",
+         "was <1/10, tomorrow >9, in a week >9."),
         ((0.96, 0.98, 0.95), "over 9 in 10, as before.", ">9 in 10, as before."),
-        ((0.96, 0.98, 0.9), "over 9 in 10, tomorrow over 9, in a week about 9.",
-         ">9 in 10, tomorrow >9, in a week ~9."),
+        ((0.96, 0.98, 0.9), "was over 9 in 10, tomorrow over 9, in a week about 9.",
+         "was >9/10, tomorrow >9, in a week ~9."),
     ],
 )  # fmt: skip
 def test_what_a_check_did(chances, words, brief):

@@ -17,15 +17,15 @@ def said(asked, before, after, week, width=76) -> str:
 
 def test_a_tune_a_name_and_a_join(asked_of) -> None:
     assert said(asked_of(), 0.2, 0.97, 0.7) == (
-        "Off to California: about 2 in 10, tomorrow over 9, in a week about 7."
+        "Off to California: was about 2 in 10, tomorrow over 9, in a week about 7."
     )
     assert said(asked_of(Prompt.WHAT), 0.2, 0.6, 0.4, 90) == (
-        "Off to California, the name: about 2 in 10, tomorrow about 6, in a week about 4."
+        "Off to California, the name: was about 2 in 10, tomorrow about 6, in a week about 4."
     )
     before = Tune("tune-0", ("The Boys of Bluehill",))
     assert said(asked_of(Prompt.JOIN, after=before), 0.5, 0.02, 0.01, 100) == (
         "The Boys of Bluehill → Off to California:"
-        " about 5 in 10, tomorrow under 1, in a week under 1."
+        " was about 5 in 10, tomorrow under 1, in a week under 1."
     )
 
 
@@ -35,10 +35,10 @@ def test_what_stays_is_said_once(asked_of) -> None:
 
 def test_a_narrow_window_shortens_the_chances_before_the_title(asked_of) -> None:
     assert said(asked_of(), 0.8, 0.9, 0.3, 56) == (
-        "Off to California: ~8 in 10, tomorrow ~9, in a week ~3."
+        "Off to California: was ~8/10, tomorrow ~9, in a week ~3."
     )
     assert said(asked_of(Prompt.WHAT), 0.8, 0.9, 0.3, 56) == (
-        "Off to…, the name: ~8 in 10, tomorrow ~9, in a week ~3."
+        "Off to…, the name: was ~8/10, tomorrow ~9, in a week ~3."
     )
 
 

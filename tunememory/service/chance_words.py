@@ -44,12 +44,14 @@ def rated_words(rated: Rated, *, brief: bool = False) -> str:
     """Say what a check did: the week is said too, as seeing the answer helps for a day or two.
 
     >>> rated_words(Rated(0.3, 0.9, 0.6))
-    'about 3 in 10, tomorrow about 9, in a week about 6.'
+    'was about 3 in 10, tomorrow about 9, in a week about 6.'
     >>> rated_words(Rated(0.3, 0.9, 0.6), brief=True)
-    '~3 in 10, tomorrow ~9, in a week ~6.'
+    'was ~3/10, tomorrow ~9, in a week ~6.'
     """
     was, *later = (in_ten(c, brief=brief) for c in (rated.before, rated.after, rated.week))
     if {*later} == {was}:
         return f"{was}, as before."
     tomorrow, week = (words.removesuffix(" in 10") for words in later)
-    return f"{was}, tomorrow {tomorrow}, in a week {week}."
+    if brief:
+        was = was.replace(" in ", "/")
+    return f"was {was}, tomorrow {tomorrow}, in a week {week}."
