@@ -66,7 +66,7 @@ class TuneApp(KeysInOrder):
     COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_palette}
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("question_mark,f1", "app.help", "help", "Show the keys of this screen", shown=False,
-             key="?"),
+             key="? f1"),
         bind("ctrl+p", "command_palette", "", "Find an action by its name", shown=False),
         bind("ctrl+q", "quit", "", "Leave; everything is kept", shown=False, priority=True),
         # First of all keys, so that it works over a question too; text selected is copied still.

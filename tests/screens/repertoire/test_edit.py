@@ -65,6 +65,18 @@ async def test_the_field_one_is_in_is_marked_by_a_sign_too(repertoire, opened, p
         assert picture(pilot.app).count("▸") == 1
 
 
+async def test_help_is_told_by_a_key_that_is_no_letter(repertoire, opened, picture, wait_until):
+    async with opened(repertoire(), "edit", uuid=None) as pilot:
+        await pilot.press("question_mark")
+        assert field(pilot, "name").control.value == "?"
+        assert picture(pilot.app).rstrip().endswith("f1 help")
+        await go_to(pilot, "status")
+        assert picture(pilot.app).rstrip().endswith("? help")
+        await go_to(pilot, "name")
+        await pilot.press("f1")
+        await wait_until(lambda: pilot.app.screen.HEAD == "Help")
+
+
 async def test_letters_and_tab_in_one_go_are_obeyed_in_their_order(repertoire, opened, wait_until):
     async with opened(repertoire((), history=False), "edit", uuid=None) as pilot:
         form = pilot.app.screen.form

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, cast
 
 from textual.reactive import reactive
 from textual.widget import Widget
@@ -60,13 +60,14 @@ class HeadLine(Sheet):
 
 
 class KeyLine(Sheet):
-    """One line at the bottom: the keys of this moment, as many as fit, and always ``? help``."""
+    """One line at the bottom: the keys of this moment, as many as fit, and always help.
+
+    Where text is typed, ``?`` is a letter like any other: ``f1`` is told instead.
+    """
 
     DEFAULT_CSS = """
     KeyLine { dock: bottom; height: 1; }
     """
-
-    _ALWAYS: ClassVar[tuple[str, str]] = ("?", "help")
 
     def on_mount(self) -> None:
         """Follow the bindings of the screen."""
@@ -87,7 +88,10 @@ class KeyLine(Sheet):
 
     def entries(self) -> list[tuple[str, str, str]]:
         """Key, word and action of what fits, left to right."""
-        room = self.size.width - 2 * MARGIN - width_of(" ".join(self._ALWAYS))
+        taker = self.screen.focused
+        typed = taker is not None and taker.check_consume_key("question_mark", "?")
+        always = ("f1" if typed else "?", "help", "app.help")
+        room = self.size.width - 2 * MARGIN - width_of(" ".join(always[:2]))
         fitting: list[tuple[str, str, str]] = []
         screen = cast("DeskScreen[object]", self.screen)
         hushed = screen.hushed()
@@ -107,7 +111,7 @@ class KeyLine(Sheet):
                 break
             room -= taken
             fitting.append((key, word, action))
-        fitting.append((*self._ALWAYS, "app.help"))
+        fitting.append(always)
         return fitting
 
     async def on_click(self, event: Click) -> None:
