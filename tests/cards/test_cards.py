@@ -20,6 +20,7 @@ from tunememory.tunes.key import Key
 from tunememory.tunes.text import clean_text
 from tunememory.tunes.tune import Start, Tune
 from tunememory.tunes.tuning import STANDARD, parse_tuning
+from tunememory.ways.material import WIDTH
 
 CROSS_A = parse_tuning("AEAE")
 
@@ -187,6 +188,16 @@ def test_a_sheet_keeps_its_lines_and_says_nothing_as_markup():
     assert ("pre", "\n".join(lines)) in texts
     text = sheet_text("One: its scale", ["Why."], lines)
     assert text == "One: its scale\n==============\nWhy.\n\n" + "\n".join(lines) + "\n"
+
+
+def test_a_line_of_what_a_way_brings_fits_the_page_it_is_printed_on():
+    page = sheet_html("Its scale", [], ["x"])
+    paper, margin = map(
+        float, re.search(r"size: (\d+)mm \d+mm; margin: \d+mm (\d+)mm", page).groups()
+    )
+    size = float(re.search(r"pre {[^}]*font: (\d+)pt", page)[1])
+    # A letter of DejaVu Sans Mono, the widest face named, is 1233 of 2048 parts of its size.
+    assert WIDTH * size * 1233 / 2048 <= (paper - 2 * margin) * 72 / 25.4
 
 
 def test_nothing_is_smaller_than_twelve_points():

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from tunememory.tunes.tune import Tune
     from tunememory.tunes.tuning import Tuning
 
-WIDTH = 56
-"""Characters in a line of material at most, where notes allow it: fits the narrowest screen."""
+WIDTH = 52
+"""Characters in a line of material at most, where notes allow it: fits an A5 page in 12 points."""
 
 _LABEL = 9
 

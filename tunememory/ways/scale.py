@@ -9,7 +9,7 @@ from tunememory.tunes.pitch import Note
 from tunememory.tunes.places import places_of
 from tunememory.tunes.spelling import alters_of, spell
 from tunememory.tunes.tune import Start
-from tunememory.ways.material import NO_KEY, Material, Piece, nothing, piece_lines
+from tunememory.ways.material import NO_KEY, Material, Piece, nothing, piece_lines, prose
 
 if TYPE_CHECKING:
     from tunememory.tunes.key import Key
@@ -38,7 +38,7 @@ def scale(subject: Subject) -> Material:
     climb = Piece("Up", Start("up", tuple(notes[: len(up)]), key=key), "")
     lines = [
         *piece_lines(climb, subject.tuning, steps=True),
-        "Down the same way; then each note twice, then in pairs.",
+        *prose("Down the same way; then each note twice, then in pairs."),
     ]
     whole = Piece(heading, Start("scale", tuple(notes), key=key), "")
     return Material("scale", heading, tuple(lines), (whole,))
