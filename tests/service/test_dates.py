@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
+from statistics import fmean
 from typing import Any
 
 import pytest
@@ -329,3 +331,36 @@ def test_a_date_says_that_its_tunes_wait_in_another_tuning(
     for _ in range(2):
         desk.check_away(crossed, dict.fromkeys(ALL, Level.KICK_OFF), desk.now())
     assert desk.today().note == ""
+
+
+def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
+    desk: Desk, hands: Any, kept: Kept
+) -> None:
+    """A player whose starts come as often as the model says, asked by the plan day by day."""
+    draw = random.Random(5)
+    uuids = kept(24)
+    for _ in range(3):
+        hands.forward(days=9)
+        for uuid in uuids:
+            desk.check_away(uuid, dict.fromkeys(ALL, Level.FIND), desk.now())
+    hands.forward(days=20)
+    told = desk.save_date(DateDraft("+6d", "Dance", tunes=tuple(uuids[:12])))
+    before = desk.date_view(told.uuid)
+    while desk.day() < before.on:
+        run = desk.begin(desk.plan(RoundKind.FIRST))
+        while (asked := run.current) is not None:
+            came = draw.random() < asked.chance
+            level = draw.choice(
+                [Level.KICK_OFF, Level.FIND] if came else [Level.JOIN_IN, Level.SIT_OUT]
+            )
+            run.rate(dict.fromkeys(asked.strands, level), seconds=9)
+        run.stop()
+        hands.forward(days=1)
+    after = desk.date_view(told.uuid)
+    mean = {
+        name: fmean(getattr(tune, name) for tune in view.tunes)
+        for name, view in (("untouched", before), ("kept", before), ("chance", after))
+    }
+    assert mean["kept"] - mean["untouched"] > 0.2
+    assert mean["chance"] == pytest.approx(mean["kept"], abs=0.06)
+    assert before.ready + before.will_be - after.ready <= 2
