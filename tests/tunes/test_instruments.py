@@ -10,7 +10,7 @@ from tunememory.tunes.instruments import FIDDLE, INSTRUMENTS, on_strings, reach_
 from tunememory.tunes.key import Key
 from tunememory.tunes.pitch import LETTERS, Note, Pitch
 from tunememory.tunes.spelling import abc_letter
-from tunememory.tunes.tuning import STANDARD, parse_tuning
+from tunememory.tunes.tuning import STANDARD, Tuning, parse_tuning
 
 D = Key("D")
 
@@ -63,8 +63,14 @@ def test_both_too_low_and_too_high():
     )
 
 
-def test_a_fiddle_goes_on_up_the_strings():
-    assert told("e'g'", "fiddle") == ""
+def test_on_a_fiddle_what_the_hand_at_the_nut_does_not_reach_is_said():
+    """First position goes to the fourth finger stretched, C above the staff's ledger A."""
+    assert told("=c'", "fiddle") == ""
+    assert told("ae'd'a", "fiddle") == "Beyond first position: notes 2 and 3 (e', d')."
+    # Between two strings that lie far apart.
+    assert told("Cda", "fiddle", Tuning((60, 84))) == "Beyond first position: notes 2 and 3 (d, a)."
+    # What is too low is doubted where it is typed.
+    assert told("F,", "fiddle") == ""
 
 
 def test_banjos_and_mandolin_have_twelve_frets():

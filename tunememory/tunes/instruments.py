@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.tunes.fingering import fingering
 from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.places import HIGHEST, OUT_OF_REACH, Place, place_mark
+from tunememory.tunes.places import HIGHEST, OUT_OF_REACH, Place, place_mark, places_of
 from tunememory.tunes.tuning import STANDARD, Tuning
 
 if TYPE_CHECKING:
@@ -134,6 +134,9 @@ def reach_told(
 ) -> str:
     """Say which notes of a start lie beyond the instrument, and which octave would fit.
 
+    On strings that are fingered, which lie beyond first position; what is too low for them is
+    doubted where it is typed.
+
     Args:
         notes: The start, as written.
         names: What each note is called.
@@ -145,8 +148,14 @@ def reach_told(
         empty where every note is in reach.
     """
     reach = instrument.reach_in(tuning)
-    if reach is None or not notes:
-        return ""
+    if reach is None:
+        lowest = min(tuning.strings)
+        away = [
+            place
+            for place, note in enumerate(notes)
+            if note.pitch.midi > lowest and not places_of(note.pitch, tuning)
+        ]
+        return f"Beyond first position: {_listed(away, names)}." if away else ""
     midis = [note.pitch.midi for note in notes]
     low = [place for place, midi in enumerate(midis) if midi < reach[0]]
     high = [place for place, midi in enumerate(midis) if midi > reach[1]]
