@@ -72,6 +72,13 @@ def test_practice_is_logged_and_stands_in_the_journal(tunes: Say, tmp_path: Path
     assert tunes("verify").code == 0
 
 
+def test_on_the_eve_of_a_date_practice_is_in_the_head_unless_told_otherwise(tunes: Say) -> None:
+    assert "in the head" not in tunes("log", "hall").out
+    tunes("dates", "add", "tomorrow", "--title", "Dance", "--tune", "hall")
+    assert "in the head" in tunes("log", "hall").out
+    assert "in the head" not in tunes("log", "hall", "--no-head").out
+
+
 def test_the_line_to_the_next_time_is_read_again_tomorrow(tunes: Say) -> None:
     assert "No line yet" in tunes("pickup").out
     tunes("pickup", "B", "part:", "phrase", "3")

@@ -238,3 +238,8 @@ def test_a_day_off_and_the_eve_of_a_date_are_told(desk: Desk, kept: Kept, hands:
     now = desk.sitting()
     assert (now.off, now.eve) == (False, True)
     assert "head" in desk.today().note
+    # The day for heads is held so unless the player says otherwise.
+    assert desk.sitting().head_only
+    assert desk.today().head_only
+    assert not desk.set_head_only(False).head_only
+    assert not desk.sitting().head_only

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import argparse
 from typing import TYPE_CHECKING
 
 from tunememory.cli.option_types import add_common, add_json, days, later, minutes, weeks
 
 if TYPE_CHECKING:
-    import argparse
     from collections.abc import Callable
 
     Command = Callable[[str, str, str, str], argparse.ArgumentParser]
@@ -20,7 +20,8 @@ def day_commands(command: Command) -> None:
     made.add_argument("name", metavar="TUNE", help="any words of its name")
     made.add_argument("--way", default="", metavar="W", help="scale, moves, sing …, or own words")
     made.add_argument("--minutes", type=minutes, default=0.0, metavar="M", help="how long")
-    made.add_argument("--head", action="store_true", help="in the head, without the instrument")
+    made.add_argument("--head", action=argparse.BooleanOptionalAction,
+                      help="in the head or not; else as today's sitting is held")  # fmt: skip
     made.add_argument("--words", default="", metavar="TEXT", help="what exactly")
     made.add_argument("--at", metavar="TIME", help="when it ended: 21:30, yesterday 21:30")
 

@@ -36,7 +36,7 @@ def log(options: argparse.Namespace) -> int:
             options.way,
             options.minutes,
             words=options.words,
-            head_only=True if options.head else None,
+            head_only=options.head,
             at=at,
         )
         done = WAY_NAMES.get(entry.way, "")

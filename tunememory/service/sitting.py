@@ -52,9 +52,9 @@ def view(desk: OpenFile) -> SittingView:
 
 
 def current(desk: OpenFile) -> Sitting:
-    """Return today's sitting; one not begun stands at the first round."""
+    """Return today's sitting; one not begun stands at the first round, in the head on an eve."""
     day = desk.day()
-    return desk.repertoire.sitting(day) or Sitting(day)
+    return desk.repertoire.sitting(day) or Sitting(day, head_only=agenda.is_eve(desk))
 
 
 def go_to(desk: OpenFile, step: At) -> None:
