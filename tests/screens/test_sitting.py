@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from tunememory.clock import Clock
+from tunememory.service.date_views import DateDraft
 from tunememory.service.desk import open_desk
 from tunememory.service.today_view import RoundWish
 from tunememory.service.views import Draft, State
@@ -125,17 +126,20 @@ async def test_a_round_is_begun_as_it_was_asked_for(desk, wait_until) -> None:
         assert [asked.tune.uuid for asked in app.screen.run._waiting] == expected
 
 
-async def test_a_pick_up_line_too_long_for_a_low_window_shows_that_it_goes_on(
+async def test_lines_too_long_for_a_low_window_show_that_they_go_on(
     desk, hands, wait_until, picture
 ) -> None:
     desk.close_day("Miss McLeod's: the end of the B part, slowly, then the turn, then all of it")
+    session = "The kitchen session at the boathouse"
+    desk.save_date(DateDraft("today", session, tunes=tuple(desk.tunes)[:1]))
     hands.moment += timedelta(days=1)
     app = TuneApp(lambda: desk)
     async with app.run_test(size=(60, 20)) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         await pilot.pause()
-        (line,) = (row for row in picture(app).splitlines() if "Yesterday:" in row)
-        assert line.rstrip().endswith("…")
+        for begins in ("Yesterday: Miss", f"What was played at {session}"):
+            (line,) = (row for row in picture(app).splitlines() if begins in row)
+            assert line.rstrip().endswith("…")
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])

@@ -60,7 +60,7 @@ def _notes(desk: OpenFile, made: Plan, *, coming_back: bool) -> Iterator[str]:
     if agenda.is_off(desk):
         yield "A day off: nothing has to be asked."
     if agenda.is_eve(desk):
-        yield "A date is tomorrow: the starts in the head today, the hands rest."
+        yield "A date is tomorrow: starts in the head, the hands rest."
     if desk.dates:
         yield from _untold(desk)
     for longest in made.waiting[:1]:

@@ -31,7 +31,7 @@ def eve(demo, hands):
 
 async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -> None:
     async with at_screen(eve):
-        assert "A date is tomorrow: the starts in the head today" in picture(hands.app)
+        assert "A date is tomorrow: starts in the head, the hands rest." in picture(hands.app)
         with hands.part("the festival, ready and not yet", keys=3, seconds=1.0):
             await hands.press("d", "enter")
         assert hands.on == "DatePage"

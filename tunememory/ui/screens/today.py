@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from tunememory.service.today_view import TodayView
 
 
-EMPTY = "No tunes yet. Press n to add one, or i to bring in a tune book."
+EMPTY = "No tunes yet. Press n to add one, i to bring in a book."
 
 COMING_BACK_MINUTES = 5
 """Minutes offered to a player who was away for long (common practice, no source)."""
@@ -57,7 +57,9 @@ class TodayScreen(DeskScreen[None]):
     TodayScreen.-narrow Steps { width: 100%; margin: 0; }
     TodayScreen.-narrow Fading { margin: 1 0 0 2; height: 4; }
     TodayScreen.-short #note, TodayScreen.-short #pick-up { margin: 0 2 0 2; height: 1; }
-    TodayScreen.-short #pick-up { text-wrap: nowrap; text-overflow: ellipsis; }
+    TodayScreen.-short #note, TodayScreen.-short #pick-up {
+        text-wrap: nowrap; text-overflow: ellipsis;
+    }
     TodayScreen.-short StaffPicture { margin: 0 2 0 0; }
     TodayScreen.-short.-low Fading { display: none; }
     TodayScreen.-short.-low #sitting { height: 3; }
