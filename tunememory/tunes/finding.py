@@ -216,6 +216,17 @@ _ANCHORS = ((0, 0), (1, 1), (1, 0), (0, 1))
 one of these right: none in the first note, a wrong one, a missing one, one too many."""
 
 
+def _agreement_table() -> Small:
+    """What a note counts by places off, a signed byte read as an unsigned one."""
+    places = np.arange(256, dtype=np.uint8).view(np.int8)
+    scores = np.where(places % 7 == 0, 8, 0).astype(np.int8)
+    scores[0] = 9
+    return scores
+
+
+_AGREEMENT = _agreement_table()
+
+
 def _agreeing(starts: Small, ended: NDArray[np.bool_], steps: Small) -> Small:
     """How well each start agrees with the notes, the best of three ways.
 
@@ -227,15 +238,13 @@ def _agreeing(starts: Small, ended: NDArray[np.bool_], steps: Small) -> Small:
         ended: Where a start has no more notes.
         steps: Places of the typed notes, counted from the anchor.
     """
-    octaves, typed_octaves = starts % np.int8(7), steps % np.int8(7)
 
     def agreements(first: int, typed: int) -> Small:
         """Of each typed note from ``typed`` on with the start's from ``first`` on."""
         rows = slice(first, first + len(steps) - typed)
-        score: Small = (octaves[rows] == typed_octaves[typed:, None]).astype(np.int8)
-        score *= 8
-        score += starts[rows] == steps[typed:, None]
-        score[ended[rows]] = 5
+        off = starts[rows] - steps[typed:, None]
+        score: Small = _AGREEMENT.take(off.view(np.uint8), mode="clip")
+        np.copyto(score, np.int8(5), where=ended[rows])
         return score
 
     straight = _running(agreements(0, 0))
