@@ -17,6 +17,8 @@ from tunememory.tunes.shown import first_notes
 from tunememory.tunes.text import NOTE_LIMIT, clean_text
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from tunememory.service.open_file import OpenFile
     from tunememory.service.views import TuneRow
     from tunememory.tunes.tune import Start
@@ -75,7 +77,13 @@ def glance(desk: OpenFile, uuid: str, part: str) -> Glance:
         part=shown,
         first=first_notes(tune, shown),
         twins=twins_of(desk, uuid),
+        met=_met(desk, uuid),
     )
+
+
+def _met(desk: OpenFile, uuid: str) -> date | None:
+    moments = filter(None, (desk.last_met.get(uuid), desk.last_practised.get(uuid)))
+    return max(map(desk.day_of, moments), default=None)
 
 
 def _typed(desk: OpenFile, text: str) -> Start:

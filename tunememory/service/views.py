@@ -209,6 +209,7 @@ class Glance:
         part: The part that ``first`` is of, empty where none is written.
         first: The first notes in letters, with pickup and bar lines.
         twins: Tunes that begin alike, nearest first.
+        met: The day on which it was last asked or played, ``None`` for never.
     """
 
     key: str
@@ -216,6 +217,7 @@ class Glance:
     part: str
     first: str
     twins: tuple[Twin, ...]
+    met: date | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from tunememory.service.views import Draft
+from tunememory.tunes.check import Level
 from tunememory.tunes.tune import Declared, Status
 from tunememory.ui.widgets.found_list import FoundList
 
@@ -65,12 +68,26 @@ async def test_key_first_notes_and_twin_are_told_without_opening(
         assert "Don't mix with Salt Road: they part at note" in picture(pilot.app)
         await pilot.press("down")
         shown = picture(pilot.app)
-        assert "G major · GDGD · A start: D | G B G d G B G" in shown
+        # When it was met is told where there is room for it.
+        met = " · not met yet" if size[0] >= 80 else ""
+        assert f"G major · GDGD{met} · A start: D | G B G d G B G" in shown
         assert "Don't mix with Estuary Road: they part at note" in shown
         await pilot.press(*["backspace"] * 4, *"lane")
         shown = picture(pilot.app)
-        assert "A dorian · GDAE · no start written down" in shown
+        assert f"A dorian · GDAE{met} · no start written down" in shown
         assert "mix" not in shown
+
+
+async def test_when_a_tune_found_was_met_last_is_told(repertoire, opened, picture):
+    desk = repertoire(TWINS, history=False)
+    road = next(tune.uuid for tune in desk.tunes.values() if tune.title == "Salt Road")
+    desk.check_away(road, {"A": Level.FIND}, desk.now() - timedelta(days=6))
+    async with opened(desk, "find") as pilot:
+        await pilot.press(*"salt")
+        assert "met 6 days ago · A start" in picture(pilot.app)
+        desk.log_practice(road, "scale", 5.0)
+        await pilot.press(*["backspace"] * 4, *"salt")
+        assert "met today · A start" in picture(pilot.app)
 
 
 async def test_of_a_part_found_its_own_first_notes_are_told(repertoire, opened, picture):

@@ -112,7 +112,8 @@ class FindScreen(DeskScreen[None]):
         if answer is not None and answer.tune:
             with self.trying():
                 glance = self.desk.glance(answer.tune, answer.part)
-                about.show(lambda width: glance_lines(glance, width))
+                today = self.desk.day()
+                about.show(lambda width: glance_lines(glance, today, width))
 
     def _search(self, text: str) -> tuple[list[Found], tuple[str, ...]]:
         """Return the answers to ``text`` and what to say above them."""

@@ -8,14 +8,19 @@ from typing import TYPE_CHECKING
 from tunememory.tunes.parting import parting
 from tunememory.ui.text import cell, width_of
 from tunememory.ui.widgets.row_list import RowList
-from tunememory.ui.words import counted
+from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from tunememory.service.views import Draft, FoundView, Glance, TuneRow
     from tunememory.tunes.tune import Tune
     from tunememory.ui.text import Span
+
+
+_ROOMY = 72
+"""Cells from which it is said when a tune was met."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +66,28 @@ def by_notes(view: FoundView, tune: Tune) -> Found:
     )
 
 
-def glance_lines(glance: Glance, width: int) -> list[list[Span]]:
+def glance_lines(glance: Glance, today: date, width: int) -> list[list[Span]]:
     """Say on two lines what is needed at once: key, tuning, first notes; then the twins.
 
     Args:
         glance: What is known of the tune.
+        today: The present practice day.
         width: Cells across.
     """
     first = f"{glance.part} start:" if glance.first else "no start written down"
-    facts = " · ".join(filter(None, (glance.key or "key not known", glance.tuning, first)))
+    # In a narrow window the first notes are more use than when it was met.
+    met = _met(glance.met, today) if width >= _ROOMY else ""
+    facts = " · ".join(filter(None, (glance.key or "key not known", glance.tuning, met, first)))
     spans: list[Span] = [(facts, "quiet")]
     if glance.first:
         spans.append((f" {cell(glance.first, width - width_of(facts) - 1).rstrip()}", ""))
     twins = "; ".join(f"{twin.title}: {parting(twin.parts_at)}" for twin in glance.twins)
     warning = cell(f"Don't mix with {twins}", width).rstrip() if twins else ""
     return [spans, [(warning, "quiet")]]
+
+
+def _met(day: date | None, today: date) -> str:
+    return f"met {ago(day, today)}" if day else "not met yet"
 
 
 class FoundList(RowList[Found]):
