@@ -45,8 +45,8 @@ TYPED_STARTS = (
 
 _STARTS_NOTE = (
     "The word in front may be left out for the form that the settings name. In a fingering L2 is "
-    "low 2 and H3 is high 3; E, is the lower of two E strings. [K:Em] in front of a start gives "
-    "its part a key of its own."
+    "low 2, H3 high 3, L4 its flat; E, is the lower of two E strings. [K:Em] or [M:9/8] in front "
+    "gives a part its own key or metre."
 )
 
 CARE = (
