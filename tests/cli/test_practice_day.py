@@ -117,6 +117,12 @@ def test_dates_from_words_with_how_ready(tunes: Say) -> None:
     assert {tune["readiness"] for tune in shown["tunes"]} <= {
         "ready", "ready if the plan is kept", "not yet",
     }  # fmt: skip
+    told = tunes("dates", "show", "kitch").out.splitlines()[2:]
+    assert told[0] == "  now → on the day"
+    for line, tune in zip(told[1:], shown["tunes"], strict=True):
+        assert " → " in line
+        assert tune["title"] in line
+        assert line.endswith(f"  {tune['readiness']}")
     listed = tunes("dates").out
     assert listed.startswith("  in 2 days   Kitchen")
     assert tunes("dates", "remove", "kitchen").out == "taken out: Kitchen\n"

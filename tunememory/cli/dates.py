@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
-    from tunememory.service.date_views import DateView, SetView
+    from tunememory.service.date_views import DateTune, DateView, SetView
     from tunememory.service.desk import Desk
 
 
@@ -101,12 +101,22 @@ def show_date(options: argparse.Namespace) -> int:
         print(_date_line(view).strip())
         if view.sets:
             print(f"  {desk.settings.set_word}s: {', '.join(view.sets)}")
+        if view.tunes and view.on is not None:
+            print("  now → on the day")
         for tune in view.tunes:
-            print("  " + one_line(f"{in_ten(tune.kept):<15}", tune.title, tune.key, tune.tuning,
-                                  tune.readiness.value))  # fmt: skip
+            print("  " + _date_tune(tune, over=view.on is None))
         if view.leave_out:
             print(f"Leave out: {'; '.join(view.leave_out)}")
     return 0
+
+
+def _date_tune(tune: DateTune, *, over: bool) -> str:
+    """A tune of a date: its chances; of one that is over only whether it was played there."""
+    facts = (tune.title, tune.key, tune.tuning)
+    if over:
+        return one_line(*facts, f"played {tune.played.isoformat()}" if tune.played else "")
+    chances = f"{in_ten(tune.chance):<13} → {in_ten(tune.kept):<13}"
+    return one_line(chances, *facts, tune.readiness.value)
 
 
 def remove_date(options: argparse.Namespace) -> int:
