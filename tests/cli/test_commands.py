@@ -102,6 +102,25 @@ def test_a_part_in_another_metre_has_its_own_bar_lines(say: Say) -> None:
     assert [line.split()[0] for line in lines if "%" in line] == ["%G-2$xFC@6/8", "%G-2$xFC@9/8"]
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "[M:9/8]A|d2f a2f gfe|f3",
+        "[K:D] [M:9/8] A|d2f a2f gfe|f3",
+        "[M:9/8]letters: A | d - f a - f g f e | f",
+        "[M:9/8]fingers: A0 | A3 - E1 E3 - E1 EL2 E1 E0 | E1",
+    ],
+)
+def test_a_metre_in_front_counts_in_every_form(say: Say, typed: str) -> None:
+    say("add", "Turns", "--key", "D", "--metre", "6/8", "--a", typed)
+    (shown,) = json.loads(say("show", "turns", "--json").out)
+    (start,) = shown["starts"]
+    assert start["letters"] == "A d f a f g f e f"
+    assert start["bars_begin_at"] == [2, 9]
+    wrong = say("add", "Other", "--metre", "6/8", "--a", "[M:9/8]A|q")
+    assert "“q” at place 10" in wrong.err
+
+
 def test_show_says_what_a_start_has_of_its_own(say: Say) -> None:
     """Letters are meant in the part's own key, so that key is told."""
     say("add", "Turns", "--key", "D", "--metre", "C|", "--a", "A2FA DA F,,A", "--b", "[K:G] B2cd")

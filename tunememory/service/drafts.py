@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from tunememory.tunes.key import Key
     from tunememory.tunes.tuning import Tuning
 
-_OWN_KEY = re.compile(r"\s*\[K:([^\]]*)\]")
-"""An inline field of ABC 2.1 (section 3.2)."""
+_OWN_KEY = re.compile(r"\A\s*\[K:([^\]]*)\]")
+_OWN_METRE = re.compile(r"\A\s*\[M:[^\]]*\]")
+"""Inline fields of ABC 2.1 (section 3.2)."""
 
 
 def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tune | None) -> Tune:
@@ -84,7 +85,7 @@ def draft_of(tune: Tune) -> Draft:
 def start_of(
     text: str, *, part: str, key: Key | None, metre: str, tuning: Tuning, form: str
 ) -> Start:
-    """Return the start typed; ``[K:Em]`` in front of it says that the part has its own key.
+    """Return the start typed; in front of it ``[K:Em]`` gives it a key, ``[M:9/8]`` a metre.
 
     Raises:
         ServiceError: Naming the part and the sign that could not be read.
@@ -92,15 +93,20 @@ def start_of(
     text = clean_text(text, limit=NOTE_LIMIT)
     found = _OWN_KEY.match(text)
     own_key = key_of(found[1]) if found else None
+    own_metre = Start(part, written=text).metre_in(metre)
     # Blanks instead, so that places in an error count from the first sign typed.
-    notes = " " * found.end() + text[found.end() :] if found else text
+    notes = _OWN_METRE.sub(_blank, _OWN_KEY.sub(_blank, text))
     try:
         start = read_start(
-            notes, part=part, key=own_key or key, metre=metre, tuning=tuning, form=form
+            notes, part=part, key=own_key or key, metre=own_metre, tuning=tuning, form=form
         )
     except EntryError as error:
         raise ServiceError(f"{part} start: {error}") from error
     return replace(start, written=text, key=None if own_key == key else own_key)
+
+
+def _blank(found: re.Match[str]) -> str:
+    return " " * len(found[0])
 
 
 def _typed(start: Start) -> str:
