@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy import integrate, special, stats
 
-from tunememory.memory.bayes import EXACT, FAST, posterior, success
+from tunememory.memory.bayes import CAME, EXACT, FAILED, FAST, posterior, success
 from tunememory.memory.parameters import PRIOR
 
 VECTOR_PARAMETERS = dataclasses.replace(PRIOR, slope=1.0, join_in=-1.1, kick_off=1.4, lapse=0.02)
@@ -76,6 +76,21 @@ def test_posterior_against_adaptive_quadrature(mean, variance, t):
             continue  # an outcome nobody sees; the quadrature only has to stay finite there
         assert got[outcome] == pytest.approx(wanted, abs=0.01)
     assert got[:, 0].sum() == pytest.approx(1.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(("outcome", "levels"), [(FAILED, (0, 1)), (CAME, (2, 3))])
+@pytest.mark.parametrize("rule", [EXACT, FAST])
+def test_what_is_known_of_an_outcome_in_part_is_the_sum_of_what_it_may_have_been(
+    outcome, levels, rule
+):
+    args = (np.array([math.log(4.0)]), np.array([1.44]), np.array([math.log(0.2)]))
+    said, mean, variance = posterior(*args, np.array([outcome]), PRIOR, rule)
+    parts = [posterior(*args, np.array([level]), PRIOR, rule) for level in levels]
+    assert said == pytest.approx(sum(part[0] for part in parts), abs=1e-9)
+    assert said * mean == pytest.approx(sum(part[0] * part[1] for part in parts), abs=1e-9)
+    assert said * (variance + mean**2) == pytest.approx(
+        sum(part[0] * (part[2] + part[1] ** 2) for part in parts), abs=1e-9
+    )
 
 
 def test_the_unheard_of_stays_finite():

@@ -98,6 +98,37 @@ def test_a_second_check_on_the_day_moves_little_and_a_third_adds_no_growth():
     assert third.cov[2, 2] == still.cov[2, 2]
 
 
+@pytest.mark.parametrize("declared", Declared)
+@pytest.mark.parametrize("first", [1, 2, 3, 4])
+@pytest.mark.parametrize("minutes", [10, 25, 60, 180])
+def test_a_success_again_on_the_same_day_moves_little_and_never_down(declared, first, minutes):
+    once = after(first_belief((0, 1, 2, 3), declared, 0.0, PRIOR), check(first), PRIOR)
+
+    def in_a_week(belief):
+        # Felt from the first check on, so that being met later is no part of the difference.
+        return chance(stack([belief]), 17.0, PRIOR)[0, 2]
+
+    for level in (3, 4):
+        twice = after(once, check(level, at=10.0 + minutes / 1440), PRIOR)
+        twice.exposed_at[2] = once.exposed_at[2]
+        assert -1e-9 <= in_a_week(twice) - in_a_week(once) < 0.07
+
+
+def test_again_on_the_same_day_it_counts_only_whether_it_came():
+    once = after(known(), check(2), STILL)
+    levels = [after(once, check(level, at=10.02), STILL).to_bytes() for level in (1, 2, 3, 4)]
+    assert levels[0] == levels[1]
+    assert levels[2] == levels[3]
+    assert levels[1] != levels[2]
+    next_day = {after(once, check(level, at=11.0), STILL).to_bytes() for level in (1, 2, 3, 4)}
+    assert len(next_day) == 4
+    played = after(known(), ExposureEvent(10.0, 10, (2,), 5.0), STILL)
+    assert (
+        after(played, check(3, at=10.02), STILL).to_bytes()
+        == after(played, check(4, at=10.02), STILL).to_bytes()
+    )
+
+
 def test_a_hint_caps_the_level_at_two():
     assert (
         after(known(), check(4, hints=1), PRIOR).to_bytes()

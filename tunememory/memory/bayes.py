@@ -29,6 +29,9 @@ _UNHEARD_OF = 1e-12
 _OPEN_END = 1e200
 """Stands for the cut above the highest level."""
 
+FAILED, CAME = 4, 5
+"""Outcomes of which only this much is known: level 1 or 2, level 3 or 4."""
+
 _FEW = 64
 """Rows up to which running sums are the quicker way."""
 
@@ -92,7 +95,7 @@ def posterior(
         mean: (R,) prior means of x.
         variance: (R,) prior variances, positive.
         log_time: (R,) logarithm of the felt days since exposure.
-        y: (R,) outcomes.
+        y: (R,) outcomes, or ``FAILED`` or ``CAME``.
         params: The player's parameters.
         rule: How to work out the expectations.
 
@@ -103,11 +106,12 @@ def posterior(
     inverse_odds = _inverse_odds(mean, spread, log_time, params, rule)
     # P(y >= k) = lapse/2 + (1-lapse)/(1 + e_k/odds); the chance of y is a difference of two.
     join_in, kick_off = (rule.exp(np.atleast_1d(cut)) for cut in (params.join_in, params.kick_off))
-    lower = np.where(y == 0, 0.0, np.where(y == 1, join_in, np.where(y == 2, 1.0, kick_off)))
-    upper = np.where(y == 0, join_in, np.where(y == 1, 1.0, np.where(y == 2, kick_off, _OPEN_END)))
+    lowest, middle = (y == 0) | (y == FAILED), (y == 1) | (y == FAILED)
+    lower = np.where(lowest, 0.0, np.where(y == 1, join_in, np.where(y == 3, kick_off, 1.0)))
+    upper = np.where(y == 0, join_in, np.where(middle, 1.0, np.where(y == 2, kick_off, _OPEN_END)))
     likelihood = 1.0 / (1.0 + inverse_odds * lower) - 1.0 / (1.0 + inverse_odds * upper)
     likelihood *= 1.0 - params.lapse
-    likelihood += np.where((y == 0) | (y == 3), 0.5 * params.lapse, _UNHEARD_OF)
+    likelihood += np.where((y == 1) | (y == 2), _UNHEARD_OF, 0.5 * params.lapse)
     nodes, weights = np.array(rule.nodes), np.array(rule.weights)
     total = rule.sums(weights, likelihood)
     first = rule.sums(weights * nodes, likelihood)

@@ -9,7 +9,9 @@ the covariance; then seeing the answer adds to x. When several strands are rated
 in before any learns. Growth after a success is larger the less likely success had been
 (desirable difficulty; Cepeda et al. 2008; Pavlik & Anderson 2005), a failure adds ``gain_failed``
 because the answer is then seen. On one practice day a strand grows once in full and once more
-by the ``same_day`` share.
+by the ``same_day`` share. What was met earlier on the day says by its level only whether it came:
+how quickly it comes minutes after the answer was seen tells of the fingers, not of how long it
+will last, and a tune found again in the last round would count against itself.
 """
 
 from __future__ import annotations
@@ -19,7 +21,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.memory.bayes import EXACT, posterior, success
+from tunememory.memory.bayes import CAME, EXACT, FAILED, posterior, success
 from tunememory.memory.belief import Beliefs, TuneBelief, stack
 from tunememory.memory.events import CheckEvent, Event
 from tunememory.memory.forgetting import elapsed_days, felt_days, widening
@@ -123,6 +125,8 @@ def advance(beliefs: Beliefs, rows: EventRows, params: Parameters, rule: Rule = 
         chance[f, who] = success(beliefs.mean[who, f], variance, log_time[f, who], own, rule)
     for f, who in asked:
         y = rows.level[who, f] - 1
+        again = (rows.day[who] == beliefs.gained_day[who, f]) & (beliefs.gains[who, f] > 0)
+        y = np.where(again, np.where(y >= 2, CAME, FAILED), y)
         likelihood[f, who] = _take_in(
             beliefs, who, f, log_time=log_time[f, who], y=y, params=params, rule=rule
         )

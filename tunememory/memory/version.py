@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-MODEL = 2
+MODEL = 3
 """Goes up by one whenever the same history gives other beliefs: by other rules, other starting
 values, or another way of keeping them. What was kept under an earlier one is worked out anew."""
