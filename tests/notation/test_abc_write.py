@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -61,6 +62,12 @@ def keys(draw):
     return Key(key.root, key.mode, tuple(sorted((k, v) for k, v in changes.items() if own[k] != v)))
 
 
+WRITTEN = (
+    "", "d2f a2f|", "[L:1/16]d4f2|", "D3 A0 A1", "[M:9/8]letters: d f a", "[M:9/8]d2f|",
+    "[K:Em][M: 2/4]d", "[M:%]", "[M:none]d",
+)  # fmt: skip
+
+
 @st.composite
 def tunes(draw):
     key = draw(st.none() | keys())
@@ -70,7 +77,7 @@ def tunes(draw):
             part=letter,
             notes=tuple(draw(st.lists(notes, max_size=12))),
             pickup=draw(st.fractions(0, 6, max_denominator=8)),
-            written=draw(words | st.sampled_from(["", "d2f a2f|", "[L:1/16]d4f2|", "D3 A0 A1"])),
+            written=draw(words | st.sampled_from(WRITTEN)),
             key=draw(st.none() | keys().filter(lambda own: own != key)),
             doubt=draw(lines),
         )
@@ -159,6 +166,18 @@ def test_a_written_tune_is_plain_abc():
         "P:C",
         "K:D",
     ]
+
+
+def test_a_part_in_another_metre_is_written_in_it_whatever_it_was_typed_in():
+    """Section 3.2 of the ABC 2.1 standard."""
+    six = tuple(Note(Pitch(5, letter), Fraction(1, 2)) for letter in "DEDEDEDEDE")
+    typed = "[M:9/8]letters: d | e d e d e d e d e"
+    tune = replace(JIG, starts=(Start("A", six[:4]), Start("B", six, Fraction(1, 2), typed)))
+    text = write_book([tune])
+    assert "[L:1/8][M:9/8]d|ede ded ede|" in text.splitlines()
+    assert "[M:6/8][L:1/8]ded e" in text.splitlines()
+    (read,) = read_book(text.encode()).tunes
+    assert read.starts == tune.starts
 
 
 def test_facts_spoilt_by_hand_are_doubted_and_the_rest_still_comes():

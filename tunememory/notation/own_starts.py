@@ -11,6 +11,7 @@ from tunememory.notation.abc_lines import DIRECTIVE, MUSIC
 from tunememory.notation.abc_text import read_text, write_text
 from tunememory.notation.facts import PREFIX, directive, read_text_value
 from tunememory.tunes.abc_notes import parse_notes, write_notes
+from tunememory.tunes.metre import bar_quarters
 from tunememory.tunes.tune import Start
 
 if TYPE_CHECKING:
@@ -111,7 +112,11 @@ def _music(start: Start, key: Key | None, metre: str) -> str:
         read = parse_notes(text, key, metre)
         if (read.notes, read.pickup, read.problem) == (start.notes, start.pickup, ""):
             return text
-    return write_notes(start.notes, pickup=start.pickup, metre=metre, key=key)
+    own = start.metre_in(metre)
+    if own == metre or bar_quarters(own) is None:
+        return write_notes(start.notes, pickup=start.pickup, metre=metre, key=key)
+    text = write_notes(start.notes, pickup=start.pickup, metre=own, key=key)
+    return f"[M:{own}]{text}" if text else text
 
 
 def _explicit(text: str, metre: str) -> str:
