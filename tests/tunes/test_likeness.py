@@ -51,6 +51,14 @@ def test_written_lengths_do_not_matter_only_lengths_in_bars():
     assert compare(opening(REEL), opening(in_sixteenths, metre="2/4")).distance == 0
 
 
+def test_a_metre_of_the_part_counts_before_the_tunes():
+    text = "[M:9/8]gfe dcB ABc|dBG AFD G3"
+    notes = parse_notes(text, Key("G"), "6/8").notes
+    own = opening_of(Start("B", notes, written=text), Key("G"), "6/8")
+    assert own == opening_of(Start("B", notes), Key("G"), "9/8")
+    assert own != opening_of(Start("B", notes), Key("G"), "6/8")
+
+
 def test_a_key_of_the_part_counts_before_the_tunes():
     own = Start("A", start(REEL).notes, key=D)
     assert opening_of(own, A, "C|") == opening(REEL)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from tunememory.service.shown import start_view
 from tunememory.tunes.abc_notes import parse_notes
 from tunememory.tunes.instruments import FIDDLE, INSTRUMENTS
 from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Start
+from tunememory.tunes.tune import Start, Tune
 from tunememory.tunes.tuning import STANDARD
+from tunememory.ui.drawing_picture import STAFF, picture
 from tunememory.ui.drawing_staff import staff_lines
 
 G = Key("G")
@@ -47,6 +50,21 @@ def test_on_every_staff_letters_and_fingers_stand_under_their_notes(width):
 def test_without_strings_only_letters_stand_under_the_staff():
     view, rows = drawn(TEXT, 78, INSTRUMENTS["flute"])
     assert rows[-1].split() == list(view.letters)
+
+
+def test_a_part_in_another_metre_is_drawn_in_it():
+    text = "[M:9/8]g|fed cBA Bcd|efg"
+    parsed = parse_notes(text, G, "6/8")
+    start = Start("B", parsed.notes, parsed.pickup, text)
+    view = start_view(start, G, "6/8", STANDARD, FIDDLE)
+    tune = Tune("1", ("One",), key=G, metre="6/8", starts=(start,))
+    rows = ["".join(text for text, _ in line) for line in picture(view, tune, STAFF, 78)]
+    assert "─9─" in rows[4]
+    foot = next(row for row in rows if "┴" in row)
+    letters = next(row for row in rows if row.split()[:1] == ["g"])
+    bars = [place for place, sign in enumerate(foot) if sign == "┴"]
+    # The pickup before the first, nine eighths between it and the second.
+    assert [len(letters[a:b].split()) for a, b in pairwise([0, *bars[:2]])] == [1, 9]
 
 
 def test_no_notes_no_staff():
