@@ -109,3 +109,17 @@ def test_a_forecast_without_tunes(say: Say, own: Path) -> None:
     said = say("forecast")
     assert (said.code, said.out) == (1, "")
     assert "add one first" in said.err
+
+
+@pytest.mark.parametrize(
+    ("option", "typed", "says"),
+    [("--minutes", "few", "give a number, not 'few'"),
+     ("--new-per-month", "x", "give a number, not 'x'"),
+     ("--tunes", "1.5", "give a whole number, not '1.5'")],
+)  # fmt: skip
+def test_what_is_no_number_is_said_in_plain_words(
+    say: Say, option: str, typed: str, says: str
+) -> None:
+    said = say("forecast", option, typed)
+    assert said.code == 2
+    assert says in said.err

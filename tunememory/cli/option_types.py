@@ -24,6 +24,20 @@ def minutes(text: str) -> float:
     raise ArgumentTypeError(f"give minutes above 0 and up to {MOST_MINUTES}, not {text!r}")
 
 
+def number(text: str) -> float:
+    """Return a number of which the range is judged later."""
+    with suppress(ValueError):
+        return float(text)
+    raise ArgumentTypeError(f"give a number, not {text!r}")
+
+
+def whole(text: str) -> int:
+    """Return a whole number of which the range is judged later."""
+    with suppress(ValueError):
+        return int(text)
+    raise ArgumentTypeError(f"give a whole number, not {text!r}")
+
+
 def days(text: str) -> int:
     """Return a number of days, none or more; anything else ends in a usage line."""
     return _counted(text, "days")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tunememory import __version__
 from tunememory.cli.day_parser import day_commands, file_commands
-from tunememory.cli.option_types import add_common, add_json, days, later, minutes
+from tunememory.cli.option_types import add_common, add_json, days, later, minutes, number, whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -110,10 +110,10 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     add_json(made)
 
     made = command("forecast", "guessing", "forecast", "How many tunes the minutes keep in a year.")
-    made.add_argument("--minutes", type=float, metavar="M", help="of asking on a day of practice")
-    made.add_argument("--tunes", type=int, metavar="N", help="if there were so many")
+    made.add_argument("--minutes", type=number, metavar="M", help="of asking on a day of practice")
+    made.add_argument("--tunes", type=whole, metavar="N", help="if there were so many")
     made.add_argument(
-        "--new-per-month", type=float, metavar="K", default=0.0, help="new tunes (default: 0)"
+        "--new-per-month", type=number, metavar="K", default=0.0, help="new tunes (default: 0)"
     )
     add_json(made)
 
