@@ -49,8 +49,8 @@ def test_show_gives_each_start_in_letters_with_their_fingers_beneath(say: Say) -
     assert "D major" in lines[0]
     assert "GDAE" in lines[0]
     assert lines[1:] == [
-        "  A  A  F  A  D  A  F  A  │ B",
-        "     A0 D2 D4 D0 D4 D2 A0 │ A1",
+        "  A  A  F  A  D  A  F  A  | B",
+        "     A0 D2 D4 D0 D4 D2 A0 | A1",
         "  B  f  d  f  a  f  d  f",
         "     E1 A3 E1 E3 E1 A3 E1",
     ]
@@ -62,19 +62,19 @@ def test_show_breaks_a_long_start_at_a_bar_line(say: Say, monkeypatch: pytest.Mo
     lines = say("show", "long").out.splitlines()[1:]
     assert max(map(len, lines)) <= 40
     assert [line[5:].replace(" ", "") for line in lines] == [
-        "A│dfdAdfa",
-        "A0│A3E1A3A0A3E1E3",
-        "│gfedecA",
-        "│EL2E1E0A3A4A2A0",
+        "A|dfdAdfa",
+        "A0|A3E1A3A0A3E1E3",
+        "|gfedecA",
+        "|EL2E1E0A3A4A2A0",
     ]
 
 
 @pytest.mark.parametrize(
     ("kind", "typed", "metre", "shown"),
     [
-        ("jig", "A|d2f a2f|g3", "6/8", "A  │ d  f  a  f  │ g"),
-        ("Slip Jig", "A|d2f a2f gfe|f3", "9/8", "A  │ d  f  a  f  g   f  e  │ f"),
-        ("reel", "letters: D | A B A F D E F G | A", "C|", "d  │ A  B  A  F  D  E  F  G  │ A"),
+        ("jig", "A|d2f a2f|g3", "6/8", "A  | d  f  a  f  | g"),
+        ("Slip Jig", "A|d2f a2f gfe|f3", "9/8", "A  | d  f  a  f  g   f  e  | f"),
+        ("reel", "letters: D | A B A F D E F G | A", "C|", "d  | A  B  A  F  D  E  F  G  | A"),
         # A march may be in any; without a metre there are no bars, and that is told.
         ("march", "A|d2f a2f|g3", "", "A  d  f  a  f  g"),
         ("", "A|d2f a2f|g3", "", "A  d  f  a  f  g"),
@@ -95,9 +95,9 @@ def test_a_part_in_another_metre_has_its_own_bar_lines(say: Say) -> None:
     say("add", "Turns", "--key", "D", "--metre", "6/8", "--a", "A|d2f a2f|gfe",
         "--b", "[M:9/8]f|a2f a2f a2f|gfe")  # fmt: skip
     lines = say("show", "turns", "--plaine-easie").out.splitlines()
-    assert [line[5:].replace(" ", "") for line in lines[1:] if "│" in line][::2] == [
-        "A│dfaf│gfe",
-        "f│afafaf│gfe",
+    assert [line[5:].replace(" ", "") for line in lines[1:] if "|" in line][::2] == [
+        "A|dfaf|gfe",
+        "f|afafaf|gfe",
     ]
     assert [line.split()[0] for line in lines if "%" in line] == ["%G-2$xFC@6/8", "%G-2$xFC@9/8"]
 

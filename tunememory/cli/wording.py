@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 _LEAD = 5
 """Columns before the notes of a start, its part among them."""
 
+_PLAIN_BAR = (" ", "| ")
+"""What fills a row up and its bar line, in signs that any terminal or file can take."""
+
 
 def one_line(*facts: str) -> str:
     """The facts that are known, two spaces apart."""
@@ -50,7 +53,8 @@ def start_lines(start: StartView) -> list[str]:
     if not start.letters:
         return ["  " + starts_line(start)]
     width = max(20, get_terminal_size().columns - _LEAD)
-    rows = aligned({"letters": start.letters, "fingers": start.fingers}, start.bars, width)
+    signs = {"letters": start.letters, "fingers": start.fingers}
+    rows = aligned(signs, start.bars, width, dict.fromkeys(signs, _PLAIN_BAR))
     lines = [line for _, line in rows]
     lines += [line for remark in _remarks(start) for line in wrap(remark, width)]
     return [
