@@ -49,7 +49,7 @@ def tunes(say: Say, tmp_path: Path) -> Say:
 def test_practice_is_logged_and_stands_in_the_journal(tunes: Say, tmp_path: Path) -> None:
     logged = tunes("log", "saltpan", "--way", "scale", "--minutes", "4")
     assert (logged.code, logged.out) == (0, "noted  The Saltpan Reel  its scale  4 min\n")
-    assert tunes("log", "hall", "--way", "slow", "--head", "--at", "yesterday 21:00").code == 0
+    assert tunes("log", "hall", "--words", "slow", "--head", "--at", "yesterday 21:00").code == 0
     found = json.loads(tunes("journal", "--json").out)
     assert [day["day"] for day in found] == ["2026-11-24", "2026-11-23"]
     (entry,) = found[0]["entries"]

@@ -134,9 +134,11 @@ def test_material_of_no_such_way_or_tune_is_refused(desk: Desk, kept: Kept) -> N
 def test_a_way_by_its_name_and_free_words(desk: Desk, kept: Kept) -> None:
     (uuid,) = kept(1)
     named = desk.log_practice(uuid, "Its Scale", 3.0, words="in thirds")
-    free = desk.log_practice(uuid, "backwards from the last bar")
+    free = desk.log_practice(uuid, words="backwards from the last bar")
     assert (named.way, named.words) == ("scale", "in thirds")
     assert (free.way, free.words, free.minutes) == ("", "backwards from the last bar", 0.0)
+    with pytest.raises(ServiceError, match="“scal” is not a way: listen, sing, scale"):
+        desk.log_practice(uuid, "scal")
 
 
 def test_practice_counts_for_the_day_it_was_done(desk: Desk, kept: Kept) -> None:

@@ -39,7 +39,7 @@ def test_a_hint_caps_the_level(asked_of) -> None:
     with pytest.raises(ValueError, match="3"):
         answer.take(Level.FIND)
     assert answer.take(Level.JOIN_IN)
-    assert answer.levels == {"key": 2, "A": 2, "B": 2}
+    assert answer.rated == {"key": 2, "A": 2, "B": 2}
 
 
 def test_hints_come_in_steps_and_skip_what_is_not_known(asked_of) -> None:
@@ -61,7 +61,7 @@ def test_hints_come_in_steps_and_skip_what_is_not_known(asked_of) -> None:
 def test_one_key_rates_all_strands(asked_of) -> None:
     answer = Answer(asked_of())
     assert answer.take(Level.KICK_OFF)
-    assert answer.levels == {"key": 4, "A": 4, "B": 4}
+    assert answer.rated == {"key": 4, "A": 4, "B": 4}
 
 
 def test_a_strand_can_be_rated_alone_and_the_rest_follow(asked_of) -> None:
@@ -69,7 +69,7 @@ def test_a_strand_can_be_rated_alone_and_the_rest_follow(asked_of) -> None:
     assert answer.choose_strand("B")
     assert not answer.take(Level.SIT_OUT)
     assert answer.take(Level.KICK_OFF)
-    assert answer.levels == {"key": 4, "A": 4, "B": 1}
+    assert answer.rated == {"key": 4, "A": 4, "B": 1}
 
 
 def test_rating_every_strand_alone_ends_the_prompt(asked_of) -> None:
@@ -110,6 +110,31 @@ def test_after_an_undo_the_answer_stays_shown(asked_of) -> None:
     answer.take(Level.FIND)
     answer.again()
     assert answer.shown
+    assert (answer.levels, answer.rated) == ({}, {})
+
+
+def test_after_an_undo_a_strand_keeps_the_level_of_its_own(asked_of) -> None:
+    answer = Answer(asked_of())
+    answer.show(2.0)
+    answer.choose_strand("A")
+    answer.take(Level.SIT_OUT)
+    answer.take(Level.FIND)
+    answer.again()
+    assert answer.levels == {"A": Level.SIT_OUT}
+    assert answer.take(Level.KICK_OFF)
+    levels = dict.fromkeys(answer.asked.strands, Level.KICK_OFF)
+    assert answer.rated == {**levels, "A": Level.SIT_OUT}
+
+
+def test_after_an_undo_all_is_open_where_every_strand_had_its_own(asked_of) -> None:
+    answer = Answer(asked_of())
+    answer.show(2.0)
+    done = []
+    for strand in answer.asked.strands:
+        answer.choose_strand(strand)
+        done.append(answer.take(Level.FIND))
+    assert done == [False] * (len(done) - 1) + [True]
+    answer.again()
     assert answer.levels == {}
 
 

@@ -18,7 +18,8 @@ def day_commands(command: Command) -> None:
     """Add the commands about practice, journal, dates, sets, tonight and the card."""
     made = command("log", "days", "log", "Write down that you practised a tune.")
     made.add_argument("name", metavar="TUNE", help="any words of its name")
-    made.add_argument("--way", default="", metavar="W", help="scale, moves, sing …, or own words")
+    made.add_argument("--way", default="", metavar="W",
+                      help="scale, moves, sing …; own words go with --words")  # fmt: skip
     made.add_argument("--minutes", type=minutes, default=0.0, metavar="M", help="how long")
     made.add_argument("--head", action=argparse.BooleanOptionalAction,
                       help="in the head or not; else as today's sitting is held")  # fmt: skip

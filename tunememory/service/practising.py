@@ -70,7 +70,7 @@ def of_way(desk: OpenFile, uuid: str, way: str) -> Material:
     """
     tune = desk.tune(uuid)
     if way not in WAYS:
-        raise ServiceError(f"“{clean_text(way)}” is not a way: {', '.join(WAYS)}")
+        raise _no_way(way)
     return material(
         way, tune, _tuning(desk, tune), melody=_melody(desk, tune), others=_others(desk, tune)
     )
@@ -138,22 +138,23 @@ def log(
     Args:
         desk: The open repertoire.
         uuid: The tune.
-        way: Id or name of a way; any other words are kept as the player's own.
+        way: Id or name of a way, empty for none.
         minutes: How long, 0 when nobody looked at the clock.
         words: What was done, in the player's words.
         head_only: Without the instrument; ``None`` is as the sitting is held.
         at: When it ended; now if not given.
 
     Raises:
-        ServiceError: The tune is gone, the moment lies in the future, the minutes make no sense,
-            or the file cannot be written.
+        ServiceError: The tune is gone, there is no such way, the moment lies in the future, the
+            minutes make no sense, or the file cannot be written.
     """
     tune = desk.tune(uuid)
     moment = at or desk.now()
     if moment > desk.now():
         raise ServiceError("practice cannot lie in the future: give the time it ended")
     known = way_named(way)
-    free = " ".join(part for part in ("" if known else way, words) if part)
+    if way and not known:
+        raise _no_way(way)
     entry = Practice(
         uuid=new_identity(),
         at=moment,
@@ -161,7 +162,7 @@ def log(
         minutes=sitting.checked_minutes(minutes),
         tune=tune.uuid,
         way=known,
-        words=clean_text(free, multiline=True, limit=NOTE_LIMIT),
+        words=clean_text(words, multiline=True, limit=NOTE_LIMIT),
         head_only=sitting.current(desk).head_only if head_only is None else head_only,
     )
     record_practice(desk, entry)
@@ -179,6 +180,10 @@ def undo(desk: OpenFile, uuid: str) -> None:
             withdraw_practice(desk, entry)
             return
     raise ServiceError("that entry is no longer in the journal")
+
+
+def _no_way(way: str) -> ServiceError:
+    return ServiceError(f"“{clean_text(way)}” is not a way: {', '.join(WAYS)}")
 
 
 def _tuning(desk: OpenFile, tune: Tune) -> Tuning:

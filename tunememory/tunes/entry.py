@@ -109,7 +109,7 @@ def read_start(
         return Start(part, written=text, doubt=_NO_NOTES)
     notes, pickup, doubt = _notes(body, form, key, metre, tuning)
     if not notes:
-        raise EntryError("there is no note in it; write for example d2 fa, or leave it empty")
+        raise EntryError("there is no note in it; write for example d2 fa")
     if len(notes) > MOST_NOTES:
         raise EntryError(f"{len(notes)} notes are too many; a start is about two bars")
     barred = "|" in body and "[M:" not in body and not metre

@@ -42,6 +42,7 @@ class Answer:
         seconds: From the prompt shown to "I have it"; ``None`` when it was not measured.
         hints: Highest step of hint shown, 0 to 4.
         levels: Strands that were rated on their own.
+        rated: Level of every strand, once the prompt is answered.
         strand: The strand that the next level is for, or empty for all that are left.
         wrong_key: It began in another key.
         strayed_into: Identity and title of the tune it turned into, or two empty strings.
@@ -53,6 +54,7 @@ class Answer:
     seconds: float | None = None
     hints: int = 0
     levels: dict[str, Level] = field(default_factory=dict)
+    rated: dict[str, Level] = field(default_factory=dict)
     strand: str = ""
     wrong_key: bool = False
     strayed_into: tuple[str, str] = ("", "")
@@ -146,14 +148,19 @@ class Answer:
         if self.strand:
             self.levels[self.strand] = level
             self.strand = ""
-            return all(strand in self.levels for strand in self.asked.strands)
-        for strand in self.asked.strands:
-            self.levels.setdefault(strand, level)
+            if any(strand not in self.levels for strand in self.asked.strands):
+                return False
+        self.rated = {strand: self.levels.get(strand, level) for strand in self.asked.strands}
         return True
 
     def again(self) -> None:
-        """Make the levels open again after an undo; the answer stays shown."""
-        self.levels.clear()
+        """Make the levels open again after an undo; the answer stays shown.
+
+        A level that a strand had of its own stays, unless all had: then none would be open.
+        """
+        if all(strand in self.levels for strand in self.asked.strands):
+            self.levels.clear()
+        self.rated.clear()
         self.strand = ""
         self.shown = True
 

@@ -41,6 +41,7 @@ class AskLine(ModalScreen[str]):
     AskLine { align: center middle; background: $background 60%; }
     AskLine > Vertical {
         width: 72; max-width: 96%; height: auto; padding: 1 3; background: $raised;
+        border: round $staff;
     }
     AskLine Static { height: auto; }
     AskLine LineInput { width: 1fr; margin: 1 0; background: $mark-bg; }

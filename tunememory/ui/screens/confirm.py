@@ -24,6 +24,7 @@ class ConfirmScreen(ModalScreen[bool]):
     ConfirmScreen { align: center middle; background: $background 60%; }
     ConfirmScreen > Vertical {
         width: auto; max-width: 90%; height: auto; padding: 1 3; background: $raised;
+        border: round $staff;
     }
     ConfirmScreen Static { width: auto; }
     """

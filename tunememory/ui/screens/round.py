@@ -103,7 +103,7 @@ class RoundScreen(RoundShown):
         rated = None
         with self.trying():
             rated = self.run.rate(
-                dict(answer.levels),
+                dict(answer.rated),
                 seconds=answer.seconds,
                 hints=answer.hints,
                 wrong_key=answer.wrong_key,

@@ -51,7 +51,7 @@ def _practice(view: TodayView) -> str:
     if not _passed(At.PRACTICE, view):
         if view.head_only:
             return f"{tunes} · in the head" if view.practice else "in the head"
-        return f"{tunes} to work on" if view.practice else "instrument out"
+        return f"{tunes} to work on" if view.practice else "nothing waits"
     if view.practised:
         return f"done · {tunes} to work on" if view.practice else "done"
     return f"left out · {tunes}" if view.practice else "left out"
