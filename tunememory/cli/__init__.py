@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
 from tunememory.cli.parser import make_parser
@@ -15,12 +16,20 @@ if TYPE_CHECKING:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
+    _say_what_can_be_said()
     parser = make_parser()
     try:
         options = parser.parse_args(argv)
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else 2
     return _run(options)
+
+
+def _say_what_can_be_said() -> None:
+    """Print a question mark for a letter the terminal's code page lacks, rather than end there."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _run(options: argparse.Namespace) -> int:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import codecs
 import json
+import sys
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
@@ -27,6 +29,12 @@ def plain(value: Any) -> Any:
     return value
 
 
-def print_json(value: Any) -> None:
+def print_view(value: Any) -> None:
     """Print a view, or several."""
-    print(json.dumps(plain(value), ensure_ascii=False, indent=2))
+    print_json(plain(value))
+
+
+def print_json(value: object) -> None:
+    """Print what is JSON already; letters the output cannot carry are escaped (RFC 8259, 7)."""
+    everything = codecs.lookup(sys.stdout.encoding or "ascii").name == "utf-8"
+    print(json.dumps(value, ensure_ascii=not everything, indent=2))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tunememory.cli.as_json import print_json
 from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import open_desk_of
@@ -43,7 +43,7 @@ def import_books(options: argparse.Namespace) -> int:
             if not options.json:
                 _print_report(path.name, report)
     if options.json:
-        print(json.dumps(_report_json(whole), ensure_ascii=False, indent=2))
+        print_json(_report_json(whole))
     return 1 if failed else 0
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.as_json import print_json
+from tunememory.cli.as_json import print_view
 from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_named, one_tune
 from tunememory.cli.opening import open_desk_of
@@ -30,7 +30,7 @@ def dates(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         found = desk.all_dates()
         if options.json:
-            print_json(found)
+            print_view(found)
             return 0
         for view in found:
             print(_date_line(view))
@@ -96,7 +96,7 @@ def show_date(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         view = desk.date_view(_date(desk, options.name).uuid)
         if options.json:
-            print_json(view)
+            print_view(view)
             return 0
         print(_date_line(view).strip())
         if view.sets:
@@ -158,7 +158,7 @@ def day_off(options: argparse.Namespace) -> int:
             desk.add_day_off(options.when, options.note)
         off = desk.all_days_off()
         if options.json:
-            print_json(off)
+            print_view(off)
             return 0
         for one in off:
             print("  " + one_line(one.when, one.note))
@@ -197,7 +197,7 @@ def sets(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         found = desk.all_sets()
         if options.json:
-            print_json(found)
+            print_view(found)
             return 0
         for view in found:
             print("  " + _set_line(view))
@@ -232,7 +232,7 @@ def show_set(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         view = _set(desk, options.name)
         if options.json:
-            print_json(view)
+            print_view(view)
             return 0
         print(_set_line(view))
         for place, tune in enumerate(view.tunes):

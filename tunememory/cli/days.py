@@ -6,7 +6,7 @@ from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.as_json import print_json
+from tunememory.cli.as_json import print_view
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import moment_of, open_desk_of
 from tunememory.cli.wording import day_words, one_line, round_minutes
@@ -74,7 +74,7 @@ def journal(options: argparse.Namespace) -> int:
             return 0
         found = desk.search_journal(options.search) if options.search else desk.journal(first, last)
         if options.json:
-            print_json(found)
+            print_view(found)
             return 0
         for day in found:
             for line in _day(day):
@@ -93,7 +93,7 @@ def heard(options: argparse.Namespace) -> int:
         else:
             found = list(desk.heard(desk.day() - timedelta(days=_LISTED_DAYS)))
         if options.json:
-            print_json(found)
+            print_view(found)
             return 0
         for line in found:
             print(f"  {line.day.isoformat()}  {_heard(line)}")

@@ -6,7 +6,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.as_json import print_json
+from tunememory.cli.as_json import print_view
 from tunememory.cli.errors import UsageError
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import clock_of, open_desk_of, path_of
@@ -93,7 +93,7 @@ def share(options: argparse.Namespace) -> int:
     if options.who:
         who = table([Path(name).expanduser() for name in options.files], clock_of(options))
         if options.json:
-            print_json(who)
+            print_view(who)
         else:
             print(table_text(who), end="")
         return 0
@@ -101,7 +101,7 @@ def share(options: argparse.Namespace) -> int:
         raise UsageError("name at least two repertoire files, or ask --who has which tune")
     found = shared([Path(name).expanduser() for name in options.files], clock_of(options))
     if options.json:
-        print_json(found)
+        print_view(found)
         return 0
     for title in found.all_can:
         print(f"  {title}")
@@ -119,7 +119,7 @@ def pupil(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         page = desk.pupil_page()
         if options.json:
-            print_json(page)
+            print_view(page)
             return 0
         for word, titles in (
             ("given", page.given),

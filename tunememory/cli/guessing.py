@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from contextlib import suppress
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
+from tunememory.cli.as_json import print_json
 from tunememory.cli.opening import open_desk_of
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def how_well(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         found = looking_back.how_well(desk)
     if options.json:
-        _print_json({**asdict(found), "enough": found.enough})
+        print_json({**asdict(found), "enough": found.enough})
         return 0
     if found.steps:
         print("  we said   came in 100   range      checks")
@@ -63,7 +63,7 @@ def forecast(options: argparse.Namespace) -> int:
             desk, minutes, options.tunes, options.new_per_month, progress
         )
     if options.json:
-        _print_json(asdict(found))
+        print_json(asdict(found))
         return 0
     _print_year(found)
     print(looking_ahead.sentence(found))
@@ -90,7 +90,7 @@ def fit(options: argparse.Namespace) -> int:
             return 0
         tried = fitting.try_fit(desk)
         if options.json:
-            _print_json(asdict(tried))
+            print_json(asdict(tried))
             return 0
         print(_tried_words(tried))
         print(f"in use: {fitting.state_words(fitting.state_of(desk))}")
@@ -137,7 +137,3 @@ def _print_year(found: YearAhead) -> None:
             f"  {point.day:>5}   {point.tunes:>5}   {point.middle:>10.0f}   {band:<12} "
             f"{point.sure:.0f}"
         )
-
-
-def _print_json(value: object) -> None:
-    print(json.dumps(value, ensure_ascii=False, indent=2))

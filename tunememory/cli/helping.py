@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.as_json import print_json
+from tunememory.cli.as_json import print_view
 from tunememory.cli.naming import one_tune
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import one_line
@@ -34,7 +34,7 @@ def tonight(options: argparse.Namespace) -> int:
         if options.key:
             groups = desk.what_have_i_in(options.key, options.kind, options.tuning)
             if options.json:
-                print_json({tuning: list(found) for tuning, found in groups})
+                print_view({tuning: list(found) for tuning, found in groups})
                 return 0
             for tuning, found in groups:
                 print(tuning)
@@ -46,7 +46,7 @@ def tonight(options: argparse.Namespace) -> int:
         start = desk.what_to_start("", options.kind, options.tuning)
         keys = desk.one_a_key(options.tuning, options.kind)
         if options.json:
-            print_json({"start": start, "keys": dict(keys)})
+            print_view({"start": start, "keys": dict(keys)})
             return 0
         for one in start:
             print("  " + _starter(one))
@@ -68,7 +68,7 @@ def ways(options: argparse.Namespace) -> int:
             ids = ", ".join(way.id for way in found)
             raise ServiceError(f"name the way to write after the tune: {ids}")
         if options.json:
-            print_json(found)
+            print_view(found)
             return 0
         for way in found:
             done = ", ".join(day.isoformat() for day in way.done[-_DAYS_SHOWN:])
@@ -86,7 +86,7 @@ def _one_way(desk: Desk, tune: str, options: argparse.Namespace) -> int:
         return 0
     made = desk.material(tune, way)
     if options.json:
-        print_json({"way": made.way, "heading": made.heading, "lines": made.lines,
+        print_view({"way": made.way, "heading": made.heading, "lines": made.lines,
                     "caution": made.caution})  # fmt: skip
         return 0
     for line in filter(None, (made.heading, made.caution, *made.lines)):
@@ -112,7 +112,7 @@ def twins(options: argparse.Namespace) -> int:
         desk.catch_up()
         found = pairs(desk)
         if options.json:
-            print_json(found)
+            print_view(found)
             return 0
         for pair in found:
             where = parting(pair.parts_at) if pair.parts_at else "perhaps the same tune"

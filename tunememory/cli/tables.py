@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
+from tunememory.cli.as_json import print_json
 from tunememory.cli.errors import UsageError
 from tunememory.cli.opening import open_desk_of
 from tunememory.cli.wording import (
@@ -41,7 +41,7 @@ def today(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         planned = desk.plan(RoundKind.FIRST, options.minutes, options.tuning)
         if options.json:
-            _print_json(_plan_json(planned))
+            print_json(_plan_json(planned))
             return 0
         print_plan(planned)
         if not desk.tunes:
@@ -77,7 +77,7 @@ def fading(options: argparse.Namespace) -> int:
             if options.all or row.chance.state not in {State.SAFE, State.NOT_ASKED}
         ]
         if options.json:
-            _print_json([_fading_json(row) for row in shown])
+            print_json([_fading_json(row) for row in shown])
             return 0
         for row in shown:
             odds = f"{row.chance.state.value:<8} {in_ten(row.chance.chance):<15}"
@@ -100,7 +100,7 @@ def show(options: argparse.Namespace) -> int:
         codes = options.plaine_easie
         views = [desk.view(row.uuid) for row in desk.search(words)]
         if options.json:
-            _print_json([_view_json(view, desk.settings.usual.letters, codes) for view in views])
+            print_json([_view_json(view, desk.settings.usual.letters, codes) for view in views])
             return 0 if views else 1
         if not views:
             raise ServiceError(f"no tune with “{words}” in its name")
@@ -134,7 +134,7 @@ def find(options: argparse.Namespace) -> int:
     with open_desk_of(options) as desk:
         found = desk.find(" ".join(options.notes), options.kind)
         if options.json:
-            _print_json([_found_json(row) for row in found])
+            print_json([_found_json(row) for row in found])
             return 0 if found else 1
         if not found:
             raise ServiceError("no tune begins like that")
@@ -230,7 +230,3 @@ def _when(chance: Chance) -> str | None:
 
 def _strand_words(strand: str) -> str:
     return strand if strand in {"key", "name", ""} else f"{strand} start"
-
-
-def _print_json(value: object) -> None:
-    print(json.dumps(value, ensure_ascii=False, indent=2))
