@@ -24,7 +24,7 @@ def week(desk: Desk, kept: Kept, hands: Any) -> list[str]:
     """Three tunes and three days: practised; heard and closed; nothing but a check."""
     uuids = kept(3)
     desk.log_practice(uuids[0], "scale", 6.0)
-    desk.log_practice(uuids[1], "long bows", 2.0, head_only=True)
+    desk.log_practice(uuids[1], minutes=2.0, words="long bows", head_only=True)
     hands.forward(days=2)
     desk.hear("", "the box player", "the Heron, but in G", "recording 41")
     desk.hear("The Egret", "the flute player")
