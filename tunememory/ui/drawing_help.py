@@ -30,7 +30,8 @@ _LEVELS_NOTE = (
 
 _STAFF_NOTE = (
     "Every tune is a note head: on the top line it would be kicked off today, and it slides down "
-    "as it fades. The four spaces are the states."
+    "as it fades. The four spaces are the states. A tune that would not come stands high for the "
+    "rest of the day, for its notes were just seen; in a few days it shows what it is."
 )
 
 TYPED_STARTS = (
