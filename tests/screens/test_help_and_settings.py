@@ -43,7 +43,7 @@ async def test_help_of_the_round_names_every_key_even_if_not_possible_now(
     fake_desk, app_on, wait_until, picture
 ) -> None:
     app = app_on(fake_desk())
-    async with app.run_test(size=(80, 70)) as pilot:
+    async with app.run_test(size=(80, 80)) as pilot:
         await wait_until(lambda: app.desk is not None)
         await pilot.press("enter")
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
