@@ -15,6 +15,8 @@ DAY_ENDS_AT_HOUR = 4
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 """Zero of the day scale on which the memory model counts elapsed time."""
 
+_DAY = timedelta(days=1)
+
 
 @dataclass(frozen=True, slots=True)
 class Clock:
@@ -55,7 +57,7 @@ def practice_day(moment: datetime, zone: tzinfo, ends_at_hour: int = DAY_ENDS_AT
 
 def to_days(moment: datetime) -> float:
     """Days since ``EPOCH`` of an aware moment: the time scale of the memory model."""
-    return (moment - EPOCH) / timedelta(days=1)
+    return (moment - EPOCH) / _DAY
 
 
 def _local_zone() -> tzinfo:

@@ -17,6 +17,8 @@ def pair(one: int, other: int) -> list[TwinRow]:
 
 def test_tunes_are_compared_once(repertoire: Repertoire) -> None:
     repertoire.add_tunes([a_tune(1), a_tune(2), a_tune(3)])
+    assert repertoire.not_compared([identity(3), identity(1), "gone"]) == [identity(1), identity(3)]
+    assert repertoire.not_compared([]) == []
     assert repertoire.not_compared() == [identity(1), identity(2), identity(3)]
     repertoire.save_twins([identity(n) for n in (1, 2, 3)], pair(1, 2))
     assert repertoire.not_compared() == []

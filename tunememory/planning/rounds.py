@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from heapq import nsmallest
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +15,7 @@ from tunememory.planning.standing import HOW, JOIN_SHARE, Pace, Pick, Standing
 from tunememory.planning.tunings import Waiting, choose_tuning, waiting_tunings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -216,15 +217,16 @@ def _demanded(
     others = [pick for pick in worth if pick.place not in of_dates]
     since = np.where(np.isfinite(standing.last_met), now - standing.last_met, np.inf)
     unmet = [
-        replace(pick, why=_unmet_reason(since[pick.place]))
-        for pick in sorted(ranked, key=lambda p: -since[p.place])
+        pick
+        for pick in ranked
         if since[pick.place] > UNMET_DAYS
         and pick.place not in of_dates
         and not standing.learning[pick.place]
         and not standing.is_join(pick.place)
     ]
     # At least one of them in every round, so that small repertoires are not left out either.
-    forward = unmet[: max(1, int(room * UNMET_SHARE))] if unmet else []
+    longest = nsmallest(max(1, int(room * UNMET_SHARE)), unmet, key=lambda p: -since[p.place])
+    forward = [replace(pick, why=_unmet_reason(since[pick.place])) for pick in longest]
     first = dated + forward
     return first + _without(others, first) + _without(worth, first + others)
 
@@ -249,44 +251,57 @@ def _coming_back_first(
 
 def _fill(standing: Standing, wanted: list[Pick], wishes: Wishes, pace: Pace) -> list[Pick]:
     """Take from ``wanted`` while the minutes last, leaving out the twin of a new tune."""
-    allowed: list[Pick] = []
     blocked: set[int] = set()
-    joins_left = max(1, int(wishes.minutes * 60 / pace.how * JOIN_SHARE))
+    joins = max(1, int(wishes.minutes * 60 / pace.how * JOIN_SHARE))
+    picks = _within(_allowed(standing, wanted, joins, blocked), wishes.minutes, pace)
+    return _with_twin(standing, picks, wanted, blocked)
+
+
+def _allowed(
+    standing: Standing, wanted: Iterable[Pick], joins: int, blocked: set[int]
+) -> Iterator[Pick]:
+    """Give what may be asked beside what was given before, ``joins`` joins at most.
+
+    Args:
+        standing: The repertoire.
+        wanted: What is wanted, most wanted first.
+        joins: How many joins there is room for.
+        blocked: Places that may not be asked beside what was given; grows.
+    """
     for pick in wanted:
         if pick.place in blocked:
             continue
         if standing.is_join(pick.place):
-            if not joins_left:
+            if not joins:
                 continue
-            joins_left -= 1
-        allowed.append(pick)
+            joins -= 1
+        yield pick
         blocked |= standing.clash.get(pick.place, frozenset())
         for twin in standing.twins.get(pick.place, frozenset()):
             # A similar tune on the same evening undoes the night's gain of a new one
             # (Duke & Davis 2006, J. Res. Music Educ. 54, 111-124; Allen 2013).
             if standing.new[pick.place] or standing.new[twin]:
                 blocked.add(twin)
-    picks = _within(allowed, wishes.minutes, pace)
-    return _with_twin(standing, picks, allowed)
 
 
-def _with_twin(standing: Standing, picks: list[Pick], allowed: list[Pick]) -> list[Pick]:
+def _with_twin(
+    standing: Standing, picks: list[Pick], wanted: list[Pick], blocked: set[int]
+) -> list[Pick]:
     """Put a well-known twin beside its mate in place of the last pick, once a round at most."""
     chosen = {pick.place for pick in picks}
     if len(picks) < 4 or any(standing.twins.get(p, frozenset()) & chosen for p in chosen):
         return picks
-    by_place = {pick.place: pick for pick in allowed}
     for pick in picks[:2]:
-        for twin in sorted(standing.twins.get(pick.place, frozenset())):
-            if twin in by_place and twin not in chosen:
-                beside = replace(
-                    by_place[twin], why="begins like the one before: where do they part?"
-                )
-                return [*picks[:-1], beside]
+        twins = standing.twins.get(pick.place, frozenset()) - chosen - blocked
+        beside = [other for other in wanted if other.place in twins] if twins else []
+        if beside:
+            mate = min(beside, key=lambda other: other.place)
+            why = "begins like the one before: where do they part?"
+            return [*picks[:-1], replace(mate, why=why)]
     return picks
 
 
-def _within(picks: Sequence[Pick], minutes: float, pace: Pace) -> list[Pick]:
+def _within(picks: Iterable[Pick], minutes: float, pace: Pace) -> list[Pick]:
     seconds = 0.0
     kept: list[Pick] = []
     for pick in picks:

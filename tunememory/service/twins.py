@@ -64,8 +64,7 @@ def ensure(desk: OpenFile, uuids: Iterable[str]) -> bool:
     Raises:
         RepertoireError: The file cannot be written.
     """
-    wanted = set(uuids)
-    new = [uuid for uuid in desk.repertoire.not_compared() if uuid in wanted]
+    new = desk.repertoire.not_compared(uuids)
     _compare(desk, new)
     return bool(new)
 

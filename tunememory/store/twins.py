@@ -7,6 +7,7 @@ another window, a merge or an older program is noticed by itself.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from json import dumps
 from typing import TYPE_CHECKING
 
 from tunememory.store.base import RepertoireFile
@@ -62,10 +63,13 @@ class TwinRows(RepertoireFile):
                 )
             ]
 
-    def not_compared(self) -> list[str]:
-        """Return the tunes that have to be compared with the others."""
+    def not_compared(self, among: Iterable[str] | None = None) -> list[str]:
+        """Return the tunes that have to be compared with the others, of ``among`` or of all."""
+        some = "" if among is None else " AND uuid IN (SELECT value FROM json_each(?))"
+        given = () if among is None else (dumps([*among]),)
         with self.reading():
-            return [uuid for (uuid,) in self.connection.execute(_STALE + " ORDER BY uuid")]
+            found = self.connection.execute(f"{_STALE}{some} ORDER BY uuid", given)
+            return [uuid for (uuid,) in found]
 
     def twins_hold(self, uuid: str) -> None:
         """Take a tune as compared after a change that left its music as it was."""
