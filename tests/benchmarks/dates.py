@@ -17,7 +17,7 @@ from tests.benchmarks.worlds.learners import CHOOSING, CONFIRMING
 from tests.benchmarks.worlds.life import Life, Load
 from tests.benchmarks.worlds.ours import Lowest, Ours, Threshold
 from tests.benchmarks.worlds.rules import RULES
-from tunememory.planning.date_share import brought_forward, wanted
+from tunememory.planning.date_share import brought_forward, date_gain
 from tunememory.planning.dates import load
 
 NAMED, BEFORE, DATE, AFTER = 20, 14, 95, 30
@@ -58,7 +58,7 @@ class Dated(Ours):
         score = super().score(at)
         if not self.near:
             return score
-        gain = wanted(self.beliefs, at, self.params, self.before).gain[:, self.own].sum(axis=1)
+        gain = date_gain(self.beliefs, at, self.params, self.before).gain[:, self.own].sum(axis=1)
         score = score - 1e6 * self.life.listed.ravel()
         for begin in range(0, len(score), LOAD.tunes):
             one = slice(begin, begin + LOAD.tunes)

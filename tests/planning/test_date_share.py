@@ -10,7 +10,7 @@ from tunememory.memory.columns import column_of
 from tunememory.memory.forgetting import chance
 from tunememory.memory.parameters import PRIOR
 from tunememory.memory.start import first_belief
-from tunememory.planning.date_share import LEAST_GAIN, brought_forward, wanted
+from tunememory.planning.date_share import LEAST_GAIN, brought_forward, date_gain
 from tunememory.planning.dates import EARLY_LOAD, FULL_DAYS
 from tunememory.planning.readiness import if_asked
 from tunememory.planning.rounds import LEAST_WORTH, Wishes, first_round
@@ -81,7 +81,7 @@ def test_the_gain_is_what_a_check_now_changes_on_the_day() -> None:
     columns = tuple(column_of(strand) for strand in ("key", "name", "A"))
     words = (Declared.OLD_FRIEND, Declared.KNOWN, Declared.LEARNING, Declared.KNOWN)
     beliefs = stack([first_belief(columns, word, NOW - 9.0, PRIOR) for word in words])
-    told = wanted(beliefs, NOW, PRIOR, np.array([5.0, 5.0, 5.0, np.nan]))
+    told = date_gain(beliefs, NOW, PRIOR, np.array([5.0, 5.0, 5.0, np.nan]))
     assert told.days[:3].tolist() == [5.0, 5.0, 5.0]
     assert np.isnan(told.gain[3]).all()
     held = beliefs.present[0]

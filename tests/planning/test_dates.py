@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from tunememory.planning.dates import (
     ASKED_AFTER_DAYS,
     EARLY_LOAD,
-    EVE,
     FULL_DAYS,
     HEAVY,
     REGULAR,
@@ -34,11 +33,12 @@ def weights(day, *dates):
     return dict(zip(UUIDS, date_weights(UUIDS, dates, SETS, day), strict=True))
 
 
-def test_a_tune_weighs_more_in_the_week_before_less_on_the_eve_nothing_on_the_day():
+def test_a_tune_weighs_more_in_the_week_before_and_nothing_on_the_day():
     told = [factor(before) for before in (30, 21, 14, 8, 7, 2, 1, 0)]
     assert told[0] == told[1] == 1.0
     assert 1.0 < told[2] < told[3] < HEAVY
-    assert told[4:] == [HEAVY, HEAVY, EVE, 0.0]
+    assert told[4:] == [HEAVY, HEAVY, HEAVY, 0.0]
+    assert factor(0, regular=True) == REGULAR
     assert factor(None) == 1.0
 
 
@@ -62,8 +62,9 @@ def test_a_weekly_session_comes_forward_less():
 def test_a_weekly_session_is_brought_forward_until_the_day_itself():
     for day in (9, 10):
         assert weights(date(2026, 12, day), SESSION)["b"] == REGULAR
-    # A festival tomorrow is spared all the same.
-    assert weights(date(2026, 12, 6), SESSION, FESTIVAL)["b"] == EVE
+    # What a festival wants today is spared all the same, whichever is told first.
+    for dates in ((SESSION, FESTIVAL), (FESTIVAL, SESSION)):
+        assert weights(date(2026, 12, 7), *dates)["b"] == 0.0
 
 
 def test_of_two_dates_the_heavier_counts():
@@ -75,8 +76,8 @@ def test_what_is_wanted_today_is_spared_whatever_comes_later():
     on_the_day = weights(date(2026, 12, 7), FESTIVAL, SESSION, DANCE)
     assert on_the_day["a"] == 0.0
     assert on_the_day["d"] == HEAVY
-    eve = weights(date(2026, 12, 6), FESTIVAL, DANCE)
-    assert (eve["a"], eve["c"]) == (EVE, EVE)
+    # On the eve the round is the festival's own: its tuning must not lose to another.
+    assert weights(date(2026, 12, 6), FESTIVAL, DANCE)["a"] == HEAVY
 
 
 def test_a_past_date_weighs_nothing():
@@ -90,9 +91,9 @@ def test_the_eve_of_a_festival_is_for_heads_and_that_of_a_session_is_not():
     assert not is_eve([SESSION], date(2026, 12, 9))
 
 
-@given(st.integers(-5, 60), st.sampled_from([HEAVY, REGULAR]))
-def test_a_date_never_weighs_more_than_its_week(before, heavy):
-    assert 0 <= factor(before, heavy=heavy) <= heavy
+@given(st.integers(-5, 60), st.booleans())
+def test_a_date_never_weighs_more_than_its_week(before, regular):
+    assert 0 <= factor(before, regular=regular) <= (REGULAR if regular else HEAVY)
 
 
 # --- after the date ---

@@ -32,20 +32,22 @@ choice: more would leave tunes out that fade after all, on simulated players).""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Wanted:
-    """What dates want of T tunes.
+class DateGain:
+    """What asking T tunes now does for dates.
 
     Attributes:
-        days: (T,) days until the date that wants each, nan for none.
+        days: (T,) days until the date that names each, nan for none.
         gain: (T, F) how much a check now raises the chance of each strand on that day, nan where
-            nothing is wanted.
+            no date names it.
     """
 
     days: NDArray[np.float64]
     gain: NDArray[np.float64]
 
 
-def wanted(beliefs: Beliefs, at: float, params: Parameters, days: NDArray[np.float64]) -> Wanted:
+def date_gain(
+    beliefs: Beliefs, at: float, params: Parameters, days: NDArray[np.float64]
+) -> DateGain:
     """Return what a check at ``at`` would do for the dates.
 
     Args:
@@ -59,7 +61,7 @@ def wanted(beliefs: Beliefs, at: float, params: Parameters, days: NDArray[np.flo
         rows = np.flatnonzero(days == before)
         own = params.of_rows(rows)
         gain[rows] = strand_gain(beliefs.rows(rows), at, own, float(before))
-    return Wanted(days, gain)
+    return DateGain(days, gain)
 
 
 def brought_forward(
@@ -80,12 +82,12 @@ def brought_forward(
     near = days[np.isfinite(days)]
     share = max((load(int(before)) for before in np.unique(near)), default=0.0)
     places = round(share * room)
-    wanted_there = np.isfinite(days) & (gain >= LEAST_GAIN)
+    named = np.isfinite(days) & (gain >= LEAST_GAIN)
     if joins is None:
-        return _most(gain, wanted_there, places)
+        return _most(gain, named, places)
     own = min(max(1, int(places * JOIN_SHARE)), places)
-    of_joins = _most(gain, wanted_there & joins, own)
-    of_tunes = _most(gain, wanted_there & ~joins, places - len(of_joins))
+    of_joins = _most(gain, named & joins, own)
+    of_tunes = _most(gain, named & ~joins, places - len(of_joins))
     return np.concatenate([of_tunes, of_joins])
 
 

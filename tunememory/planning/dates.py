@@ -17,7 +17,7 @@ import numpy as np
 from tunememory.planning.calendar import last_occurrence, next_occurrence, tunes_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from datetime import date
 
     from numpy.typing import NDArray
@@ -34,11 +34,8 @@ RISING_DAYS = 21
 HEAVY = 3.0
 REGULAR = 1.5
 """What a tune weighs in the week before, against 1 for any other: for a date by itself, and for
-one that comes round within two weeks, whose tunes would else never give way."""
-
-EVE = 0.5
-"""What it weighs on the day before a date by itself. The tunes of one that comes round, such as a
-weekly session, come forward on the day before and the day itself too (common practice)."""
+a regular one, which comes round within two weeks and whose tunes would else never give way. Those
+come forward on the day itself too (common practice, no source)."""
 
 _ROUND_DAYS = 14
 
@@ -63,17 +60,18 @@ def load(days_before: int) -> float:
     return 1.0 if days_before <= FULL_DAYS else EARLY_LOAD
 
 
-def factor(days_before: int | None, *, heavy: float = HEAVY) -> float:
+def factor(days_before: int | None, *, regular: bool = False) -> float:
     """Return what a tune weighs so many days before its date, against 1 for any other.
 
     Args:
         days_before: 0 on the day; ``None`` when none is coming.
-        heavy: Weight in the week before.
+        regular: Whether the date comes round within two weeks.
     """
     if days_before is None or days_before > RISING_DAYS:
         return 1.0
-    if heavy == HEAVY and days_before <= 1:
-        return EVE if days_before == 1 else 0.0
+    if days_before <= 0 and not regular:
+        return 0.0
+    heavy = REGULAR if regular else HEAVY
     if days_before <= HEAVY_DAYS:
         return heavy
     return 1.0 + (heavy - 1.0) * (RISING_DAYS - days_before) / (RISING_DAYS - HEAVY_DAYS)
@@ -84,8 +82,8 @@ def date_weights(
 ) -> NDArray[np.float64]:
     """Return what each tune weighs in the plan of ``day`` because of the dates coming.
 
-    Of several dates the one that makes it heaviest counts, but what a date by itself wants today
-    or tomorrow is spared whatever comes later.
+    Of several dates the one that makes it heaviest counts, but what a date that is no regular one
+    wants today is spared whatever comes later.
 
     Args:
         uuids: T tunes.
@@ -99,49 +97,27 @@ def date_weights(
     Raises:
         ValueError: The rule of a date cannot be read.
     """
-    places = {uuid: place for place, uuid in enumerate(uuids)}
-    weights = np.ones(len(uuids))
-    spared = np.full(len(uuids), np.inf)
-    for dated in dates:
-        on = next_occurrence(dated, day)
-        if on is None:
-            continue
-        before = (on - day).days
-        heavy = _heavy(dated, on)
-        own = factor(before, heavy=heavy)
-        for uuid in tunes_of(dated, sets):
-            if uuid in places:
-                place = places[uuid]
-                if before <= 1 and heavy == HEAVY:
-                    spared[place] = min(spared[place], own)
-                weights[place] = max(weights[place], own)
-    return np.where(np.isfinite(spared), spared, weights)
+    weights: dict[str, float] = {}
+    for uuid, before, regular in _named(dates, sets, day):
+        own, known = factor(before, regular=regular), weights.get(uuid, 1.0)
+        weights[uuid] = max(known, own) if known and own else 0.0
+    return np.array([weights.get(uuid, 1.0) for uuid in uuids])
 
 
 def days_until(
     uuids: Sequence[str], dates: Iterable[Date], sets: Mapping[str, TuneSet], day: date
 ) -> NDArray[np.float64]:
-    """Return in how many days each tune is wanted at a date that is no regular one.
+    """Return in how many days each tune is named for a date that is no regular one.
 
-    Args:
-        uuids: T tunes.
-        dates: All dates.
-        sets: Sets by identity.
-        day: The practice day.
+    Arguments and errors as for ``date_weights``.
 
     Returns:
         (T,) days, 1 to ``RISING_DAYS``, of the soonest; nan for none.
-
-    Raises:
-        ValueError: The rule of a date cannot be read.
     """
     soonest: dict[str, int] = {}
-    for dated in dates:
-        on = next_occurrence(dated, day)
-        if on is None or not 1 <= (on - day).days <= RISING_DAYS or _heavy(dated, on) != HEAVY:
-            continue
-        for uuid in tunes_of(dated, sets):
-            soonest[uuid] = min(soonest.get(uuid, RISING_DAYS), (on - day).days)
+    for uuid, before, regular in _named(dates, sets, day):
+        if 1 <= before <= RISING_DAYS and not regular:
+            soonest[uuid] = min(soonest.get(uuid, RISING_DAYS), before)
     return np.array([soonest.get(uuid, np.nan) for uuid in uuids], dtype=float)
 
 
@@ -153,7 +129,7 @@ def is_eve(dates: Iterable[Date], day: date) -> bool:
     """
     tomorrow = day + timedelta(days=1)
     return any(
-        next_occurrence(dated, tomorrow) == tomorrow and _heavy(dated, tomorrow) == HEAVY
+        next_occurrence(dated, tomorrow) == tomorrow and not _is_regular(dated, tomorrow)
         for dated in dates
     )
 
@@ -201,9 +177,21 @@ def to_ask_about(
     return tuple(sorted(found, key=lambda past: (-past.on.toordinal(), past.date.title)))
 
 
-def _heavy(dated: Date, on: date) -> float:
-    """Weight of a date's week before: less where it comes round within two weeks."""
+def _named(
+    dates: Iterable[Date], sets: Mapping[str, TuneSet], day: date
+) -> Iterator[tuple[str, int, bool]]:
+    """Give each tune that a date names: identity, days until it falls next, whether regular."""
+    for dated in dates:
+        on = next_occurrence(dated, day)
+        if on is not None:
+            regular = _is_regular(dated, on)
+            for uuid in tunes_of(dated, sets):
+                yield uuid, (on - day).days, regular
+
+
+def _is_regular(dated: Date, on: date) -> bool:
+    """Whether a date that falls on a day comes round within two weeks of it."""
     if not dated.rule:
-        return HEAVY
+        return False
     after = next_occurrence(dated, on + timedelta(days=1))
-    return REGULAR if after is not None and (after - on).days <= _ROUND_DAYS else HEAVY
+    return after is not None and (after - on).days <= _ROUND_DAYS

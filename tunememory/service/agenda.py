@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from tunememory.memory.belief import Beliefs
-    from tunememory.planning.date_share import Wanted
+    from tunememory.planning.date_share import DateGain
     from tunememory.service.joins import Join
     from tunememory.service.open_file import OpenFile
     from tunememory.tunes.dates import Date
@@ -94,12 +94,12 @@ def weights(
     return dated
 
 
-def wanted(
+def date_gain(
     desk: OpenFile, uuids: Sequence[str], joins: Sequence[Join], beliefs: Beliefs
-) -> Wanted | None:
-    """Return what dates near want of tunes and joins, ``None`` for nothing.
+) -> DateGain | None:
+    """Return what asking now does for the dates near, ``None`` where there are no dates.
 
-    A join is wanted when the tune it leads to is.
+    A date names a join when it names the tune the join leads to.
 
     Args:
         desk: The open repertoire.
@@ -114,7 +114,7 @@ def wanted(
 
     rows = (*uuids[: len(uuids) - len(joins)], *(second for _, second in joins))
     until = readable(lambda: days_until(rows, desk.dates.values(), desk.sets, desk.day()))
-    return date_share.wanted(beliefs, desk.now_days(), desk.params, until)
+    return date_share.date_gain(beliefs, desk.now_days(), desk.params, until)
 
 
 def is_off(desk: OpenFile, day: date | None = None) -> bool:

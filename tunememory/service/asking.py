@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from tunememory.memory.belief import Beliefs, TuneBelief
-    from tunememory.planning.date_share import Wanted
+    from tunememory.planning.date_share import DateGain
     from tunememory.service.chances import Picture
     from tunememory.service.joins import Join, Joins
     from tunememory.tunes.check import Check
@@ -135,7 +135,7 @@ def standing(
     asked_today: frozenset[str],
     put_off: frozenset[str],
     dated: NDArray[np.float64] | None = None,
-    wanted: Wanted | None = None,
+    for_dates: DateGain | None = None,
 ) -> Standing:
     """Return the repertoire as the planner takes it.
 
@@ -148,7 +148,7 @@ def standing(
         asked_today: Tunes and joins asked in any round today.
         put_off: Tunes not wanted today.
         dated: (T,) what each weighs because of the dates coming, ``None`` for none.
-        wanted: What dates near want, ``None`` for nothing.
+        for_dates: What asking now does for the dates near, ``None`` for no dates.
     """
     rows = np.arange(len(tunes.uuids))
     opening = np.where(drawn.opening >= 0, drawn.chance[rows, drawn.opening], 0.0)
@@ -179,8 +179,8 @@ def standing(
         twins=tunes.twins,
         clash=tunes.clash,
         joins=len(tunes.joins),
-        date_days=wanted.days if wanted else None,
-        date_gain=_by_prompt(tunes, wanted.gain) if wanted else None,
+        date_days=for_dates.days if for_dates else None,
+        date_gain=_by_prompt(tunes, for_dates.gain) if for_dates else None,
     )
 
 

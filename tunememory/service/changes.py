@@ -97,7 +97,7 @@ def put(desk: OpenFile, tunes: Sequence[Tune]) -> None:
     """
     try:
         with desk.repertoire.writing():
-            stale = set(desk.repertoire.not_compared())
+            stale = set(desk.repertoire.not_compared(tune.uuid for tune in tunes))
             for tune in tunes:
                 before = desk.repertoire.tune(tune.uuid)
                 desk.repertoire.update_tune(tune)

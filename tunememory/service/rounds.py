@@ -200,7 +200,7 @@ def standing_now(desk: OpenFile, todays: Sequence[Check], prompts_a_day: int) ->
         frozenset(map(row_asked, todays)),
         frozenset(desk.repertoire.put_off_on(desk.day())),
         agenda.weights(desk, tunes.uuids, tunes.joins),
-        agenda.wanted(desk, tunes.uuids, tunes.joins, beliefs),
+        agenda.date_gain(desk, tunes.uuids, tunes.joins, beliefs),
     )
 
 
