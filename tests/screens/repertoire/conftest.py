@@ -154,3 +154,33 @@ def still_memory(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr("tunememory.service.chances.chance", chance)
     monkeypatch.setattr("tunememory.service.chances.chance_range", around)
+
+
+class Seconds:
+    """A stopwatch's source moved by hand."""
+
+    def __init__(self) -> None:
+        self.now = 1000.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def seconds(monkeypatch):
+    source = Seconds()
+    monkeypatch.setattr("tunememory.ui.stopwatch.monotonic", source)
+    return source
+
+
+@pytest.fixture
+def morning(repertoire):
+    """A desk on which two tunes would not come this morning, and a line of yesterday."""
+    desk = repertoire()
+    titles = {row.title: row.uuid for row in desk.rows()}
+    for title, minutes in (("Miss McLeod's Reel", 9), ("Haste to the Wedding", 8)):
+        at = desk.now() - timedelta(minutes=minutes)
+        desk.check_away(titles[title], {"A": Level.SIT_OUT}, at)
+    desk.log_practice(titles["Off to California"], "scale", 3.0, at=desk.now() - timedelta(days=3))
+    desk.repertoire.save_pick_up(desk.day() - timedelta(days=1), "B part: phrase 3")
+    return desk

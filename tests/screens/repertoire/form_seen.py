@@ -1,0 +1,19 @@
+"""What tests of the form look at: a field, what is said under it, the tune it is about."""
+
+
+def named(desk, title):
+    return next(row.uuid for row in desk.rows() if row.title.startswith(title))
+
+
+def field(pilot, name):
+    return pilot.app.screen.query_one(f"#{name}")
+
+
+def said(pilot, name):
+    words = field(pilot, name).query_one(".said")
+    return str(words.render()) if words.display else ""
+
+
+async def go_to(pilot, name):
+    field(pilot, name).control.focus()
+    await pilot.pause()

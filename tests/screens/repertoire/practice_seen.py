@@ -1,0 +1,15 @@
+"""What tests of practice look at: the two lists, and the screen on top."""
+
+from tunememory.ui.widgets.work_rows import WayRows, WorkRows
+
+
+def work(app):
+    return app.screen.query_one(WorkRows)
+
+
+def ways(app):
+    return app.screen.query_one(WayRows)
+
+
+def name(app):
+    return type(app.screen).__name__
