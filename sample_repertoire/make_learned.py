@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any
 
 from tunememory.clock import Clock
-from tunememory.service import boldness, fitting
-from tunememory.service.demo import make_demo
+from tunememory.demo import make_demo
+from tunememory.forecast import fitting
 from tunememory.service.desk import open_desk
 
 WHEN = datetime(2026, 11, 24, 12, tzinfo=UTC)
@@ -29,7 +29,7 @@ def learned() -> list[dict[str, Any]]:
         path = Path(folder) / "saltpan.tunes"
         make_demo(path, clock, learned=False)
         with open_desk(path, clock) as desk:
-            boldness.look(desk)
+            fitting.look(desk)
             if not fitting.try_fit(desk).taken:
                 raise SystemExit("the fit foretold the latest checks no better: nothing written")
             return [

@@ -6,7 +6,7 @@ import pytest
 
 from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import fixed_clock
-from tunememory.service.demo import make_demo
+from tunememory.demo import make_demo
 
 
 @pytest.fixture(autouse=True)

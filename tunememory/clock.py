@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+
 DAY_ENDS_AT_HOUR = 4
 """Local hour at which a practice day ends, when the player has not chosen another."""
 

@@ -17,14 +17,13 @@ import numpy as np
 
 from tests.benchmarks.planning_speed import NOW, a_tune, history, timed
 from tunememory.clock import fixed_clock
-from tunememory.memory.fitting import refit
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.replay import replay
+from tunememory.forecast.how_well import how_well
+from tunememory.forecast.year import year_ahead
+from tunememory.history.days import entry_of, whole_history
+from tunememory.recall.fitting import refit
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import replay, untouched
 from tunememory.service.desk import open_desk
-from tunememory.service.history import entry_of, whole_history
-from tunememory.service.how_well import how_well
-from tunememory.service.looking_ahead import year_ahead
-from tunememory.service.remembered import untouched
 
 
 def main() -> None:

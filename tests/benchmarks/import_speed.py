@@ -16,7 +16,7 @@ import music21
 from music21 import abcFormat
 from music21.abcFormat import translate
 
-from tunememory.notation.abc_book import read_book
+from tunememory.music.abc.books import read_book
 
 BOOKS = (
     "oneills1850/1176-1275.abc",

@@ -16,12 +16,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from tunememory.clock import fixed_clock
-from tunememory.service.changes import add_all
+from tunememory.library.adding import Draft, add_all, tune_of
 from tunememory.service.desk import open_desk
-from tunememory.service.drafts import tune_of
-from tunememory.service.views import Draft
 from tunememory.ui.app import TuneApp
-from tunememory.ui.choosing import Shown, choose
+from tunememory.ui.library.tunes import Shown, choose
 
 NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
 FEW = 50

@@ -13,15 +13,13 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tunememory.memory.belief import Beliefs, stack
-from tunememory.memory.events import CheckEvent, Event
-from tunememory.memory.forgetting import chance, chance_range
-from tunememory.memory.gain import ask_value, asking
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.replay import replay
-from tunememory.memory.start import first_belief
-from tunememory.memory.update import after
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import Beliefs, first_belief, stack
+from tunememory.recall.forgetting import chance, chance_range
+from tunememory.recall.gain import ask_value, asking
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import replay
+from tunememory.recall.update import CheckEvent, Event, after
 
 COLUMNS = (0, 1, 2, 3)
 

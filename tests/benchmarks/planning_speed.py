@@ -19,15 +19,15 @@ from pathlib import Path
 from statistics import median
 
 from tunememory.clock import fixed_clock
-from tunememory.service import rounds
+from tunememory.music.key import Key
+from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.tune import Start, Tune
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, prompt_strands
+from tunememory.rounds import planning
 from tunememory.service.desk import open_desk
-from tunememory.service.identities import new_identity
-from tunememory.service.remembering import rebuild
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind, prompt_strands
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import LETTERS, Note, Pitch
-from tunememory.tunes.text import fold
-from tunememory.tunes.tune import Start, Tune
+from tunememory.session import rebuild
+from tunememory.store.records import new_identity
+from tunememory.text import fold
 
 NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
 RUNS = 9
@@ -92,11 +92,11 @@ def main() -> None:
         desk.reload()
         rebuilt = timed(lambda: rebuild(desk), 1)
         desk.plan(RoundKind.FIRST)
-        at = rounds.moment(desk)
+        at = planning.moment(desk)
         figures = {
             "sort the titles (1)": beside,
-            "read what a plan rests on": timed(lambda: rounds.moment(desk)),
-            "choose the prompts": timed(lambda: rounds.chosen(desk, at, RoundKind.FIRST)),
+            "read what a plan rests on": timed(lambda: planning.moment(desk)),
+            "choose the prompts": timed(lambda: planning.chosen(desk, at, RoundKind.FIRST)),
             "plan a round, all in": timed(lambda: desk.plan(RoundKind.FIRST)),
             f"rebuild {checks_wanted} checks": rebuilt,
         }

@@ -22,11 +22,11 @@ from pathlib import Path
 from statistics import median
 from uuid import UUID
 
+from tunememory.music.key import Key
+from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.tune import Start, Tune
+from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import LETTERS, Note, Pitch
-from tunememory.tunes.tune import Start, Tune
 
 BEGIN = datetime(2020, 1, 1, 12, tzinfo=UTC)
 LENGTHS = (Fraction(1, 2), Fraction(1), Fraction(1, 4), Fraction(3, 4))

@@ -19,15 +19,14 @@ from statistics import median
 
 import music21
 
-from tunememory.notation.abc_book import read_book
-from tunememory.notation.reading import ReadTune
-from tunememory.tunes.finding import NoteIndex
-from tunememory.tunes.fingering import fingering
-from tunememory.tunes.likeness import LikenessIndex
-from tunememory.tunes.naming import NameIndex
-from tunememory.tunes.text import fold
-from tunememory.tunes.tune import Tune
-from tunememory.tunes.tuning import STANDARD
+from tunememory.music.abc.books import read_book
+from tunememory.music.abc.reading import ReadTune
+from tunememory.music.finding import NameIndex, NoteIndex
+from tunememory.music.fingering import fingering
+from tunememory.music.likeness import LikenessIndex
+from tunememory.music.strings import STANDARD
+from tunememory.music.tune import Tune
+from tunememory.text import fold
 
 FOLDERS = ("oneills1850", "ryansMammoth", "airdsAirs", "miscFolk")
 QUERIES = 60

@@ -24,12 +24,12 @@ from pathlib import Path
 
 from tests.benchmarks.terminal import Spent, Terminal, least, middle
 from tunememory.clock import fixed_clock
+from tunememory.music.key import Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.tune import Start, Tune
+from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.service.desk import open_desk
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.tune import Start, Tune
 
 MINIMAL = """
 from textual.app import App

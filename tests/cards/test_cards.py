@@ -9,18 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.cards.as_html import card_html
-from tunememory.cards.as_text import card_text
-from tunememory.cards.card import NOTES, Alike, make_card
-from tunememory.cards.page import Paper
-from tunememory.cards.sheet import sheet_html, sheet_text
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.instruments import INSTRUMENTS
-from tunememory.tunes.key import Key
-from tunememory.tunes.text import clean_text
-from tunememory.tunes.tune import Start, Tune
-from tunememory.tunes.tuning import STANDARD, parse_tuning
-from tunememory.ways.material import WIDTH
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.fingering import INSTRUMENTS
+from tunememory.music.key import Key
+from tunememory.music.strings import STANDARD, parse_tuning
+from tunememory.music.tune import Start, Tune
+from tunememory.music.ways.material import WIDTH
+from tunememory.paper import Paper, sheet_html, sheet_text
+from tunememory.teaching.card import NOTES, Alike, card_html, card_text, make_card
+from tunememory.text import clean_text
 
 CROSS_A = parse_tuning("AEAE")
 

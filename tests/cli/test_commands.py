@@ -12,8 +12,8 @@ import pytest
 from tests.cli.two_tunes import JIG, REEL
 from tunememory.cli import main
 from tunememory.clock import system_clock
+from tunememory.music.tune import DECLARED_WORDS, declared_by
 from tunememory.service.desk import open_desk
-from tunememory.tunes.tune import DECLARED_WORDS, declared_by
 
 Say = Callable[..., Any]
 

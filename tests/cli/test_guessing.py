@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tunememory.clock import fixed_clock
-from tunememory.service.demo import make_demo
+from tunememory.demo import make_demo
 from tunememory.store.repertoire import Repertoire
 
 Say = Callable[..., Any]

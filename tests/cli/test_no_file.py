@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Said
-from tunememory.places import REPERTOIRE_VARIABLE, default_path
+from tunememory.paths import REPERTOIRE_VARIABLE, default_path
 
 Say = Callable[..., Said]
 
@@ -62,7 +62,7 @@ MAKING = (
 def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The player's data folder, not there yet."""
     folder = tmp_path / "data"
-    monkeypatch.setattr("tunememory.places.data_folder", lambda: folder)
+    monkeypatch.setattr("tunememory.paths.data_folder", lambda: folder)
     return folder
 
 

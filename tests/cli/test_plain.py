@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
+from tunememory.recall.check import Check, Level
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.check import Check, Level
 
 Say = Callable[..., Any]
 

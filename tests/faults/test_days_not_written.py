@@ -11,15 +11,15 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.service import joins
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.errors import NotDoneError
+from tunememory.history import joins
+from tunememory.history.recording import record
+from tunememory.library.adding import Draft
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.recording import record
-from tunememory.service.remembering import differing
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
-from tunememory.tunes.sitting import At
+from tunememory.session import differing
+from tunememory.store.records import At
 
 NOW = datetime(2026, 11, 24, 19, 30, tzinfo=UTC)
 
@@ -80,7 +80,7 @@ def no_commit(desk: Desk) -> Iterator[None]:
 @pytest.mark.parametrize("name", CHANGES)
 def test_a_change_that_cannot_be_finished_leaves_nothing(desk: Desk, name: str) -> None:
     before = seen(desk)
-    with no_commit(desk), pytest.raises(ServiceError) as refused:
+    with no_commit(desk), pytest.raises(NotDoneError) as refused:
         CHANGES[name](desk)
     assert "\n" not in str(refused.value)
     assert seen(desk) == before
@@ -96,7 +96,7 @@ def test_a_join_that_cannot_be_kept_is_asked_again(desk: Desk) -> None:
     level = ((join_to(tunes[1]), Level.SIT_OUT),)
     check = Check("one", tunes[0], NOW, NOW.date(), RoundKind.FIRST, Prompt.JOIN, level)
     before = joins.chance_of(desk, tunes[:2])
-    with no_commit(desk), pytest.raises(ServiceError):
+    with no_commit(desk), pytest.raises(NotDoneError):
         record(desk, check)
     assert joins.chance_of(desk, tunes[:2]) == before
     assert joins.joins_of(desk).last_asked(tunes[:2]) is None

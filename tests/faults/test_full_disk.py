@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import ROOT, a_check, a_tune
+from tunememory.music.tune import Tune
 from tunememory.store.errors import Full, RepertoireError
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.tune import Tune
 
 MANY = [a_tune(number, note="x" * 5000) for number in range(10, 60)]
 

@@ -3,10 +3,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tunememory.memory.events import CheckEvent, Event, ExposureEvent
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import first_belief
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.update import CheckEvent, Event, ExposureEvent
 
 
 @pytest.fixture

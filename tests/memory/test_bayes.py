@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from scipy import integrate, special, stats
 
-from tunememory.memory.bayes import CAME, EXACT, FAILED, FAST, posterior, success
-from tunememory.memory.parameters import PRIOR
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.update import CAME, EXACT, FAILED, FAST, posterior, success
 
 VECTOR_PARAMETERS = dataclasses.replace(PRIOR, slope=1.0, join_in=-1.1, kick_off=1.4, lapse=0.02)
 VECTORS = [

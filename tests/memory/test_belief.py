@@ -3,12 +3,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.memory.belief import TuneBelief, stack
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import first_belief
-from tunememory.memory.update import after
-from tunememory.memory.version import MODEL
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import MODEL, TuneBelief, first_belief, stack
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.update import after
 
 
 def same(a: TuneBelief, b: TuneBelief) -> bool:

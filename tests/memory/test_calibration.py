@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from tunememory.memory.calibration import (
+from tunememory.forecast.how_well import (
     ENOUGH,
     ENOUGH_IN_A_STEP,
     Promises,
@@ -17,11 +17,11 @@ from tunememory.memory.calibration import (
     looked_back,
     wilson_range,
 )
-from tunememory.memory.events import CheckEvent, ExposureEvent
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.replay import predictions
-from tunememory.memory.start import first_belief
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import predictions
+from tunememory.recall.update import CheckEvent, ExposureEvent
 
 
 def promises(chance, came, weight=None):

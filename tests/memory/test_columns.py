@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.memory.columns import column_of, strand_of
+from tunememory.recall.check import column_of, strand_of
 
 
 def test_the_first_columns_are_fixed_for_ever():

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
-from tunememory.memory.events import CheckEvent, ExposureEvent
-from tunememory.memory.fitting import (
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import Entry, first_beliefs
+from tunememory.recall.fitting import (
     PRIORS,
+    Track,
     fit,
     fit_players,
     from_working,
@@ -15,12 +17,9 @@ from tunememory.memory.fitting import (
     refit_players,
     to_working,
 )
-from tunememory.memory.forgetting import elapsed_days, felt_days, mean_success, widening
-from tunememory.memory.parameters import PRIOR, Parameters, side_by_side
-from tunememory.memory.start import Entry, first_beliefs
-from tunememory.memory.track import Track
-from tunememory.memory.update import advance, event_rows
-from tunememory.tunes.tune import Declared
+from tunememory.recall.forgetting import elapsed_days, felt_days, mean_success, widening
+from tunememory.recall.parameters import PRIOR, Parameters, side_by_side
+from tunememory.recall.update import CheckEvent, ExposureEvent, advance, event_rows
 
 TOLD = ("slope", "just_learned", "gain", "gain_failed", "gain_noise", "join_in", "kick_off")
 """Parameters that a year of checks can tell of."""
@@ -176,7 +175,7 @@ def test_what_was_tried_on_later_checks_is_then_fitted_to_them_too():
 def test_some_tunes_show_where_to_begin_and_all_decide(monkeypatch):
     entries, histories, owner = players([replace(PRIOR, slope=1.6, gain=1.5)], 80, 1200, seed=10)
     whole = fit_players(entries, histories, owner, TOLD)[0]
-    monkeypatch.setattr("tunememory.memory.fitting._SAMPLE", 200)
+    monkeypatch.setattr("tunememory.recall.fitting._SAMPLE", 200)
     few = Track(entries, histories).sample(owner, 200)
     assert 150 < sum(len(histories[t]) for t in few) < 300
     near = fit_players(entries, histories, owner, TOLD)[0]

@@ -5,8 +5,9 @@ import numpy as np
 import pytest
 from scipy import integrate, special, stats
 
-from tunememory.memory.belief import stack
-from tunememory.memory.forgetting import (
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.forgetting import (
     chance,
     chance_range,
     elapsed_days,
@@ -14,10 +15,8 @@ from tunememory.memory.forgetting import (
     level_chances,
     widening,
 )
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.replay import replay
-from tunememory.memory.start import first_belief
-from tunememory.tunes.tune import Declared
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import replay
 
 
 def one(at=0.0, declared=Declared.NEW, columns=(0, 2)):

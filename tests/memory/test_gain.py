@@ -5,15 +5,13 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
-from tunememory.memory.belief import stack
-from tunememory.memory.events import CheckEvent
-from tunememory.memory.forgetting import chance, felt_days, level_chances, widening
-from tunememory.memory.gain import strand_gain
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.replay import replay
-from tunememory.memory.start import first_belief
-from tunememory.memory.update import after
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.forgetting import chance, felt_days, level_chances, widening
+from tunememory.recall.gain import strand_gain
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import replay
+from tunememory.recall.update import CheckEvent, after
 
 
 def exact_gain(beliefs, at, params, horizon, tune, column):

@@ -13,15 +13,13 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
-from tunememory.memory.belief import stack
-from tunememory.memory.events import CheckEvent
-from tunememory.memory.fitting import PRIORS, fit_players, from_working, to_working
-from tunememory.memory.forgetting import chance_range, elapsed_days, felt_days, widening
-from tunememory.memory.parameters import PRIOR, side_by_side
-from tunememory.memory.replay import replay
-from tunememory.memory.start import Entry, first_belief, first_beliefs
-from tunememory.memory.update import advance, event_rows
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import Entry, first_belief, first_beliefs, stack
+from tunememory.recall.fitting import PRIORS, fit_players, from_working, to_working
+from tunememory.recall.forgetting import chance_range, elapsed_days, felt_days, widening
+from tunememory.recall.parameters import PRIOR, side_by_side
+from tunememory.recall.replay import replay
+from tunememory.recall.update import CheckEvent, advance, event_rows
 
 NAMES = tuple(name for name in PRIORS if name != "lapse")
 """What the players differ in and is fitted. Not the lapse: of a strand that is never forgotten

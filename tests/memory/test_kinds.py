@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tunememory.memory.events import CheckEvent
-from tunememory.memory.kinds import LASTING, SHARP, leaning, leanings
-from tunememory.memory.start import Entry
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import Entry
+from tunememory.recall.fitting import LASTING, SHARP, leaning, leanings
+from tunememory.recall.update import CheckEvent
 
 DAYS, TUNES, A_DAY = 90, 60, 8
 

@@ -2,7 +2,7 @@ import dataclasses
 
 import pytest
 
-from tunememory.memory.parameters import PRIOR, Parameters
+from tunememory.recall.parameters import PRIOR, Parameters
 
 
 def test_stored_and_read_back_equal():

@@ -1,9 +1,8 @@
 import numpy as np
 import pytest
 
-from tunememory.memory.fitting import PRIORS, from_working, to_working
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.plausible import plausible
+from tunememory.recall.fitting import PRIORS, from_working, plausible, to_working
+from tunememory.recall.parameters import PRIOR
 
 
 def test_draws_are_as_wide_as_the_priors_or_as_the_fit():

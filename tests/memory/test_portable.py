@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.memory.portable import exp, log
+from tunememory.recall.update import exp, log
 
 
 @given(st.floats(-229, 229))

@@ -1,14 +1,12 @@
 import numpy as np
 import pytest
 
-from tunememory.memory.belief import stack
-from tunememory.memory.events import CheckEvent
-from tunememory.memory.forgetting import chance
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.replay import predictions, replay
-from tunememory.memory.start import first_belief
-from tunememory.memory.update import after
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.forgetting import chance
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import predictions, replay
+from tunememory.recall.update import CheckEvent, after
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

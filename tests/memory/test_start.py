@@ -4,11 +4,10 @@ import math
 import numpy as np
 import pytest
 
-from tunememory.memory.belief import stack
-from tunememory.memory.forgetting import chance
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import first_belief
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.forgetting import chance
+from tunememory.recall.parameters import PRIOR
 
 
 @pytest.mark.parametrize(

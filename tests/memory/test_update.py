@@ -6,14 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.memory.bayes import posterior
-from tunememory.memory.belief import stack
-from tunememory.memory.events import CheckEvent, ExposureEvent
-from tunememory.memory.forgetting import chance, felt_days, widening
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import first_belief
-from tunememory.memory.update import after
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.forgetting import chance, felt_days, widening
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.update import CheckEvent, ExposureEvent, after, posterior
 
 STILL = dataclasses.replace(
     PRIOR, gain=0.0, gain_floor=0.0, gain_failed=0.0, spill=0.0, gain_noise=0.0

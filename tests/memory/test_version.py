@@ -5,12 +5,11 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from tunememory.memory.events import CheckEvent, ExposureEvent
-from tunememory.memory.parameters import PRIOR, Parameters
-from tunememory.memory.replay import replay
-from tunememory.memory.start import first_belief
-from tunememory.memory.version import MODEL
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import MODEL, first_belief
+from tunememory.recall.parameters import PRIOR, Parameters
+from tunememory.recall.replay import replay
+from tunememory.recall.update import CheckEvent, ExposureEvent
 
 COLUMNS = (0, 1, 2, 3)
 HISTORY = [

@@ -4,8 +4,8 @@ from collections.abc import Callable
 
 import pytest
 
-from tunememory.notation.abc_book import read_book
-from tunememory.notation.reading import ReadTune
+from tunememory.music.abc.books import read_book
+from tunememory.music.abc.reading import ReadTune
 
 
 @pytest.fixture

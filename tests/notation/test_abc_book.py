@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.notation.abc_book import iter_book, read_book, read_one
-from tunememory.notation.reading import ReadTune, Refusal
-from tunememory.tunes.key import Key
+from tunememory.music.abc.books import iter_book, read_book, read_one
+from tunememory.music.abc.reading import ReadTune, Refusal
+from tunememory.music.key import Key
 
 ONE = "X:1\nT:The Salt Road\nR:Reel\nM:C|\nL:1/8\nK:D\nd2fd Adfd|B2ed cABc|d2fd Adfd|gfec d4:|\n"
 TWO = "X:2\nT:Low Water\nR:jig\nM:6/8\nL:1/8\nK:G\nGBd gdB|cde dBG|GBd gdB|cAF G3:|\n"

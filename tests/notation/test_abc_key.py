@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.notation.abc_key import NO_KEY, read_key, write_key, write_signature
-from tunememory.tunes.key import MODES, Key
+from tunememory.music.abc.key import NO_KEY, read_key, write_key, write_signature
+from tunememory.music.key import MODES, Key
 
 # The table of section 3.1.14, row by row: sharps (or flats, negative), then the seven modes.
 TABLE = """

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from tunememory.notation.abc_book import read_book
-from tunememory.notation.reading import ReadTune
-from tunememory.tunes.key import Key
+from tunememory.music.abc.books import read_book
+from tunememory.music.abc.reading import ReadTune
+from tunememory.music.key import Key
 
 REEL = "X:1\nT:Test\nM:4/4\nL:1/8\nK:D\n"
 

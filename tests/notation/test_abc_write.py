@@ -9,14 +9,14 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.notation.abc_book import read_book
-from tunememory.notation.abc_write import facts_of, write_book
-from tunememory.notation.reading import ReadTune
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.text import clean_text
-from tunememory.tunes.tune import Declared, Start, Status, Tune
-from tunememory.tunes.tuning import Tuning
+from tunememory.music.abc.books import read_book
+from tunememory.music.abc.reading import ReadTune
+from tunememory.music.abc.writing import facts_of, write_book
+from tunememory.music.key import MODES, Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.strings import Tuning
+from tunememory.music.tune import Declared, Start, Status, Tune
+from tunememory.text import clean_text
 
 ROOTS = ("C", "G", "D", "A", "E", "B", "F", "Bb", "Eb", "F#", "Ab")
 

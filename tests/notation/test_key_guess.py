@@ -2,9 +2,9 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.notation.key_guess import guess_key, guess_signed_key
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.key import Key
+from tunememory.music.abc.key import guess_key, guess_signed_key
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.key import Key
 
 
 def parts(*texts: str, key: Key | None = None):

@@ -14,11 +14,11 @@ import pytest
 from music21 import instrument, meter, note, stream
 from music21.midi import translate
 
-from tunememory.notation.other_files import ScoreError, read_score, write_musicxml
-from tunememory.notation.reading import ReadTune, Refusal
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Start, Tune
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.abc.reading import ReadTune, Refusal
+from tunememory.music.key import Key
+from tunememory.music.scores.files import ScoreError, read_score, write_musicxml
+from tunememory.music.tune import Start, Tune
 
 D_MAJOR = Key("D")
 CORPUS = Path(music21.__file__).parent / "corpus"
@@ -222,7 +222,7 @@ def test_the_child_speaks_json_lines_and_leaves_the_machine_clean(tmp_path):
         "APPDATA": str(home), "TEMP": str(scratch), "PYTHONDONTWRITEBYTECODE": "1",
     }  # fmt: skip
     done = subprocess.run(
-        [sys.executable, "-m", "tunememory.notation", "read", str(path)],
+        [sys.executable, "-m", "tunememory.music.scores", "read", str(path)],
         capture_output=True, text=True, env=environment, timeout=60, check=True,
     )  # fmt: skip
     answers = [json.loads(line) for line in done.stdout.splitlines()]
@@ -233,10 +233,13 @@ def test_the_child_speaks_json_lines_and_leaves_the_machine_clean(tmp_path):
 
 
 def test_an_unknown_request_is_wrong_usage():
-    done = subprocess.run([sys.executable, "-m", "tunememory.notation"], timeout=60, check=False)
+    command = [sys.executable, "-m", "tunememory.music.scores"]
+    done = subprocess.run(command, timeout=60, check=False)
+        [sys.executable, "-m", "tunememory.music.scores"], timeout=60, check=False
+    )
     assert done.returncode == 2
 
 
 def test_music21_stays_in_the_child():
-    script = "import sys, tunememory.notation.other_files; sys.exit('music21' in sys.modules)"
+    script = "import sys, tunememory.music.scores.files; sys.exit('music21' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", script], timeout=60, check=False).returncode == 0

@@ -12,10 +12,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.notation.plaine_easie import CodeError, write_code
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import Note, Pitch
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.key import Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.scores.plaine_easie import CodeError, write_code
 
 
 def code(abc: str, key: Key | None = None, metre: str = "") -> str:

@@ -24,10 +24,10 @@ import pytest
 from music21 import abcFormat, pitch
 from music21.corpus import getCorePaths
 
-from tunememory.service.sample import identity, read_tunes, sample_folder
-from tunememory.tunes.key import Key
-from tunememory.tunes.likeness import LikenessIndex
-from tunememory.tunes.tune import Status, Tune
+from tunememory.demo import identity, read_tunes, sample_folder
+from tunememory.music.key import Key
+from tunememory.music.likeness import LikenessIndex
+from tunememory.music.tune import Status, Tune
 
 FOLDER = sample_folder()
 BOOK = (FOLDER / "saltpan_hall.abc").read_text(encoding="utf-8")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from tunememory.planning.standing import Standing
+from tunememory.rounds.candidates import Standing
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -1,6 +1,6 @@
 import pytest
 
-from tunememory.planning.boldness import (
+from tunememory.forecast.fitting import (
     BEGIN,
     BOLD,
     DOUBTFUL,

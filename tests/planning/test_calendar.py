@@ -6,18 +6,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.planning.calendar import (
+from tunememory.dates.recurrence import (
     coming,
     is_off,
     last_occurrence,
     next_occurrence,
     occurrences,
+    parse_rule,
     playing_days,
+    read_day,
     tunes_of,
 )
-from tunememory.planning.rule import parse_rule, read_day
-from tunememory.tunes.dates import Date, DayOff
-from tunememory.tunes.sets import TuneSet
+from tunememory.store.records import Date, DayOff, TuneSet
 
 SESSION = Date(
     "session", "Kitchen", date(2026, 1, 1), rule="FREQ=WEEKLY;BYDAY=TH",

@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from tunememory.planning.coming_back import GAP_DAYS, RETURN_DAYS, not_met_since, returned_on
+from tunememory.history.days import GAP_DAYS, RETURN_DAYS, returned_on
+from tunememory.rounds.choosing import not_met_since
 
 TODAY = 740_000
 

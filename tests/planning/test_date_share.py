@@ -5,17 +5,17 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from tunememory.memory.belief import stack
-from tunememory.memory.columns import column_of
-from tunememory.memory.forgetting import chance
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import first_belief
-from tunememory.planning.date_share import LEAST_GAIN, brought_forward, date_gain
-from tunememory.planning.dates import EARLY_LOAD, FULL_DAYS
-from tunememory.planning.readiness import if_asked
-from tunememory.planning.rounds import LEAST_WORTH, Wishes, first_round
-from tunememory.planning.standing import Pace, Standing
-from tunememory.tunes.tune import Declared
+from tunememory.dates.agenda import EARLY_LOAD, FULL_DAYS
+from tunememory.dates.readiness import if_asked
+from tunememory.history.days import Pace
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.check import column_of
+from tunememory.recall.forgetting import chance
+from tunememory.recall.parameters import PRIOR
+from tunememory.rounds.candidates import Standing
+from tunememory.rounds.choosing import LEAST_WORTH, Wishes, first_round
+from tunememory.rounds.date_share import LEAST_GAIN, brought_forward, date_gain
 
 NOW = 9000.0
 PACE = Pace(how=10.0, what=10.0)

@@ -7,9 +7,8 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from tunememory.planning.date_words import When, parse_day, parse_when
-from tunememory.planning.rule import Rule, parse_rule
-from tunememory.planning.when_words import when_words
+from tunememory.dates.recurrence import Rule, parse_rule
+from tunememory.dates.words import When, parse_day, parse_when, when_words
 
 WEDNESDAY = date(2026, 11, 25)
 THURSDAY = date(2026, 11, 26)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.planning.dates import (
+from tunememory.dates.agenda import (
     ASKED_AFTER_DAYS,
     EARLY_LOAD,
     FULL_DAYS,
@@ -14,13 +14,12 @@ from tunememory.planning.dates import (
     REGULAR,
     RISING_DAYS,
     date_weights,
+    eve_of_one,
     factor,
-    is_eve,
     load,
     to_ask_about,
 )
-from tunememory.tunes.dates import Date
-from tunememory.tunes.sets import TuneSet
+from tunememory.store.records import Date, TuneSet
 
 FESTIVAL = Date("festival", "Estuary", date(2026, 12, 7), tunes=("a",), sets=("low",))
 SESSION = Date("session", "Kitchen", date(2026, 1, 1), rule="FREQ=WEEKLY;BYDAY=TH", tunes=("b",))
@@ -85,10 +84,10 @@ def test_a_past_date_weighs_nothing():
 
 
 def test_the_eve_of_a_festival_is_for_heads_and_that_of_a_session_is_not():
-    assert is_eve([FESTIVAL], date(2026, 12, 6))
-    assert not is_eve([FESTIVAL], date(2026, 12, 5))
-    assert is_eve([DANCE], date(2026, 12, 11))
-    assert not is_eve([SESSION], date(2026, 12, 9))
+    assert eve_of_one([FESTIVAL], date(2026, 12, 6))
+    assert not eve_of_one([FESTIVAL], date(2026, 12, 5))
+    assert eve_of_one([DANCE], date(2026, 12, 11))
+    assert not eve_of_one([SESSION], date(2026, 12, 9))
 
 
 @given(st.integers(-5, 60), st.booleans())

@@ -5,13 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tunememory.memory.belief import stack
-from tunememory.memory.forgetting import SHORTEST, chance, success_curve
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import Entry, first_belief, first_beliefs
-from tunememory.planning.forecast import MOST_NEW, deciding, forecast
-from tunememory.planning.year import REPLAN, YEAR, Habits, year_of
-from tunememory.tunes.tune import Declared
+from tunememory.forecast.year import MOST_NEW, REPLAN, YEAR, Habits, deciding, forecast, year_of
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import Entry, first_belief, first_beliefs, stack
+from tunememory.recall.forgetting import SHORTEST, chance, success_curve
+from tunememory.recall.parameters import PRIOR
 
 AT = 9000.0
 A = 2

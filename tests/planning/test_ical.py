@@ -9,11 +9,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.planning.ical_lines import content_lines, escaped, fold, split_list, unescaped
-from tunememory.planning.ical_read import MOST_EVENTS, read_calendar
-from tunememory.planning.ical_write import write_calendar
-from tunememory.tunes.dates import Date
-from tunememory.tunes.text import clean_text
+from tunememory.dates.icalendar import (
+    MOST_EVENTS,
+    content_lines,
+    escaped,
+    fold,
+    read_calendar,
+    split_list,
+    unescaped,
+    write_calendar,
+)
+from tunememory.store.records import Date
+from tunememory.text import clean_text
 
 STAMP = datetime(2026, 11, 25, 19, 30, tzinfo=UTC)
 KITCHEN = Date(

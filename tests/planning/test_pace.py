@@ -3,8 +3,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.planning.pace import measured_pace
-from tunememory.planning.standing import Pace
+from tunememory.history.days import Pace, measured_pace
 
 
 def test_without_checks_the_default_holds() -> None:

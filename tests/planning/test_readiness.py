@@ -8,25 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.memory.belief import stack
-from tunememory.memory.columns import column_of
-from tunememory.memory.forgetting import chance, felt_days, success_curve
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import first_belief
-from tunememory.memory.update import EventRows, advance
-from tunememory.planning.dates import FULL_DAYS
-from tunememory.planning.readiness import (
-    READY,
-    Days,
-    Readiness,
-    forecast,
-    if_asked,
-    leave_out,
-    schedule,
-    set_standing,
-)
-from tunememory.planning.starting import opening_columns, start_chances
-from tunememory.tunes.tune import Declared
+from tunememory.dates.agenda import FULL_DAYS
+from tunememory.dates.readiness import Days, Readiness, forecast, if_asked, leave_out, schedule
+from tunememory.library.sets import READY, set_standing
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.chances import opening_columns, start_chances
+from tunememory.recall.check import column_of
+from tunememory.recall.forgetting import chance, felt_days, success_curve
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.update import EventRows, advance
 
 NOW = 9000.0
 TODAY = date(2026, 11, 25)

@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.planning.rounds import (
+from tunememory.history.days import HOW, WHAT, Pace
+from tunememory.rounds.candidates import JOIN_SHARE, Pick, Standing
+from tunememory.rounds.choosing import (
     LEAST_PROMPTS,
     LEAST_WORTH,
     UNMET_DAYS,
@@ -18,7 +20,6 @@ from tunememory.planning.rounds import (
     last_round,
     once_more,
 )
-from tunememory.planning.standing import HOW, JOIN_SHARE, WHAT, Pace, Pick, Standing
 
 NOW = 9000.0
 PACE = Pace(how=15.0, what=10.0)

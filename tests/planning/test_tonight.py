@@ -6,17 +6,17 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.planning.tonight import (
+from tunememory.dates.tonight import (
     LATELY_DAYS,
     SURE,
     Known,
     Place,
+    best_starters,
     one_a_key,
     what_have_i_in,
-    what_to_start,
 )
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Status, Tune
+from tunememory.music.key import Key
+from tunememory.music.tune import Status, Tune
 
 TODAY = date(2026, 11, 26)
 NEVER = Place(TODAY, {})
@@ -42,7 +42,7 @@ def test_sure_ones_not_played_here_lately_come_first():
         known("never", 0.85),
         known("loved", 0.81, favourite=True),
     ]
-    found = what_to_start(every, place)
+    found = best_starters(every, place)
     assert uuids(found) == ["loved", "never", "long ago", "lately", "shaky"]
     assert [s.sure for s in found] == [True] * 4 + [False]
     assert [s.lately for s in found] == [False, False, False, True, False]
@@ -60,17 +60,17 @@ def test_only_what_fits_this_tuning_root_and_kind():
         known("no key"),
     ]
     every[-1] = Known(replace(every[-1].tune, key=None), "GDAE", 0.9)
-    assert uuids(what_to_start(every, NEVER, tuning="GDAE", root=A, kind="Reel")) == ["a"]
+    assert uuids(best_starters(every, NEVER, tuning="GDAE", root=A, kind="Reel")) == ["a"]
     ((_, there),) = what_have_i_in(every, A, kind="Jig")
     assert [one.tune.uuid for one in there] == ["jig"]
     assert [(key, best and best.known.tune.uuid) for key, best in one_a_key(
         every, NEVER, tuning="GDAE", kind="jig")] == [("A", "jig")]  # fmt: skip
-    assert "no key" in uuids(what_to_start(every, NEVER, most=9))
+    assert "no key" in uuids(best_starters(every, NEVER, most=9))
 
 
 def test_no_more_than_asked_for():
-    assert len(what_to_start([known(str(n)) for n in range(9)], NEVER)) == 5
-    assert what_to_start([], NEVER) == ()
+    assert len(best_starters([known(str(n)) for n in range(9)], NEVER)) == 5
+    assert best_starters([], NEVER) == ()
 
 
 def test_what_have_i_in_a():
@@ -121,7 +121,7 @@ def test_an_unsure_tune_never_stands_before_a_sure_one(about):
     played = {
         str(n): TODAY - timedelta(days=ago) for n, (*_, ago) in enumerate(about) if ago is not None
     }
-    found = what_to_start(every, Place(TODAY, played), most=99)
+    found = best_starters(every, Place(TODAY, played), most=99)
     assert sorted(uuids(found), key=int) == [str(n) for n in range(len(every))]
     sure = [starter.known.chance >= SURE for starter in found]
     assert sure == sorted(sure, reverse=True)

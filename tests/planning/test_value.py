@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tunememory.planning.value import FAVOURITE_WEIGHT, LEARNING_WEIGHT, prompt_values
+from tunememory.recall.gain import FAVOURITE_WEIGHT, LEARNING_WEIGHT, prompt_values
 
 STRANDS = np.array([[0.2, np.nan, 0.1], [0.2, 0.3, 0.1], [0.2, 0.3, 0.1]])
 HOW = np.array([[1, 0, 1]] * 3, dtype=bool)

@@ -6,10 +6,10 @@ from datetime import date
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.planning.work_list import Reason, Wanted, work_list
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Status, Tune
-from tunememory.tunes.tuning import STANDARD, parse_tuning
+from tunememory.music.key import Key
+from tunememory.music.strings import STANDARD, parse_tuning
+from tunememory.music.tune import Status, Tune
+from tunememory.practice.work_list import Reason, Wanted, work_list
 
 CROSS_A = parse_tuning("AEAE")
 

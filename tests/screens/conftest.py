@@ -19,7 +19,7 @@ from textual.events import Paste
 from tests.screens.fake_desk import FakeDesk, FakeRun
 from tests.screens.fake_player import Players
 from tunememory.ui.app import TuneApp
-from tunememory.ui.screens.round import RoundScreen
+from tunememory.ui.round.screen import RoundScreen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -119,7 +119,7 @@ def app_on() -> Callable[[FakeDesk], TuneApp]:
 def player(monkeypatch: pytest.MonkeyPatch) -> Players:
     """Every screen gets a player of this kind."""
     players = Players()
-    monkeypatch.setattr("tunememory.sound.player.Player", players.new)
+    monkeypatch.setattr("tunememory.music.sound.player.Player", players.new)
     return players
 
 

@@ -6,24 +6,19 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
-from tunememory.service.chance_words import Rated
-from tunememory.service.fitting import InUse
-from tunememory.service.settings import Settings, checked
-from tunememory.service.today_view import Fades, Step, TodayView, TuneMark
-from tunememory.service.views import (
-    Asked,
-    Chance,
-    FadingRow,
-    Planned,
-    StartView,
-    State,
-    TuneRow,
-    Twin,
-)
-from tunememory.tunes.check import Level, Prompt, RoundKind
-from tunememory.tunes.key import Key
-from tunememory.tunes.sitting import At
-from tunememory.tunes.tune import Start, Status, Tune
+from tunememory.forecast.fitting import InUse
+from tunememory.library.overview import FadingRow, TuneRow
+from tunememory.library.starts import StartView
+from tunememory.library.twins import Twin
+from tunememory.music.key import Key
+from tunememory.music.tune import Start, Status, Tune
+from tunememory.practice.sitting import Step
+from tunememory.practice.today import Fades, TodayView, TuneMark
+from tunememory.recall.check import Level, Prompt, RoundKind
+from tunememory.recall.state import Chance, Rated, State
+from tunememory.rounds.planning import Asked, Planned
+from tunememory.settings import Settings, checked
+from tunememory.store.records import At
 
 _STATES = ((0.8, State.SAFE), (0.5, State.FADING), (0.2, State.RUSTY), (0.0, State.LOST))
 

@@ -8,12 +8,12 @@ from contextlib import asynccontextmanager
 from textual.pilot import Pilot
 
 from tests.screens.conftest import until
+from tunememory.library.starts import start_views
+from tunememory.recall.check import Prompt, RoundKind
+from tunememory.rounds.planning import Asked, Planned
 from tunememory.service.desk import Desk
-from tunememory.service.shown import start_views
-from tunememory.service.views import Asked, Planned
-from tunememory.tunes.check import Prompt, RoundKind
 from tunememory.ui.app import TuneApp
-from tunememory.ui.screens.round import RoundScreen
+from tunememory.ui.round.screen import RoundScreen
 
 
 def asked(desk: Desk, title: str, prompt: Prompt, *strands: str) -> Asked:

@@ -3,13 +3,12 @@
 import pytest
 from textual.command import CommandPalette
 
-from tunememory.tunes.entry import Form, form_of, read_start
-from tunememory.tunes.key import Key
-from tunememory.tunes.tuning import STANDARD
-from tunememory.ui.drawing_help import TYPED_STARTS
-from tunememory.ui.screens.help import HelpScreen
-from tunememory.ui.screens.round import RoundScreen
-from tunememory.ui.screens.settings import SettingsScreen
+from tunememory.music.key import Key
+from tunememory.music.strings import STANDARD
+from tunememory.music.typed_starts import Form, form_of, read_start
+from tunememory.ui.help import TYPED_STARTS, HelpScreen
+from tunememory.ui.round.screen import RoundScreen
+from tunememory.ui.settings import SettingsScreen
 
 SIZES = [(60, 20), (80, 24)]
 

@@ -2,9 +2,9 @@
 
 import pytest
 
-from tunememory.tunes.check import Level, Prompt
-from tunememory.ui.screens import round as round_module
-from tunememory.ui.screens.round import RoundScreen
+from tunememory.recall.check import Level, Prompt
+from tunememory.ui.round import screen as round_module
+from tunememory.ui.round.screen import RoundScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 

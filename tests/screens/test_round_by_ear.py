@@ -7,12 +7,13 @@ import pytest
 
 from tests.screens.real_rounds import asked, round_on
 from tunememory.clock import fixed_clock
+from tunememory.library.adding import Draft
+from tunememory.library.sound import CAUTION
+from tunememory.music.sound.player import NO_DEVICE, NO_PLAYER, NO_ROOM, NOT_MADE
+from tunememory.recall.check import Prompt
+from tunememory.rounds.planning import Asked
 from tunememory.service.desk import open_desk
-from tunememory.service.sounding import CAUTION
-from tunememory.service.views import Asked, Draft
-from tunememory.sound.player import NO_DEVICE, NO_PLAYER, NO_ROOM, NOT_MADE
-from tunememory.tunes.check import Prompt
-from tunememory.ui.screens.round import RoundScreen
+from tunememory.ui.round.screen import RoundScreen
 
 # Titles and keys: O'Neill's Music of Ireland (1903); the starts are shortened freely.
 TUNES = (

@@ -1,9 +1,9 @@
 """A round, by keys and by pictures: how it goes on, and how it ends."""
 
-from tunememory.service.errors import ServiceError
-from tunememory.service.today_view import RoundWish
-from tunememory.tunes.check import Prompt, RoundKind
-from tunememory.ui.screens.round import RoundScreen
+from tunememory.errors import NotDoneError
+from tunememory.recall.check import Prompt, RoundKind
+from tunememory.rounds.planning import RoundWish
+from tunememory.ui.round.screen import RoundScreen
 from tunememory.ui.text import say
 
 
@@ -118,7 +118,7 @@ async def test_a_rating_that_cannot_be_written_keeps_the_prompt(begin, wait_unti
         asked = run.current
 
         def full(*_: object, **__: object) -> None:
-            raise ServiceError("my.tunes: the disk is full; nothing was saved.")
+            raise NotDoneError("my.tunes: the disk is full; nothing was saved.")
 
         rate, run.rate = run.rate, full
         await pilot.press("space", "3")

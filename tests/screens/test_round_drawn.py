@@ -6,10 +6,10 @@ import pytest
 
 from tests.screens.real_rounds import asked, round_on
 from tunememory.clock import fixed_clock
+from tunememory.library.adding import Draft
+from tunememory.recall.check import Prompt
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Prompt
-from tunememory.ui.screens import round as round_module
+from tunememory.ui.round import screen as round_module
 
 TITLE = "Haste to the Wedding"
 # O'Neill's Music of Ireland (1903); the starts are shortened freely.

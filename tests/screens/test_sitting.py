@@ -5,16 +5,17 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.library.adding import Draft
+from tunememory.recall.check import Level, RoundKind
+from tunememory.recall.state import State
+from tunememory.rounds.planning import RoundWish
 from tunememory.service.desk import open_desk
-from tunememory.service.today_view import RoundWish
-from tunememory.service.views import Draft, State
-from tunememory.tunes.check import Level, RoundKind
-from tunememory.tunes.sitting import At
+from tunememory.store.records import At
 from tunememory.ui.app import TuneApp
-from tunememory.ui.screens.round import RoundScreen
-from tunememory.ui.screens.today import Steps
+from tunememory.ui.round.screen import RoundScreen
 from tunememory.ui.text import say
+from tunememory.ui.today.widgets import Steps
 
 # Titles and keys: O'Neill's Music of Ireland (1903); the starts are shortened freely.
 TUNES = (

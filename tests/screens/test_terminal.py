@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import system_clock
+from tunememory.library.adding import Draft
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft
-from tunememory.ui.first_picture import first_picture
+from tunememory.ui.running import first_picture
 
 pty = pytest.importorskip("pty", reason="needs a system with pseudo-terminals")
 
@@ -30,7 +30,7 @@ START = (
 )
 FAULTY = START.replace(
     "sys.exit",
-    "from tunememory.ui.screens.today import TodayScreen\n"
+    "from tunememory.ui.today.screen import TodayScreen\n"
     "def broken(self): secret = 'title of a tune'; raise RuntimeError('broken on purpose')\n"
     "TodayScreen.fill = broken\nsys.exit",
 )

@@ -2,14 +2,12 @@
 
 import pytest
 
-from tunememory.service.views import State
-from tunememory.tunes.check import RoundKind
-from tunememory.tunes.sitting import At
-from tunememory.ui.screens.ask_line import AskLine
-from tunememory.ui.screens.confirm import ConfirmScreen
-from tunememory.ui.screens.today import Steps
-from tunememory.ui.widgets.line_input import LineInput
-from tunememory.ui.widgets.staff import NOT_ASKED, StaffPicture, draw, head_of
+from tunememory.recall.check import RoundKind
+from tunememory.recall.state import State
+from tunememory.store.records import At
+from tunememory.ui.questions import AskLine, ConfirmScreen
+from tunememory.ui.today.widgets import NOT_ASKED, StaffPicture, Steps, draw, head_of
+from tunememory.ui.widgets.fields import LineInput
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 

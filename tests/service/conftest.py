@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import Clock
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Status
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.views import Draft
-from tunememory.tunes.tune import Status
 
 
 class Hands:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from tunememory.recall.check import Level, RoundKind
 from tunememory.service.desk import Desk
-from tunememory.tunes.check import Level, RoundKind
 
 
 def all_at(desk: Desk, level: Level, kind: RoundKind = RoundKind.FIRST) -> list[str]:

@@ -7,12 +7,12 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from tunememory.clock import Clock
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.version import MODEL
+from tunememory.recall.belief import MODEL
+from tunememory.recall.check import Level
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import replayed, stored_beliefs
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.remembered import replayed, to_stored
-from tunememory.service.remembering import differing, rebuild
-from tunememory.tunes.check import Level
+from tunememory.session import differing, rebuild
 
 Kept = Callable[..., list[str]]
 
@@ -32,7 +32,7 @@ def put_in_earlier_ones(desk: Desk) -> dict[str, bytes]:
     made = replayed(list(desk.tunes.values()), kept.checks(), kept.practices(), params)
     marked = {
         uuid: struct.pack("<3sB", b"TMB", MODEL - 1) + blob[4:]
-        for uuid, blob in to_stored(made).items()
+        for uuid, blob in stored_beliefs(made).items()
     }
     kept.save_beliefs(marked, parameters_version=0)
     return marked

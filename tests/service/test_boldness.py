@@ -7,12 +7,11 @@ import pytest
 
 from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import fixed_clock
-from tunememory.memory import kinds
-from tunememory.planning.boldness import BEGIN, BOLD, EVEN, FIRST_LOOK
-from tunememory.service import boldness, fitting
+from tunememory.forecast import fitting
+from tunememory.forecast.fitting import BEGIN, BOLD, EVEN, FIRST_LOOK
+from tunememory.forecast.how_well import how_well
 from tunememory.service.desk import open_desk
-from tunememory.service.how_well import how_well
-from tunememory.service.parameters import in_force, last_look
+from tunememory.session import in_force, last_look
 
 
 @pytest.fixture
@@ -25,31 +24,31 @@ def saltpan(saltpan_unlearned, tmp_path):
 
 def test_a_new_file_plans_as_one_begins_and_needs_checks_for_more(desk) -> None:
     assert desk.params.focus == BEGIN
-    assert not boldness.is_due(desk)
+    assert not fitting.focus_is_due(desk)
 
 
 @pytest.mark.parametrize(("leaning", "focus"), [(9.0, BOLD), (-9.0, EVEN)])
 def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, leaning, focus) -> None:
-    monkeypatch.setattr(kinds, "leaning", lambda entries, histories: leaning)
+    monkeypatch.setattr("tunememory.recall.fitting.leaning", lambda entries, histories: leaning)
     assert saltpan.repertoire.check_count() >= FIRST_LOOK
-    assert boldness.is_due(saltpan)
-    assert boldness.look(saltpan) == focus
+    assert fitting.focus_is_due(saltpan)
+    assert fitting.look(saltpan) == focus
     assert saltpan.params.focus == focus
-    assert not boldness.is_due(saltpan)
+    assert not fitting.focus_is_due(saltpan)
     with open_desk(saltpan.path, fixed_clock(SALTPAN_NOW)) as again:
         assert again.params.focus == focus
 
 
 def test_the_look_itself_reads_the_whole_history(saltpan) -> None:
-    boldness.look(saltpan)
+    fitting.look(saltpan)
     kept = last_look(saltpan.repertoire)
-    assert kept[boldness.LOOKED_AT] == saltpan.repertoire.check_count()
+    assert kept[fitting.LOOKED_AT] == saltpan.repertoire.check_count()
     assert kept["leaning"] != 0.0
 
 
 def test_a_look_is_no_fit_and_changes_no_chance(saltpan) -> None:
     before = how_well(saltpan)
-    boldness.look(saltpan)
+    fitting.look(saltpan)
     assert how_well(saltpan) == before
     assert len(in_force(saltpan.repertoire)) == 1
     assert fitting.state_of(saltpan).fitted_on is None
@@ -57,17 +56,17 @@ def test_a_look_is_no_fit_and_changes_no_chance(saltpan) -> None:
 
 
 def test_a_fit_taken_later_keeps_the_boldness(saltpan, monkeypatch) -> None:
-    monkeypatch.setattr(kinds, "leaning", lambda entries, histories: 9.0)
-    boldness.look(saltpan)
+    monkeypatch.setattr("tunememory.recall.fitting.leaning", lambda entries, histories: 9.0)
+    fitting.look(saltpan)
     fitting.try_fit(saltpan)
     assert saltpan.params.focus == BOLD
 
 
 def test_every_look_keeps_what_it_rests_on(saltpan) -> None:
-    boldness.look(saltpan)
+    fitting.look(saltpan)
     kept = [one for one in saltpan.repertoire.parameters() if not one.active]
     assert json.loads(kept[-1].evidence).keys() == {"focus", "looked_at_checks", "leaning"}
 
 
 def test_the_words_differ() -> None:
-    assert len({boldness.words(focus) for focus in (EVEN, BEGIN, BOLD)}) == 3
+    assert len({fitting.words(focus) for focus in (EVEN, BEGIN, BOLD)}) == 3

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.errors import NotDoneError
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
 
 Kept = Callable[..., list[str]]
 
@@ -38,7 +38,7 @@ def test_days_off_in_words(desk: Desk, text: str, words: str) -> None:
              "every Thursday except 24 December", "9 May to 1 May"],
 )  # fmt: skip
 def test_what_is_no_day_off_is_refused(desk: Desk, text: str) -> None:
-    with pytest.raises(ServiceError):
+    with pytest.raises(NotDoneError):
         desk.add_day_off(text)
     assert desk.all_days_off() == ()
 
@@ -85,7 +85,7 @@ def test_a_file_that_is_no_calendar_is_refused_in_one_line(desk: Desk, tmp_path:
     file = tmp_path / "x.ics"
     file.write_bytes(b"\xff\xfe not a calendar")
     for path in (file, tmp_path / "none.ics"):
-        with pytest.raises(ServiceError) as refused:
+        with pytest.raises(NotDoneError) as refused:
             desk.import_dates(path)
         assert "\n" not in str(refused.value)
         assert path.name in str(refused.value)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.chance_words import Rated, in_ten, rated_words
+from tunememory.recall.state import Rated, in_ten, rated_words
 
 
 @pytest.mark.parametrize(

@@ -9,16 +9,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tunememory.service.changes import same_title
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import Draft, draft_of, same_title, tune_of
+from tunememory.music.key import Key
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import Level, RoundKind
 from tunememory.service.desk import Desk
-from tunememory.service.drafts import draft_of, tune_of
-from tunememory.service.errors import ServiceError
-from tunememory.service.remembering import differing
-from tunememory.service.settings import Settings, checked, from_stored, to_stored
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level, RoundKind
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Declared, Status
+from tunememory.session import differing
+from tunememory.settings import Settings, checked, from_stored, to_stored
 
 Kept = Callable[..., list[str]]
 
@@ -36,7 +34,7 @@ def test_a_tune_may_have_no_name_yet(desk: Desk) -> None:
 
 
 def test_nothing_at_all_is_not_a_tune(desk: Desk) -> None:
-    with pytest.raises(ServiceError, match="needs a name"):
+    with pytest.raises(NotDoneError, match="needs a name"):
         desk.add(Draft(titles=("  ", "\x1b")))
     assert desk.tunes == {}
 
@@ -54,7 +52,7 @@ def test_nothing_at_all_is_not_a_tune(desk: Desk) -> None:
 def test_what_cannot_be_read_says_so_in_one_line_and_keeps_nothing(
     desk: Desk, draft: Draft, says: str
 ) -> None:
-    with pytest.raises(ServiceError) as raised:
+    with pytest.raises(NotDoneError) as raised:
         desk.add(draft)
     assert says in str(raised.value)
     assert "\n" not in str(raised.value)
@@ -83,7 +81,7 @@ def test_a_removed_tune_is_gone_but_its_history_stays(desk: Desk, kept: Kept) ->
     desk.check_away(uuid, {"A": Level.FIND}, desk.now())
     desk.remove(uuid)
     assert [row.uuid for row in desk.rows()] == [other]
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.view(uuid)
     assert desk.repertoire.check_count() == 1
 
@@ -162,7 +160,7 @@ def test_settings_survive_the_file(desk: Desk) -> None:
     ],
 )
 def test_settings_out_of_range_are_refused(wrong: dict[str, object], says: str) -> None:
-    with pytest.raises(ServiceError, match=says):
+    with pytest.raises(NotDoneError, match=says):
         checked(Settings(**wrong))  # type: ignore[arg-type]
 
 
@@ -217,9 +215,9 @@ def test_a_part_can_have_a_key_of_its_own(desk: Desk) -> None:
     assert [note.pitch.alter for note in in_c.start.notes] == [0, 0]
     assert in_c.steps == ("2'", "4'")
     assert third.key is None
-    with pytest.raises(ServiceError, match="is not a key"):
+    with pytest.raises(NotDoneError, match="is not a key"):
         desk.preview("[K:Q]d2", "D", "C|", "")
-    with pytest.raises(ServiceError, match=r"A start: .*“h”"):
+    with pytest.raises(NotDoneError, match=r"A start: .*“h”"):
         desk.preview("[K:C] letters: d h", "D", "C|", "")
 
 
@@ -280,7 +278,7 @@ def test_what_leaves_the_music_compares_nothing(
     def compare_nothing(_: object) -> None:
         raise AssertionError
 
-    monkeypatch.setattr("tunememory.service.twins.index", compare_nothing)
+    monkeypatch.setattr("tunememory.library.twins.index", compare_nothing)
     desk.set_status(second.uuid, Status.RESTING)
     desk.edit(second.uuid, replace(draft, titles=("Three",), note="slowly"))
     (twin,) = desk.view(first.uuid).twins

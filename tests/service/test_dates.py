@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from tunememory.planning.readiness import Readiness
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.dates.readiness import Readiness
+from tunememory.errors import NotDoneError
+from tunememory.music.tune import Status
+from tunememory.recall.check import Level, RoundKind
 from tunememory.service.desk import Desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.remembering import differing, rebuild
-from tunememory.tunes.check import Level, RoundKind
-from tunememory.tunes.tune import Status
+from tunememory.session import differing, rebuild
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")
@@ -57,7 +57,7 @@ def test_what_is_typed_is_read_back_before_it_is_kept(desk: Desk) -> None:
     words, days = desk.preview_when("second saturday of the month")
     assert words == "second Saturday of the month"
     assert days == (date(2026, 12, 12), date(2027, 1, 9), date(2027, 2, 13), date(2027, 3, 13))
-    with pytest.raises(ServiceError) as refused:
+    with pytest.raises(NotDoneError) as refused:
         desk.preview_when("when the moon is new")
     assert "\n" not in str(refused.value)
 
@@ -73,7 +73,7 @@ def test_what_is_typed_is_read_back_before_it_is_kept(desk: Desk) -> None:
     ],
 )
 def test_what_is_no_date_is_refused(desk: Desk, draft: DateDraft, says: str) -> None:
-    with pytest.raises(ServiceError, match=says):
+    with pytest.raises(NotDoneError, match=says):
         desk.save_date(draft)
     assert desk.all_dates() == ()
 
@@ -90,7 +90,7 @@ def test_dates_that_come_stand_before_those_that_are_over(
     assert [view.title for view in desk.today().coming] == ["session", "gig"]
     desk.remove_date(desk.all_dates()[0].uuid)
     assert [view.title for view in desk.all_dates()] == ["gig", "dance"]
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.date_view("gone")
 
 
@@ -168,7 +168,7 @@ def test_playing_there_counts_as_met(desk: Desk, kept: Kept, hands: Any) -> None
     desk.not_played_there(view.uuid, past.on, uuids[2])
     assert [entry.tune for entry in desk.repertoire.practices()] == [uuids[1]]
     assert (differing(desk), rebuild(desk)) == (0, 0)
-    with pytest.raises(ServiceError, match="not come"):
+    with pytest.raises(NotDoneError, match="not come"):
         desk.played_there(view.uuid, desk.day() + timedelta(days=4), uuids)
 
 
@@ -180,15 +180,15 @@ def test_a_day_on_which_a_date_does_not_fall_is_refused(desk: Desk, kept: Kept, 
     for wrong, near in ((-5, "Thursday 3 December"), (-1, "Thursday 10 December"),
                         (-30, "Thursday 26 November")):  # fmt: skip
         day = date(2026, 12, 10) + timedelta(days=wrong)
-        with pytest.raises(ServiceError, match=f"the nearest day it does is {near}"):
+        with pytest.raises(NotDoneError, match=f"the nearest day it does is {near}"):
             desk.played_there(session.uuid, day, uuids)
     with pytest.raises(
-        ServiceError, match=r"Dance does not fall on .*; it begins on Sunday 20 Dec"
+        NotDoneError, match=r"Dance does not fall on .*; it begins on Sunday 20 Dec"
     ):
         desk.played_there(dance.uuid, date(2026, 12, 9), uuids)
     # A day not yet come is never offered.
     hands.forward(days=-1)
-    with pytest.raises(ServiceError, match="is Thursday 3 December"):
+    with pytest.raises(NotDoneError, match="is Thursday 3 December"):
         desk.played_there(session.uuid, date(2026, 12, 9), uuids)
     assert desk.repertoire.practices() == []
     desk.played_there(session.uuid, date(2026, 12, 3), uuids)

@@ -3,9 +3,9 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from tunememory.clock import fixed_clock
+from tunememory.library.adding import Draft
+from tunememory.recall.check import Level
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level
 
 NOW = datetime(2026, 11, 24, 7, tzinfo=UTC)
 

@@ -10,20 +10,20 @@ import numpy as np
 import pytest
 
 from tests.saltpan import SALTPAN_NOW
+from tunememory import session
 from tunememory.clock import EPOCH, fixed_clock, to_days
-from tunememory.memory.calibration import calibrate, joined, looked_back
-from tunememory.memory.fitting import ENOUGH_CHECKS
-from tunememory.memory.parameters import PRIOR
-from tunememory.service import fitting
+from tunememory.errors import NotDoneError
+from tunememory.forecast import fitting
+from tunememory.forecast.how_well import calibrate, how_well, joined, looked_back, sentences
+from tunememory.history.days import entry_of, whole_history
+from tunememory.recall.check import Level
+from tunememory.recall.fitting import ENOUGH_CHECKS
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.replay import untouched
 from tunememory.service.desk import open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.history import entry_of, whole_history
-from tunememory.service.how_well import how_well, sentences
-from tunememory.service.parameters import in_force, in_use
-from tunememory.service.remembered import untouched
-from tunememory.service.remembering import differing
+from tunememory.session import differing, in_force, in_use
+from tunememory.store import records
 from tunememory.store.beliefs import ParameterSet
-from tunememory.tunes.check import Level
 
 
 @pytest.fixture
@@ -116,11 +116,11 @@ def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
     for at, own, evidence in (
         (cuts[0], early, {"taken": True}),
         (moments[-1], PRIOR, {"taken": False}),  # tried, not taken: nothing changes
-        (cuts[1], None, {fitting.SWITCHED_TO: None}),
+        (cuts[1], None, {session.SWITCHED_TO: None}),
         (cuts[2], late, {"taken": True}),
     ):
         numbers = json.dumps(own.as_dict()) if own else "{}"
-        uuid = fitting.new_identity()
+        uuid = records.new_identity()
         made = EPOCH + timedelta(days=at)
         saltpan.repertoire.add_parameters(
             ParameterSet(uuid, made, numbers, json.dumps(evidence), own is late)
@@ -174,7 +174,7 @@ def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
     assert saltpan.params == PRIOR
     assert not fitting.is_due(saltpan)
     assert not fitting.state_of(saltpan).other
-    with pytest.raises(ServiceError, match="nothing was fitted"):
+    with pytest.raises(NotDoneError, match="nothing was fitted"):
         fitting.use_other(saltpan)
     tunes = list(saltpan.tunes)
     # A quarter more than there were, which is more than the least.
@@ -195,7 +195,7 @@ def _all(desk):
 def test_too_few_checks_to_fit(desk, kept):
     kept(2)
     assert not fitting.is_due(desk)
-    with pytest.raises(ServiceError, match="too few"):
+    with pytest.raises(NotDoneError, match="too few"):
         fitting.try_fit(desk)
     assert desk.repertoire.parameters() == []
 

@@ -6,13 +6,13 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import Clock
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import Draft
+from tunememory.library.exporting import to_abc, to_csv, write_file
+from tunememory.library.importing import LARGEST_BYTES, ImportReport
+from tunememory.music.tune import Status
+from tunememory.recall.check import Level
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.exporting import to_abc, to_csv, write_file
-from tunememory.service.importing import LARGEST_BYTES
-from tunememory.service.views import Draft, ImportReport
-from tunememory.tunes.check import Level
-from tunememory.tunes.tune import Status
 
 Kept = Callable[..., list[str]]
 
@@ -205,21 +205,21 @@ def test_folders_missing_and_huge_files_say_so(desk: Desk, tmp_path: Path) -> No
     def nothing(done: int, total: int) -> None:
         raise AssertionError
 
-    with pytest.raises(ServiceError, match="is a folder"):
+    with pytest.raises(NotDoneError, match="is a folder"):
         desk.import_file(tmp_path, nothing)
-    with pytest.raises(ServiceError, match="no such file"):
+    with pytest.raises(NotDoneError, match="no such file"):
         desk.import_file(tmp_path / "none.abc", nothing)
     huge = tmp_path / "huge.abc"
     with huge.open("wb") as file:
         file.truncate(LARGEST_BYTES + 1)
-    with pytest.raises(ServiceError, match="larger than 64 MB"):
+    with pytest.raises(NotDoneError, match="larger than 64 MB"):
         desk.import_file(huge, nothing)
 
 
 def test_an_export_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
     path = tmp_path / "out.abc"
     write_file(path, "one")
-    with pytest.raises(ServiceError):
+    with pytest.raises(NotDoneError):
         write_file(path / "below", "two")
     assert path.read_text() == "one"
     assert [entry.name for entry in tmp_path.iterdir()] == ["out.abc"]

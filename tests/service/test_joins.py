@@ -8,14 +8,14 @@ from typing import Any
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.service import joins
+from tunememory.errors import NotDoneError
+from tunememory.history import joins
+from tunememory.music.tune import Status
+from tunememory.recall.check import Level, Prompt, RoundKind
+from tunememory.rounds.running import RoundRun
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.remembering import differing, rebuild
-from tunememory.service.round_run import RoundRun
-from tunememory.tunes.check import Level, Prompt, RoundKind
-from tunememory.tunes.sets import TuneSet
-from tunememory.tunes.tune import Status
+from tunememory.session import differing, rebuild
+from tunememory.store.records import TuneSet
 
 Kept = Callable[..., list[str]]
 
@@ -188,5 +188,5 @@ def test_a_set_is_asked_as_it_is_played(desk: Desk, in_set: list[str]) -> None:
 def test_a_set_whose_tunes_are_gone_cannot_be_asked(desk: Desk, in_set: list[str]) -> None:
     for uuid in in_set:
         desk.remove(uuid)
-    with pytest.raises(ServiceError):
+    with pytest.raises(NotDoneError):
         desk.plan_set("set")

@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.errors import NotDoneError
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import Level
 from tunememory.service.desk import Desk
-from tunememory.service.errors import ServiceError
-from tunememory.tunes.check import Level
-from tunememory.tunes.tune import Declared, Status
 
 Kept = Callable[..., list[str]]
 
@@ -88,7 +88,7 @@ def test_a_line_heard_is_joined_to_a_tune_later(desk: Desk, week: list[str]) -> 
     assert (nameless.name, nameless.tune) == ("", "")
     joined = desk.join_heard(nameless.uuid, week[1])
     assert (joined.name, joined.title) == (desk.tune(week[1]).title,) * 2
-    with pytest.raises(ServiceError, match="which you have"):
+    with pytest.raises(NotDoneError, match="which you have"):
         desk.want_heard(nameless.uuid)
     tune = desk.want_heard(named.uuid)
     assert (tune.title, tune.status, tune.declared, tune.source) == (
@@ -108,17 +108,17 @@ def test_what_was_heard_is_edited_and_taken_out(desk: Desk) -> None:
     assert (edited.name, edited.from_whom, edited.note) == ("The Egret", "the box player", "")
     desk.remove_heard(line.uuid)
     assert desk.heard() == ()
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.edit_heard(line.uuid, "x")
-    with pytest.raises(ServiceError):
+    with pytest.raises(NotDoneError):
         desk.remove_heard(line.uuid)
 
 
 def test_nothing_heard_is_not_kept(desk: Desk) -> None:
-    with pytest.raises(ServiceError, match="write a name"):
+    with pytest.raises(NotDoneError, match="write a name"):
         desk.hear("  ")
     nameless = desk.hear(from_whom="the box player")
-    with pytest.raises(ServiceError, match="no name yet"):
+    with pytest.raises(NotDoneError, match="no name yet"):
         desk.want_heard(nameless.uuid)
 
 
@@ -146,5 +146,5 @@ def test_markdown_and_table(desk: Desk, week: list[str], tmp_path: Path) -> None
         "heard",
     ]  # fmt: skip
     assert rows[-1]["tune"] == "'=SUM(A1) *bold* | x"
-    with pytest.raises(ServiceError, match=r"\.md or \.csv"):
+    with pytest.raises(NotDoneError, match=r"\.md or \.csv"):
         desk.export_journal(tmp_path / "j.txt", day, day)

@@ -5,9 +5,9 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.service.errors import ServiceError
-from tunememory.service.looking_ahead import assumed, sentence, year_ahead
-from tunememory.tunes.check import Level
+from tunememory.errors import NotDoneError
+from tunememory.forecast.year import assumed, sentence, year_ahead
+from tunememory.recall.check import Level
 
 
 def quietly(_: float) -> None:
@@ -52,12 +52,12 @@ def test_days_are_as_the_last_weeks_were(desk, kept, hands):
 )  # fmt: skip
 def test_what_cannot_be_is_said(desk, kept, minutes, tunes, new):
     kept(1)
-    with pytest.raises(ServiceError, match="can be"):
+    with pytest.raises(NotDoneError, match="can be"):
         year_ahead(desk, minutes, tunes, new, quietly)
 
 
 def test_without_tunes_there_is_nothing_to_foretell(desk):
-    with pytest.raises(ServiceError, match="add one first"):
+    with pytest.raises(NotDoneError, match="add one first"):
         year_ahead(desk, 4, None, 0, quietly)
 
 

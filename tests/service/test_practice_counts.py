@@ -15,16 +15,14 @@ from hypothesis import strategies as st
 
 from tests.service.conftest import Hands
 from tunememory.clock import Clock
-from tunememory.memory.columns import column_of
+from tunememory.errors import NotDoneError
+from tunememory.history.recording import record, record_practice, withdraw, withdraw_practice
+from tunememory.music.key import Key
+from tunememory.music.tune import Declared, Start, Tune
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, column_of
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.identities import new_identity
-from tunememory.service.recording import record, record_practice, withdraw, withdraw_practice
-from tunememory.service.remembering import differing, rebuild
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind
-from tunememory.tunes.journal import Practice
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Declared, Start, Tune
+from tunememory.session import differing, rebuild
+from tunememory.store.records import Practice, new_identity
 
 Kept = Callable[..., list[str]]
 
@@ -162,7 +160,7 @@ def test_practice_of_a_tune_taken_out_in_another_window_is_refused(
     uuid, other_tune = kept(2)
     with open_desk(desk.path, clock) as other:
         other.remove(uuid)
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.log_practice(uuid, "scale")
     assert desk.repertoire.practices() == []
     with open_desk(desk.path, clock) as other:

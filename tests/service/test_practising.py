@@ -9,14 +9,14 @@ from typing import Any
 
 import pytest
 
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import Draft
+from tunememory.music.pitch import Pitch
+from tunememory.music.tune import Status
+from tunememory.music.ways.registry import WAYS
+from tunememory.recall.check import Level, RoundKind
 from tunememory.service.desk import Desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level, RoundKind
-from tunememory.tunes.pitch import Pitch
-from tunememory.tunes.tune import Status
-from tunememory.ways.registry import WAYS
 
 Kept = Callable[..., list[str]]
 
@@ -71,7 +71,7 @@ def test_the_work_list_keeps_to_one_tuning_and_says_what_is_elsewhere(
     here = desk.work_list()
     assert (len(here.groups), dict(here.elsewhere)) == (1, {"AEAE": 2})
     assert sum(len(group.items) for group in desk.work_list("cross A").groups) == 2
-    with pytest.raises(ServiceError):
+    with pytest.raises(NotDoneError):
         desk.work_list("nothing")
 
 
@@ -125,9 +125,9 @@ def test_neighbours_are_the_surest_of_the_same_root(desk: Desk, kept: Kept) -> N
 
 def test_material_of_no_such_way_or_tune_is_refused(desk: Desk, kept: Kept) -> None:
     (uuid,) = kept(1)
-    with pytest.raises(ServiceError, match="not a way"):
+    with pytest.raises(NotDoneError, match="not a way"):
         desk.material(uuid, "shout")
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.material("gone", "scale")
 
 
@@ -137,7 +137,7 @@ def test_a_way_by_its_name_and_free_words(desk: Desk, kept: Kept) -> None:
     free = desk.log_practice(uuid, words="backwards from the last bar")
     assert (named.way, named.words) == ("scale", "in thirds")
     assert (free.way, free.words, free.minutes) == ("", "backwards from the last bar", 0.0)
-    with pytest.raises(ServiceError, match="“scal” is not a way: listen, sing, scale"):
+    with pytest.raises(NotDoneError, match="“scal” is not a way: listen, sing, scale"):
         desk.log_practice(uuid, "scal")
 
 
@@ -145,7 +145,7 @@ def test_practice_counts_for_the_day_it_was_done(desk: Desk, kept: Kept) -> None
     (uuid,) = kept(1)
     late = desk.now().replace(hour=2) - timedelta(days=1)
     assert desk.log_practice(uuid, "scale", at=late).day == desk.day() - timedelta(days=2)
-    with pytest.raises(ServiceError, match="future"):
+    with pytest.raises(NotDoneError, match="future"):
         desk.log_practice(uuid, "scale", at=desk.now() + timedelta(hours=1))
 
 
@@ -154,7 +154,7 @@ def test_an_entry_can_be_taken_back_once(desk: Desk, kept: Kept) -> None:
     entry = desk.log_practice(uuid, "scale", 2.0)
     desk.undo_practice(entry.uuid)
     assert desk.repertoire.practices() == []
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.undo_practice(entry.uuid)
 
 
@@ -189,7 +189,7 @@ def test_what_a_way_brings_is_written_whole_or_not_at_all(
         (tmp_path / "gone" / "scale.txt", uuid, "scale"),
         (tmp_path / "shout.txt", uuid, "shout"),
     ):
-        with pytest.raises(ServiceError):
+        with pytest.raises(NotDoneError):
             desk.write_way(path, tune, way)
         assert not path.exists()
 

@@ -13,20 +13,18 @@ import pytest
 
 from tunememory import __version__
 from tunememory.clock import fixed_clock
-from tunememory.service.date_views import DateDraft
-from tunememory.service.demo import make_demo
+from tunememory.dates.changing import DateDraft
+from tunememory.demo import make_demo
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import Draft
+from tunememory.practice.today import DAYS_AHEAD, TodayView, from_text, made_as
+from tunememory.recall.check import Level, RoundKind
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.preparing import DAYS_AHEAD
-from tunememory.service.remembering import rebuild
-from tunememory.service.today_text import from_text, made_as
-from tunememory.service.today_view import TodayView
-from tunememory.service.views import Draft
+from tunememory.session import rebuild
 from tunememory.store.errors import Full
+from tunememory.store.records import At
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.check import Level, RoundKind
-from tunememory.tunes.sitting import At
-from tunememory.ui.first_picture import first_picture
+from tunememory.ui.running import first_picture
 
 NOW = datetime(2026, 11, 24, 18, 30, tzinfo=ZoneInfo("Europe/Dublin"))
 DAY = NOW.date()
@@ -190,7 +188,7 @@ def test_another_zone_version_or_memory_does_not_find_it(
     assert desk.prepare()
     assert first_picture(path, fixed_clock(NOW)).view is not None
     assert first_picture(path, fixed_clock(NOW.astimezone(ZoneInfo("Europe/Paris")))).view is None
-    monkeypatch.setattr(f"tunememory.service.today_text.{name}", other)
+    monkeypatch.setattr(f"tunememory.practice.today.{name}", other)
     assert first_picture(path, fixed_clock(NOW)).view is None
 
 
@@ -246,7 +244,7 @@ def test_a_date_nobody_can_read_keeps_nothing_from_ending(
     desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def unreadable(_: object) -> TodayView:
-        raise ServiceError("a date cannot be read")
+        raise NotDoneError("a date cannot be read")
 
     monkeypatch.setattr(Desk, "today", unreadable)
     assert not desk.prepare()

@@ -12,11 +12,11 @@ import pytest
 
 from tests.service.playing import all_at
 from tunememory.clock import Clock
+from tunememory.errors import NotDoneError
+from tunememory.music.tune import Status
+from tunememory.recall.check import Level, Prompt, RoundKind
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.remembering import differing
-from tunememory.tunes.check import Level, Prompt, RoundKind
-from tunememory.tunes.tune import Status
+from tunememory.session import differing
 
 Kept = Callable[..., list[str]]
 Hands = Any
@@ -47,7 +47,7 @@ def test_a_tune_taken_out_in_another_window_cannot_be_rated(
     assert first is not None
     with open_desk(desk.path, clock) as other:
         other.remove(first.tune.uuid)
-    with pytest.raises(ServiceError, match="no longer in this repertoire"):
+    with pytest.raises(NotDoneError, match="no longer in this repertoire"):
         run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
     assert desk.repertoire.checks() == []
     run.skip()
@@ -197,7 +197,7 @@ def test_a_full_file_keeps_the_prompt(desk: Desk, kept: Kept, tmp_path: Path) ->
             run.rate(dict.fromkeys(asked.strands, Level.FIND), seconds=1)
             asked, left = run.current, run.left
             run.undo()
-        except ServiceError:
+        except NotDoneError:
             break
     else:
         pytest.fail("the file never became full")

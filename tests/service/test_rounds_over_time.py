@@ -10,12 +10,12 @@ import pytest
 
 from tests.service.playing import all_at
 from tunememory.clock import Clock
+from tunememory.errors import NotDoneError
+from tunememory.music.tune import Declared
+from tunememory.recall.check import NAME, Level, Prompt, RoundKind
+from tunememory.recall.state import State
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.remembering import differing, rebuild
-from tunememory.service.views import State
-from tunememory.tunes.check import NAME, Level, Prompt, RoundKind
-from tunememory.tunes.tune import Declared
+from tunememory.session import differing, rebuild
 
 Kept = Callable[..., list[str]]
 Hands = Any
@@ -105,7 +105,7 @@ def test_a_check_from_the_jam_tells_what_it_did_as_of_now(
     strands = {view.strand: view.chance.chance for view in desk.view(uuid).strands}
     assert strands["A"] == pytest.approx(told.after, abs=1e-6)
     assert told.after > told.week > told.before
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.rate_away("none", {"A": Level.KICK_OFF}, desk.now())
 
 
@@ -149,14 +149,14 @@ def test_a_check_in_the_future_is_refused(desk: Desk, hands: Hands, kept: Kept) 
     (uuid,) = kept(1)
     now = desk.now()
     hands.forward(days=-1)
-    with pytest.raises(ServiceError, match="future"):
+    with pytest.raises(NotDoneError, match="future"):
         desk.check_away(uuid, {"A": Level.FIND}, now)
     assert desk.repertoire.checks() == []
 
 
 def test_a_strand_the_tune_lacks_is_refused(desk: Desk, kept: Kept) -> None:
     (uuid,) = kept(1)
-    with pytest.raises(ServiceError, match="no strand D"):
+    with pytest.raises(NotDoneError, match="no strand D"):
         desk.check_away(uuid, {"D": Level.FIND}, desk.now())
 
 

@@ -9,29 +9,30 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from tunememory import demo as sample
 from tunememory.clock import fixed_clock
-from tunememory.service import boldness, fitting, sample
-from tunememory.service.demo import make_demo
-from tunememory.service.desk import open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.sample import (
+from tunememory.demo import (
     COLUMNS,
     HISTORY,
     JOURNAL,
     TUNE_BOOK,
     identity,
     load_sample,
+    make_demo,
     read_history,
     read_tunes,
     rounds_of,
     sample_folder,
 )
-from tunememory.service.views import State
+from tunememory.errors import NotDoneError
+from tunememory.forecast import fitting
+from tunememory.music.strings import STANDARD, Tuning
+from tunememory.music.tune import Status, Tune
+from tunememory.recall.check import Level, Prompt, RoundKind, prompt_strands
+from tunememory.recall.state import State
+from tunememory.service.desk import open_desk
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.check import Level, Prompt, RoundKind, prompt_strands
-from tunememory.tunes.tune import Status, Tune
-from tunememory.tunes.tuning import STANDARD, Tuning
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -123,7 +124,7 @@ def test_the_folder_holds_the_book_and_the_history() -> None:
 
 def test_a_missing_folder_gives_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sample.resources, "files", lambda _: tmp_path / "tunememory")
-    with pytest.raises(ServiceError, match="sample repertoire is missing"):
+    with pytest.raises(NotDoneError, match="sample repertoire is missing"):
         sample_folder()
 
 
@@ -145,7 +146,7 @@ def test_a_damaged_book_gives_one_line(tmp_path: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr(sample, "sample_folder", lambda: tmp_path)
     with (
         Repertoire.open(tmp_path / "file.tunes") as repertoire,
-        pytest.raises(ServiceError, match="damaged"),
+        pytest.raises(NotDoneError, match="damaged"),
     ):
         load_sample(repertoire, LAST, UTC)
 
@@ -245,7 +246,7 @@ def test_a_damaged_journal_gives_one_line(
     monkeypatch.setattr(sample, "sample_folder", lambda: tmp_path)
     with (
         Repertoire.open(tmp_path / "file.tunes") as repertoire,
-        pytest.raises(ServiceError, match="damaged"),
+        pytest.raises(NotDoneError, match="damaged"),
     ):
         load_sample(repertoire, LAST, UTC)
 
@@ -283,7 +284,7 @@ def test_what_was_learned_of_the_player_is_in_use_and_nothing_is_due(tmp_path: P
     with open_desk(path, clock) as desk:
         assert fitting.state_of(desk).fitted_on == date(2026, 5, 20)
         assert not fitting.is_due(desk)
-        assert not boldness.is_due(desk)
+        assert not fitting.focus_is_due(desk)
         fitted = desk.params
     make_demo(tmp_path / "plain.tunes", clock, learned=False)
     with open_desk(tmp_path / "plain.tunes", clock) as desk:

@@ -2,8 +2,8 @@
 
 import pytest
 
-from tunememory.service.errors import ServiceError
-from tunememory.service.views import Draft
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import Draft
 
 ON_ITS_FOURTH = Draft(("Fourth",), "reel", "G", "C|", starts=(("A", "CDEF GFED"),))
 ON_ITS_ROOT = Draft(("Root",), "reel", "D", "C|", starts=(("A", "DEFG AGFE"),))
@@ -39,5 +39,5 @@ def test_the_kind_is_a_filter(desk) -> None:
 
 
 def test_too_few_notes_say_so(desk) -> None:
-    with pytest.raises(ServiceError, match="at least 4 notes"):
+    with pytest.raises(NotDoneError, match="at least 4 notes"):
         desk.find("D E F")

@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
+from tunememory.errors import NotDoneError
+from tunememory.history.recording import record
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.service.desk import Desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.identities import new_identity
-from tunememory.service.recording import record
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
+from tunememory.store.records import new_identity
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")
@@ -80,16 +80,16 @@ def test_sets_are_changed_and_taken_apart(desk: Desk, kept: Kept) -> None:
     desk.remove_set(made.uuid)
     assert [view.name for view in desk.all_sets()] == ["Ebb"]
     for gone in (desk.set_view, desk.remove_set):
-        with pytest.raises(ServiceError, match="no longer"):
+        with pytest.raises(NotDoneError, match="no longer"):
             gone(made.uuid)
 
 
 def test_what_is_no_set_is_refused(desk: Desk, kept: Kept) -> None:
     uuids = kept(1)
-    with pytest.raises(ServiceError, match="from 2"):
+    with pytest.raises(NotDoneError, match="from 2"):
         desk.save_set("one", uuids)
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.save_set("gone", [*uuids, "gone"])
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.save_set("x", uuids * 2, "gone")
     assert desk.all_sets() == ()

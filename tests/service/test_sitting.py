@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.errors import NotDoneError
+from tunememory.practice.sitting import LONGEST_GAP
+from tunememory.recall.check import Level, RoundKind
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.spent import LONGEST_GAP
-from tunememory.tunes.check import Level, RoundKind
-from tunememory.tunes.sitting import At
+from tunememory.store.records import At
 
 Kept = Callable[..., list[str]]
 
@@ -199,9 +199,9 @@ def test_minutes_of_rounds_leave_out_the_time_away(desk: Desk, kept: Kept, hands
 @pytest.mark.parametrize("minutes", [-1.0, float("nan"), 1441.0, float("inf")])
 def test_minutes_that_make_no_sense_are_refused(desk: Desk, kept: Kept, minutes: float) -> None:
     (uuid,) = kept(1)
-    with pytest.raises(ServiceError, match="minutes"):
+    with pytest.raises(NotDoneError, match="minutes"):
         desk.practised(minutes)
-    with pytest.raises(ServiceError, match="minutes"):
+    with pytest.raises(NotDoneError, match="minutes"):
         desk.log_practice(uuid, "scale", minutes)
     assert desk.repertoire.practices() == []
 

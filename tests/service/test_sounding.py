@@ -14,11 +14,12 @@ from threading import Thread
 import numpy as np
 import pytest
 
-from tunememory.service import sounding
-from tunememory.service.errors import ServiceError
-from tunememory.service.views import Draft
+from tunememory.errors import NotDoneError
+from tunememory.library import sound as sound_
+from tunememory.library.adding import Draft
+from tunememory.music.sound import tempo
+from tunememory.music.strings import STANDARD, parse_tuning
 from tunememory.store.errors import RepertoireError
-from tunememory.tunes.tuning import STANDARD, parse_tuning
 
 JIG = Draft(("Saltpan Jig",), "jig", "D", "6/8", starts=(("A", "d2 f afd"), ("B", "A2 d fed")))
 
@@ -49,7 +50,7 @@ def test_all_starts_that_are_written_down(desk) -> None:
 @pytest.mark.parametrize(("parts", "named"), [((), "a start"), (("B",), "the B start")])
 def test_nothing_written_down_is_said(desk, parts, named) -> None:
     tune = desk.add(Draft(("Silent Jig",), starts=(("A", ""),)))
-    with pytest.raises(ServiceError, match=f"Silent Jig has not got {named} written down"):
+    with pytest.raises(NotDoneError, match=f"Silent Jig has not got {named} written down"):
         desk.sound(tune, parts)
 
 
@@ -83,7 +84,7 @@ def test_loudness_and_drone_are_remembered(desk) -> None:
 def test_drones_are_the_lowest_strings_of_root_and_fifth(root, tuning, pitches) -> None:
     """Common practice, no source."""
     classes = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9}
-    assert sounding.drone_pitches(classes[root], parse_tuning(tuning)) == pitches
+    assert sound_.drone_pitches(classes[root], parse_tuning(tuning)) == pitches
 
 
 def test_the_drone_follows_the_tuning_and_the_key_of_the_part(desk) -> None:
@@ -98,11 +99,11 @@ def test_a_start_as_typed_needs_neither_name_nor_the_other_starts(desk) -> None:
     draft = replace(JIG, titles=(), starts=(("A", "?!"), ("B", "A2 d fed")))
     sound = desk.sound_of_draft(draft, "B")
     assert [note.pitch.midi for note in sound.starts[0].notes] == [69, 74, 78, 76, 74]
-    with pytest.raises(ServiceError, match="A start"):
+    with pytest.raises(NotDoneError, match="A start"):
         desk.sound_of_draft(draft, "A")
-    with pytest.raises(ServiceError, match="not a key"):
+    with pytest.raises(NotDoneError, match="not a key"):
         desk.sound_of_draft(replace(draft, key="H sharp"), "B")
-    with pytest.raises(ServiceError, match="nothing to hear"):
+    with pytest.raises(NotDoneError, match="nothing to hear"):
         desk.sound_of_draft(draft, "C")
     assert desk.tunes == {}
 
@@ -121,8 +122,8 @@ def test_a_file_that_cannot_be_written_to_does_not_hush_the_sound(desk, monkeypa
         raise RepertoireError("own.tunes: the disk is full")
 
     monkeypatch.setattr(desk.repertoire, "save_settings", full)
-    assert desk.sound_caution() == sounding.CAUTION
-    assert desk.sound_caution() == sounding.CAUTION
+    assert desk.sound_caution() == sound_.CAUTION
+    assert desk.sound_caution() == sound_.CAUTION
 
 
 def test_the_same_start_always_sounds_the_same(desk) -> None:
@@ -133,14 +134,14 @@ def test_the_same_start_always_sounds_the_same(desk) -> None:
 def test_making_a_sound_ready_loads_no_numpy() -> None:
     code = (
         "import sys\n"
-        "from tunememory.service.sounding import sound\n"
-        "from tunememory.service.settings import Settings\n"
-        "from tunememory.tunes.tune import Tune, Start\n"
-        "from tunememory.tunes.pitch import Note, Pitch\n"
+        "from tunememory.library.sound import sound\n"
+        "from tunememory.settings import Settings\n"
+        "from tunememory.music.tune import Tune, Start\n"
+        "from tunememory.music.pitch import Note, Pitch\n"
         "from fractions import Fraction\n"
         "tune = Tune('x', ('It',), starts=(Start('A', (Note(Pitch(4, 'D'), Fraction(1)),)),))\n"
         "print(sound(tune, Settings()).seconds)\n"
-        "import tunememory.sound.player\n"
+        "import tunememory.music.sound.player\n"
         "assert 'numpy' not in sys.modules\n"
     )
     subprocess.run(
@@ -180,9 +181,9 @@ def test_a_piece_goes_as_fast_as_its_tune_only_in_its_metre(desk) -> None:
     home = desk.sound_of_way(tune.uuid, "key", 0)
     assert home.tempo == desk.sound(tune).tempo
     as_reel = desk.sound_of_way(tune.uuid, "metre", 1)
-    assert (as_reel.metre, as_reel.tempo) == ("C|", sounding.quarters_per_minute("", "C|"))
+    assert (as_reel.metre, as_reel.tempo) == ("C|", tempo.quarters_per_minute("", "C|"))
     exercise = desk.sound_of_way(tune.uuid, "scale")
-    assert (exercise.metre, exercise.tempo) == ("", sounding.EXERCISE_TEMPO)
+    assert (exercise.metre, exercise.tempo) == ("", sound_.EXERCISE_TEMPO)
 
 
 def test_chords_of_a_piece_sound_under_it_in_place_of_a_drone(desk) -> None:
@@ -198,7 +199,7 @@ def test_chords_of_a_piece_sound_under_it_in_place_of_a_drone(desk) -> None:
 def test_a_piece_that_is_not_there_is_said(desk) -> None:
     tune = desk.add(JIG)
     for number in (-1, 99):
-        with pytest.raises(ServiceError, match="nothing to hear"):
+        with pytest.raises(NotDoneError, match="nothing to hear"):
             desk.sound_of_way(tune.uuid, "scale", number)
-    with pytest.raises(ServiceError, match="not a way"):
+    with pytest.raises(NotDoneError, match="not a way"):
         desk.sound_of_way(tune.uuid, "shout")

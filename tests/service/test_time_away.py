@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from tunememory.history.days import returned
+from tunememory.recall.check import Level
+from tunememory.recall.state import State
 from tunememory.service.desk import Desk
-from tunememory.service.time_away import returned
-from tunememory.service.views import State
-from tunememory.tunes.check import Level
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")

@@ -8,11 +8,11 @@ from datetime import date
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.today_text import from_text, to_text
-from tunememory.service.today_view import Coming, Fades, Step, TodayView, TuneMark
-from tunememory.tunes.check import RoundKind
-from tunememory.tunes.sitting import At
-from tunememory.tunes.text import clean_text
+from tunememory.practice.sitting import Step
+from tunememory.practice.today import Coming, Fades, TodayView, TuneMark, from_text, to_text
+from tunememory.recall.check import RoundKind
+from tunememory.store.records import At
+from tunememory.text import clean_text
 
 DAY = date(2026, 11, 24)
 

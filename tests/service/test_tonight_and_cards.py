@@ -8,16 +8,16 @@ from typing import Any
 
 import pytest
 
-from tunememory.cards.as_text import card_text
 from tunememory.clock import Clock
-from tunememory.service import pupils
-from tunememory.service.date_views import DateDraft
+from tunememory.dates.changing import DateDraft
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import Draft
+from tunememory.music.forms import barred
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import Level
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level
-from tunememory.tunes.shown import barred
-from tunememory.tunes.tune import Declared, Status
+from tunememory.teaching import pupils
+from tunememory.teaching.card import card_text
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")
@@ -44,9 +44,9 @@ def test_what_to_start_is_sure_and_not_played_here_lately(
     assert first.first == barred(start.letters[:8], start.bars)
     assert {one.key for one in desk.what_to_start("D")} == {"D"}
     assert desk.what_to_start(kind="waltz") == ()
-    with pytest.raises(ServiceError, match="not a key"):
+    with pytest.raises(NotDoneError, match="not a key"):
         desk.what_to_start("H")
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.what_to_start(at="gone")
 
 
@@ -58,7 +58,7 @@ def test_what_there_is_in_a_key_by_tuning(desk: Desk, kept: Kept) -> None:
     assert [(tuning, {one.tune for one in some}) for tuning, some in found] == [
         ("GDAE", set(uuids)), ("AEAE", {crossed}),
     ]  # fmt: skip
-    with pytest.raises(ServiceError, match="give a key"):
+    with pytest.raises(NotDoneError, match="give a key"):
         desk.what_have_i_in("")
 
 
@@ -113,11 +113,11 @@ def test_a_card_of_nothing_says_what_it_could_be(desk: Desk, kept: Kept) -> None
     uuids = kept(3)
     for name in ("Low Tide", "Low Water"):
         desk.save_set(name, uuids[:2])
-    with pytest.raises(ServiceError, match="no date and no set"):
+    with pytest.raises(NotDoneError, match="no date and no set"):
         desk.card("wedding")
-    with pytest.raises(ServiceError, match="could be Low Tide; Low Water"):
+    with pytest.raises(NotDoneError, match="could be Low Tide; Low Water"):
         desk.card("low")
-    with pytest.raises(ServiceError, match="no tune"):
+    with pytest.raises(NotDoneError, match="no tune"):
         desk.card("lost")
 
 
@@ -126,7 +126,7 @@ def test_tunes_are_given_with_their_starts_once(
 ) -> None:
     uuids = kept(3, note="the turn is odd", favourite=True)
     path = tmp_path / "pupils" / "one.tunes"
-    with pytest.raises(ServiceError, match=r"one\.tunes"):
+    with pytest.raises(NotDoneError, match=r"one\.tunes"):
         desk.give(path, uuids[:1])
     assert not path.exists()
     given = desk.give(path, uuids[:2], create=True)
@@ -145,9 +145,9 @@ def test_tunes_are_given_with_their_starts_once(
     with open_desk(path, clock) as other:
         assert len(other.tunes) == 3
         assert other.repertoire.verify() == []
-    with pytest.raises(ServiceError, match="itself"):
+    with pytest.raises(NotDoneError, match="itself"):
         desk.give(desk.path, uuids)
-    with pytest.raises(ServiceError, match="no longer"):
+    with pytest.raises(NotDoneError, match="no longer"):
         desk.give(path, ["gone"])
 
 
@@ -166,9 +166,9 @@ def test_which_tunes_several_can_start(
     titles = [desk.tune(uuid).title for uuid in uuids]
     assert shared.all_can == (titles[0],)
     assert set(shared.all_have) == {titles[1], titles[2]}
-    with pytest.raises(ServiceError, match="two"):
+    with pytest.raises(NotDoneError, match="two"):
         pupils.shared(paths[:1], clock)
-    with pytest.raises(ServiceError, match=r"none\.tunes"):
+    with pytest.raises(NotDoneError, match=r"none\.tunes"):
         pupils.shared([paths[0], tmp_path / "none.tunes"], clock)
 
 
@@ -190,5 +190,5 @@ def test_a_round_of_tunes_that_were_picked(desk: Desk, kept: Kept) -> None:
     assert [asked.tune.uuid for asked in planned.asked] == [uuids[2], uuids[0]]
     assert planned.minutes == pytest.approx(2 * desk.plan_tune(uuids[0]).minutes)
     for nothing in ([], [wanted]):
-        with pytest.raises(ServiceError, match="nothing can be asked"):
+        with pytest.raises(NotDoneError, match="nothing can be asked"):
             desk.plan_tunes(nothing)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tunememory.sound.player import Player
+from tunememory.music.sound.player import Player
 
 
 def until(condition: Callable[[], object], seconds: float = 10.0) -> None:

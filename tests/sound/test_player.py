@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tunememory.sound.player import (
+from tunememory.music.sound.player import (
     NO_DEVICE,
     NO_PLAYER,
     NO_ROOM,
@@ -189,7 +189,7 @@ def test_a_player_that_cannot_be_started_is_passed_over(players) -> None:
 
 
 def test_a_player_that_hangs_is_given_up(players, monkeypatch, no_sound_file_left) -> None:
-    monkeypatch.setattr("tunememory.sound.player._PATIENCE", 0.05)
+    monkeypatch.setattr("tunememory.music.sound.player._PATIENCE", 0.05)
     players.put_endless("paplay")
     assert play_to_end(made) == NO_DEVICE
     assert no_sound_file_left()
@@ -235,7 +235,7 @@ def test_not_even_by_opening_the_terminal_itself(players, tmp_path) -> None:
         f"terminal = os.open({os.ttyname(theirs)!r}, os.O_RDWR)\n"
         "for number in (0, 1, 2): os.dup2(terminal, number)\n"
         "os.close(os.open('/dev/tty', os.O_RDWR))\n"
-        "from tunememory.sound.player import NO_DEVICE, play_to_end\n"
+        "from tunememory.music.sound.player import NO_DEVICE, play_to_end\n"
         "assert play_to_end(lambda: b'x') == NO_DEVICE\n"
         "print('done')\n"
     )
@@ -284,7 +284,7 @@ def test_a_program_that_ends_takes_its_sound_along(players, tmp_path) -> None:
     script = (
         "import os, sys, tempfile, threading\n"
         f"tempfile.tempdir = {str(tmp_path / 'sounds')!r}\n"
-        "from tunememory.sound.player import Player\n"
+        "from tunememory.music.sound.player import Player\n"
         "Player().start(lambda: b'x', print)\n"
         "tick = threading.Event()\n"
         f"while not os.path.exists({str(players.folder / 'paplay.pid')!r}): tick.wait(0.01)\n"

@@ -11,20 +11,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.sound.rate import RATE
-from tunememory.sound.rendering import (
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.sound.samples import (
     BETWEEN_SECONDS,
     LEAD_SECONDS,
     LONGEST_SECONDS,
     QUIET,
     TAIL_SECONDS,
     USUAL,
+    frequency,
     start_samples,
     together,
+    wav_bytes,
 )
-from tunememory.sound.string import frequency
-from tunememory.sound.wav import wav_bytes
-from tunememory.tunes.pitch import Note, Pitch
+from tunememory.music.sound.tempo import RATE
 
 EIGHTH = Fraction(1, 2)
 

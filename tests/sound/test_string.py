@@ -7,8 +7,8 @@ import pytest
 from scipy.optimize import minimize_scalar
 from scipy.signal import periodogram
 
-from tunememory.sound.rate import RATE
-from tunememory.sound.string import frequency, plucked
+from tunememory.music.sound.samples import frequency, plucked
+from tunememory.music.sound.tempo import RATE
 
 SEED = 1983
 

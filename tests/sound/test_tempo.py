@@ -6,8 +6,8 @@ import doctest
 
 import pytest
 
-from tunememory.sound import tempo
-from tunememory.sound.tempo import TEMPI, quarters_per_minute
+from tunememory.music.sound import tempo
+from tunememory.music.sound.tempo import TEMPI, quarters_per_minute
 
 
 @pytest.mark.parametrize(

@@ -12,15 +12,13 @@ from uuid import UUID
 from hypothesis import strategies as st
 
 from tunememory.clock import Clock
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind
-from tunememory.tunes.dates import Date, DayOff
-from tunememory.tunes.journal import Practice
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.pitch import LETTERS, Note, Pitch
-from tunememory.tunes.sets import TuneSet
-from tunememory.tunes.text import NOTE_LIMIT, clean_text
-from tunememory.tunes.tune import Declared, Start, Status, Tune
-from tunememory.tunes.tuning import NICKNAMES, Tuning
+from tunememory.music.key import MODES, Key
+from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.strings import NICKNAMES, Tuning
+from tunememory.music.tune import Declared, Start, Status, Tune
+from tunememory.recall.check import Check, Level, Prompt, RoundKind
+from tunememory.store.records import Date, DayOff, Practice, TuneSet
+from tunememory.text import NOTE_LIMIT, clean_text
 
 ROOT = Path(__file__).parents[2]
 """Where a child process runs so that it finds the package and these helpers."""

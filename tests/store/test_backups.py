@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.store.making import MovingClock, a_check, a_tune
-from tunememory.store.backups import daily_copies, days_to_keep, folder_of
 from tunememory.store.errors import RepertoireError
+from tunememory.store.opening import daily_copies, days_to_keep, folder_of
 from tunememory.store.repertoire import Repertoire
 
 

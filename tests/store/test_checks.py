@@ -4,11 +4,11 @@ from datetime import UTC, date, datetime, timedelta, timezone
 import pytest
 
 from tests.store.making import NOON, a_check, a_tune, identity
+from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.store import checks as checks_module
+from tunememory.store.checks import Round
 from tunememory.store.errors import RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.rounds import Round
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind
 
 
 @pytest.fixture

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import MovingClock
-from tunememory.store.connect import connect
 from tunememory.store.glance import Glance, glance
+from tunememory.store.opening import connect
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.schema import STEPS
 

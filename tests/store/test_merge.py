@@ -7,15 +7,15 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import NOON, MovingClock, a_check, a_tune, identity
-from tunememory.store.backups import folder_of
+from tunememory.music.tune import Status
+from tunememory.recall.check import RoundKind
 from tunememory.store.beliefs import ParameterSet
+from tunememory.store.checks import Round
 from tunememory.store.errors import Damaged, NotOurs, RepertoireError, Unknown
-from tunememory.store.imports import ImportedRow
 from tunememory.store.merge import MergeReport
+from tunememory.store.opening import folder_of
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.rounds import Round
-from tunememory.tunes.check import RoundKind
-from tunememory.tunes.tune import Status
+from tunememory.store.tunes import ImportedRow
 
 DAY = date(2026, 3, 14)
 NOTHING = MergeReport(0, 0, 0, 0, 0)

@@ -15,10 +15,9 @@ from tests.store.making import (
     a_tune,
     identity,
 )
+from tunememory.store.days import Sitting
+from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.sittings import Sitting
-from tunememory.tunes.journal import Heard
-from tunememory.tunes.sitting import At
 
 DAY = date(2026, 3, 14)
 HEARD = Heard(identity(1), DAY, "", "the box player")

@@ -5,7 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.store import making
-from tunememory.store.notes import (
+from tunememory.music.key import Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.strings import Tuning
+from tunememory.store.tunes import (
     key_columns,
     read_key,
     read_length,
@@ -14,9 +17,6 @@ from tunememory.store.notes import (
     write_notes,
     write_tuning,
 )
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.tuning import Tuning
 
 
 @given(st.lists(making.notes))

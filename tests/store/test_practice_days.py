@@ -4,12 +4,11 @@ from datetime import date, timedelta
 import pytest
 
 from tests.store.making import NOON, a_check, a_date, a_practice, a_tune, identity
+from tunememory.recall.check import Level, Prompt, join_to
+from tunememory.store.days import Sitting
 from tunememory.store.errors import Damaged, RepertoireError, Unknown
+from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.sittings import Sitting
-from tunememory.tunes.check import Level, Prompt, join_to
-from tunememory.tunes.journal import Heard
-from tunememory.tunes.sitting import At
 
 DAY = NOON.date()
 

@@ -23,12 +23,12 @@ from tests.store.making import (
     a_set,
     a_tune,
 )
-from tunememory.store.backups import folder_of
+from tunememory.recall.check import RoundKind
+from tunememory.store.checks import Round
+from tunememory.store.days import Sitting
+from tunememory.store.opening import folder_of
+from tunememory.store.records import Heard
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.rounds import Round
-from tunememory.store.sittings import Sitting
-from tunememory.tunes.check import RoundKind
-from tunememory.tunes.journal import Heard
 
 TODAY = NOON.date()
 TOMORROW = TODAY + timedelta(days=1)

@@ -14,14 +14,13 @@ from tests.store.making import (
     a_tune,
     identity,
 )
+from tunememory.music.key import MODES
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import RoundKind
+from tunememory.store.days import Sitting
+from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.schema import APPLICATION_ID, STEPS
-from tunememory.store.sittings import Sitting
-from tunememory.tunes.check import RoundKind
-from tunememory.tunes.journal import Heard
-from tunememory.tunes.key import MODES
-from tunememory.tunes.sitting import At
-from tunememory.tunes.tune import Declared, Status
 
 TABLES = {
     "tunes": "merged by uuid, the later edit wins",

@@ -9,11 +9,11 @@ from hypothesis import given, settings
 
 from tests.store import making
 from tests.store.making import MovingClock, a_check, a_tune, identity
+from tunememory.music.key import Key
+from tunememory.music.tune import Status, Tune
 from tunememory.store.errors import Damaged, RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.key import Key
-from tunememory.tunes.text import TITLE_LIMIT
-from tunememory.tunes.tune import Status, Tune
+from tunememory.text import TITLE_LIMIT
 
 
 @pytest.fixture(scope="module")

@@ -5,9 +5,9 @@ from fractions import Fraction
 import pytest
 from hypothesis import strategies as st
 
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.spelling import spell
+from tunememory.music.key import MODES, Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.spelling import spell
 
 
 class Draw:

@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes, write_notes
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.metre import (
+from tunememory.music.abc.notes import parse_notes, write_notes
+from tunememory.music.key import MODES, Key
+from tunememory.music.metre import (
     bar_quarters,
     default_unit,
     group_quarters,
     is_compound,
     whole_notes,
 )
-from tunememory.tunes.pitch import Note, Pitch
+from tunememory.music.pitch import Note, Pitch
 
 ROOTS = ("C", "G", "D", "A", "E", "B", "F", "Bb", "Eb", "F#", "Ab")
 METRES = ("4/4", "C", "C|", "2/4", "3/4", "6/8", "9/8", "12/8", "3/2", "5/8", "(2+3+2)/8")

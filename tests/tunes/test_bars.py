@@ -5,8 +5,8 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.bars import cut_bars
-from tunememory.tunes.pitch import Note, Pitch
+from tunememory.music.metre import cut_bars
+from tunememory.music.pitch import Note, Pitch
 
 A = Pitch(4, "A")
 

@@ -3,7 +3,10 @@ from fractions import Fraction
 
 import pytest
 
-from tunememory.tunes.check import (
+from tunememory.music.key import Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.tune import Start, Status, Tune
+from tunememory.recall.check import (
     HINT_CAP,
     NAME_WORDS,
     START_WORDS,
@@ -12,9 +15,6 @@ from tunememory.tunes.check import (
     prompt_strands,
     strands_of,
 )
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.tune import Start, Status, Tune
 
 D4 = (Note(Pitch(4, "D"), Fraction(1)),)
 IN_D = Key("D")

@@ -4,15 +4,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.entry import EntryError, Form, form_of, read_start
-from tunememory.tunes.entry_letters import GUESSED
-from tunememory.tunes.fingering import fingering
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import Note, Pitch
-from tunememory.tunes.places import SET, Place, place_name
-from tunememory.tunes.shown import letters_of, steps_of
-from tunememory.tunes.spelling import spell
-from tunememory.tunes.tuning import NICKNAMES, STANDARD, Tuning, parse_tuning
+from tunememory.music.fingering import fingering
+from tunememory.music.forms import letters_of, steps_of
+from tunememory.music.key import Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.spelling import spell
+from tunememory.music.strings import (
+    NICKNAMES,
+    SET,
+    STANDARD,
+    Place,
+    Tuning,
+    parse_tuning,
+    place_name,
+)
+from tunememory.music.typed_starts import GUESSED, EntryError, Form, form_of, read_start
 
 D = Key("D")
 

@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.finding import LEAST_NOTES, NoteIndex, allowed
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import LETTERS, Note, Pitch
-from tunememory.tunes.tune import Start, Tune
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.finding import LEAST_NOTES, NoteIndex, allowed
+from tunememory.music.key import Key
+from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.tune import Start, Tune
 
 
 def tune(uuid, *texts, key="D", kind="reel", metre="C|"):

@@ -6,13 +6,26 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.drones import drone_strings, easy_drones, easy_drones_told
-from tunememory.tunes.entry import read_start
-from tunememory.tunes.fingering import BANDS, fingering, move
-from tunememory.tunes.key import Key
-from tunememory.tunes.places import Place, place_name, places_of
-from tunememory.tunes.tuning import NICKNAMES, STANDARD, Tuning, parse_tuning
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.fingering import (
+    BANDS,
+    drone_strings,
+    easy_drones,
+    easy_drones_told,
+    fingering,
+    move,
+)
+from tunememory.music.key import Key
+from tunememory.music.strings import (
+    NICKNAMES,
+    STANDARD,
+    Place,
+    Tuning,
+    parse_tuning,
+    place_name,
+    places_of,
+)
+from tunememory.music.typed_starts import read_start
 
 G, D, A, E = range(4)
 

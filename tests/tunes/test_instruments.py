@@ -4,13 +4,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.fingering import COMMON_BAR, fingering
-from tunememory.tunes.instruments import FIDDLE, INSTRUMENTS, on_strings, reach_told
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import LETTERS, Note, Pitch
-from tunememory.tunes.spelling import abc_letter
-from tunememory.tunes.tuning import STANDARD, Tuning, parse_tuning
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.fingering import (
+    COMMON_BAR,
+    FIDDLE,
+    INSTRUMENTS,
+    fingering,
+    on_strings,
+    reach_told,
+)
+from tunememory.music.key import Key
+from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.spelling import abc_letter
+from tunememory.music.strings import STANDARD, Tuning, parse_tuning
 
 D = Key("D")
 

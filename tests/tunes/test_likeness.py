@@ -5,12 +5,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.aligning import Openings
-from tunememory.tunes.alike import Opening, compare, limit_of, opening_of
-from tunememory.tunes.key import Key
-from tunememory.tunes.likeness import LikenessIndex
-from tunememory.tunes.tune import Start, Tune
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.key import Key
+from tunememory.music.likeness import (
+    LikenessIndex,
+    Opening,
+    Openings,
+    compare,
+    limit_of,
+    opening_of,
+)
+from tunememory.music.tune import Start, Tune
 
 D, A, G = Key("D"), Key("A"), Key("G")
 

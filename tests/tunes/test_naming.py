@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.naming import NameIndex
+from tunememory.music.finding import NameIndex
 
 TUNES = (
     ("1", ("The Humours of Glen", "Rowan Lane")),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tunememory.tunes.parting import parting
+from tunememory.music.likeness import parting
 
 
 @pytest.mark.parametrize(

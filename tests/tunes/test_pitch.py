@@ -2,8 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.pitch import LETTERS, SEMITONES, Pitch
+from tunememory.music.key import MODES, Key
+from tunememory.music.pitch import LETTERS, SEMITONES, Pitch
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.rows import BAR, aligned
+from tunememory.music.forms import BAR, aligned
 
 words = st.lists(st.sampled_from(["d", "^c'", "AL1", "–", "b7,"]), min_size=1, max_size=30)
 

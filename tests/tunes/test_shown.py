@@ -4,18 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes, write_notes
-from tunememory.tunes.key import Key
-from tunememory.tunes.shown import (
-    bar_starts,
-    barred,
-    fingers_of,
-    first_notes,
-    letters_of,
-    steps_of,
-)
-from tunememory.tunes.tune import Start, Tune
-from tunememory.tunes.tuning import STANDARD, parse_tuning
+from tunememory.music.abc.notes import parse_notes, write_notes
+from tunememory.music.forms import bar_starts, barred, fingers_of, first_notes, letters_of, steps_of
+from tunememory.music.key import Key
+from tunememory.music.strings import STANDARD, parse_tuning
+from tunememory.music.tune import Start, Tune
 
 D = Key("D")
 

@@ -2,9 +2,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import Pitch
-from tunememory.tunes.spelling import abc_letter, pitch_of_step, spell, step_of
+from tunememory.music.key import Key
+from tunememory.music.pitch import Pitch
+from tunememory.music.spelling import abc_letter, pitch_of_step, spell, step_of
 
 
 @given(st.data())

@@ -5,14 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.bars import cut_bars
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import LETTERS, Note, Pitch
-from tunememory.tunes.shown import bar_starts, fingers_of, letters_of
-from tunememory.tunes.staff import draw_staff
-from tunememory.tunes.staff_charset import ASCII, UNICODE
-from tunememory.tunes.tuning import STANDARD
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.forms import bar_starts, fingers_of, letters_of
+from tunememory.music.key import Key
+from tunememory.music.metre import cut_bars
+from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.staff import ASCII, UNICODE, draw_staff
+from tunememory.music.strings import STANDARD
 
 
 def drawn(text, key="D", metre="C|", **how):

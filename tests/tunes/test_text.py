@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from tunememory.tunes.text import TITLE_LIMIT, cells, clean_text, fold, fold_title
+from tunememory.text import TITLE_LIMIT, cells, clean_text, fold, fold_title
 
 HOSTILE = st.text(
     alphabet=st.one_of(

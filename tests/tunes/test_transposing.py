@@ -2,11 +2,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.pitch import SEMITONES
-from tunememory.tunes.shown import letters_of, steps_of
-from tunememory.tunes.transposing import in_mode, shift, transposed
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.forms import letters_of, steps_of
+from tunememory.music.key import MODES, Key
+from tunememory.music.pitch import SEMITONES
+from tunememory.music.ways.other_key import in_mode, shift, transposed
 
 
 def letters(text, key, semitones):

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.tuning import NICKNAMES, STANDARD, Tuning, parse_tuning
+from tunememory.music.strings import NICKNAMES, STANDARD, Tuning, parse_tuning
 
 
 @pytest.mark.parametrize(

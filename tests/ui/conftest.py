@@ -2,10 +2,12 @@
 
 import pytest
 
-from tunememory.service.views import Asked, StartView, Twin
-from tunememory.tunes.check import Prompt
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Start, Tune
+from tunememory.library.starts import StartView
+from tunememory.library.twins import Twin
+from tunememory.music.key import Key
+from tunememory.music.tune import Start, Tune
+from tunememory.recall.check import Prompt
+from tunememory.rounds.planning import Asked
 
 G_MAJOR = Key("G")
 

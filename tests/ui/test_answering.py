@@ -2,8 +2,8 @@
 
 import pytest
 
-from tunememory.tunes.check import Level, Prompt
-from tunememory.ui.answering import Answer, strand_of_key
+from tunememory.recall.check import Level, Prompt
+from tunememory.ui.round.answering import Answer, strand_of_key
 
 
 @pytest.mark.parametrize(

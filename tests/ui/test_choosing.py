@@ -2,10 +2,11 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.service.views import Chance, State, TuneRow
-from tunememory.tunes.text import fold
-from tunememory.tunes.tune import Status
-from tunememory.ui.choosing import STATES, STATUSES, Order, Shown, choose
+from tunememory.library.overview import TuneRow
+from tunememory.music.tune import Status
+from tunememory.recall.state import Chance, State
+from tunememory.text import fold
+from tunememory.ui.library.tunes import STATES, STATUSES, Order, Shown, choose
 
 
 def row(title, *, other=(), key="D", kind="reel", tuning="GDAE", status=Status.KEPT, chance=0.9,

@@ -7,25 +7,26 @@ from itertools import pairwise
 
 import pytest
 
-from tunememory.planning.readiness import Readiness
-from tunememory.service.date_views import DateTune, DateView
-from tunememory.service.day_views import (
-    CalendarDay,
-    HeardView,
-    JournalDay,
-    JournalEntry,
-    Minutes,
-    StarterView,
-    WayView,
+from tunememory.dates.overview import DateTune, DateView
+from tunememory.dates.readiness import Readiness
+from tunememory.dates.tonight import StarterView
+from tunememory.practice.heard import HeardView
+from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
+from tunememory.practice.sitting import Minutes
+from tunememory.practice.ways import WayView
+from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
+from tunememory.ui.journal.drawing import calendar_lines, day_rows
+from tunememory.ui.library.sets import TonightRow, tonight_spans
+from tunememory.ui.practice.drawing import (
+    clock_line,
+    clock_words,
+    sitting_words,
+    way_spans,
+    ways_lines,
 )
-from tunememory.ui.drawing_dates import date_lines, date_tune_spans, preview_words, ready_words
-from tunememory.ui.drawing_journal import calendar_lines, day_rows
-from tunememory.ui.drawing_practice import clock_line, clock_words, sitting_words, way_spans
-from tunememory.ui.drawing_tonight import TonightRow, tonight_spans
-from tunememory.ui.drawing_ways import ways_lines
-from tunememory.ui.stopwatch import Stopwatch
+from tunememory.ui.practice.widgets import Stopwatch
 from tunememory.ui.text import width_of
-from tunememory.ui.widgets.ahead import coming_words
+from tunememory.ui.today.widgets import coming_words
 
 TODAY = date(2026, 11, 24)
 WIDTHS = (24, 40, 57, 68, 77, 120)

@@ -4,9 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.views import Chance, FadingRow, State
+from tunememory.library.overview import FadingRow
+from tunememory.recall.state import Chance, State
 from tunememory.ui.canvas import ASCII
-from tunememory.ui.drawing_fading import HORIZONS, staves_lines
+from tunememory.ui.forecast.fading import HORIZONS, staves_lines
 
 
 def rows(chances, state=State.SAFE):

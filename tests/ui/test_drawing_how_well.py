@@ -4,13 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.how_well import SaidStep
-from tunememory.service.looking_ahead import YearAhead, YearPoint
-from tunememory.ui.canvas import ASCII, UNICODE, row_of
-from tunememory.ui.drawing_bar import bar_row
-from tunememory.ui.drawing_how_well import GAP, how_well_lines, staff_lines, table_lines
-from tunememory.ui.drawing_memory import LABEL
-from tunememory.ui.drawing_year import average_curve, year_lines
+from tunememory.forecast.how_well import SaidStep
+from tunememory.forecast.year import YearAhead, YearPoint
+from tunememory.ui.canvas import ASCII, LABEL, UNICODE, bar_row, row_of
+from tunememory.ui.forecast.how_well import GAP, how_well_lines, staff_lines, table_lines
+from tunememory.ui.forecast.year import average_curve, year_lines
 from tunememory.ui.text import width_of
 
 

@@ -4,14 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.ui.drawing_memory import (
-    LABEL,
-    curve_lines,
-    curve_sentence,
-    height_of,
-    space_of,
-    value_at,
-)
+from tunememory.ui.canvas import LABEL, curve_lines, curve_sentence, height_of, space_of, value_at
 
 FALLING = ((0.0, 0.9, 0.85, 0.95), (10.0, 0.7, 0.5, 0.8), (60.0, 0.1, 0.05, 0.3))
 

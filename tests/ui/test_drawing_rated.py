@@ -3,11 +3,11 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.chance_words import Rated
-from tunememory.service.views import Asked
-from tunememory.tunes.check import Prompt
-from tunememory.tunes.tune import Tune
-from tunememory.ui.drawing_rated import rated_line
+from tunememory.music.tune import Tune
+from tunememory.recall.check import Prompt
+from tunememory.recall.state import Rated
+from tunememory.rounds.planning import Asked
+from tunememory.ui.round.drawing import rated_line
 from tunememory.ui.text import width_of
 
 

@@ -3,21 +3,21 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.tunes.check import Level, Prompt
-from tunememory.tunes.tune import Tune
-from tunememory.ui.answering import Answer
+from tunememory.music.tune import Tune
+from tunememory.recall.check import Level, Prompt
 from tunememory.ui.canvas import ASCII
-from tunememory.ui.drawing_round import (
+from tunememory.ui.round.answering import Answer
+from tunememory.ui.round.drawing import (
     answer_lines,
     facts_line,
     hint_lines,
     ladder_lines,
     name_hint,
     prompt_lines,
+    question,
     straying_lines,
     title_rows,
 )
-from tunememory.ui.round_page import question
 from tunememory.ui.text import width_of
 
 BOTH = ("letters", "fingers")

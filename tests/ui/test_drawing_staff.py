@@ -6,14 +6,13 @@ from itertools import pairwise
 
 import pytest
 
-from tunememory.service.shown import start_view
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.instruments import FIDDLE, INSTRUMENTS
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Start, Tune
-from tunememory.tunes.tuning import STANDARD
-from tunememory.ui.drawing_picture import STAFF, picture
-from tunememory.ui.drawing_staff import staff_lines
+from tunememory.library.starts import start_view
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.fingering import FIDDLE, INSTRUMENTS
+from tunememory.music.key import Key
+from tunememory.music.strings import STANDARD
+from tunememory.music.tune import Start, Tune
+from tunememory.ui.library.drawing import STAFF, picture, staff_lines
 
 G = Key("G")
 TEXT = "Bd|gfgd BGBd|gfga bgdB"

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.views import StartView
-from tunememory.tunes.tune import Start
-from tunememory.ui.drawing_start import FORMS, start_lines
+from tunememory.library.starts import StartView
+from tunememory.music.tune import Start
+from tunememory.ui.library.drawing import FORMS, start_lines
 
 
 def view(letters, steps=(), fingers=(), bars=()):

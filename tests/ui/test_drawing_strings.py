@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.shown import start_view
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.instruments import INSTRUMENTS
-from tunememory.tunes.key import Key
-from tunememory.tunes.pitch import LETTERS, Note, Pitch
-from tunememory.tunes.tune import Start
-from tunememory.tunes.tuning import STANDARD, parse_tuning
-from tunememory.ui.drawing_strings import strings_lines
+from tunememory.library.starts import start_view
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.fingering import INSTRUMENTS
+from tunememory.music.key import Key
+from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.strings import STANDARD, parse_tuning
+from tunememory.music.tune import Start
+from tunememory.ui.library.drawing import strings_lines
 
 
 def start(text, key="G", metre="C|"):

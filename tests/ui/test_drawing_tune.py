@@ -7,12 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from tunememory.service.views import Chance, CheckView, State, StrandView, TuneView, Twin
-from tunememory.tunes.check import Level, Prompt, RoundKind
-from tunememory.tunes.key import Key
-from tunememory.tunes.tune import Tune
-from tunememory.tunes.tuning import Tuning
-from tunememory.ui import drawing_tune as draw
+from tunememory.library.overview import CheckView, TuneView
+from tunememory.library.twins import Twin
+from tunememory.music.key import Key
+from tunememory.music.strings import Tuning
+from tunememory.music.tune import Tune
+from tunememory.recall.chances import StrandView
+from tunememory.recall.check import Level, Prompt, RoundKind
+from tunememory.recall.state import Chance, State
+from tunememory.ui.library import drawing as draw
 
 TODAY = date(2026, 11, 24)
 

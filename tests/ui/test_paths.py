@@ -2,7 +2,14 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.ui.paths import MOST_ENTRIES, Entry, begun_anew, completed, completions, expanded
+from tunememory.ui.widgets.fields import (
+    MOST_ENTRIES,
+    Entry,
+    begun_anew,
+    completed,
+    completions,
+    expanded,
+)
 
 
 @pytest.fixture

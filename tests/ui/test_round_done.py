@@ -3,9 +3,9 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.service.round_run import RoundSummary
-from tunememory.tunes.check import RoundKind
-from tunememory.ui.screens.round_done import summary_lines
+from tunememory.recall.check import RoundKind
+from tunememory.rounds.running import RoundSummary
+from tunememory.ui.round.screen import summary_lines
 from tunememory.ui.text import width_of
 
 

@@ -11,8 +11,8 @@ from textual.binding import Binding
 import tunememory.ui
 from tunememory.clock import system_clock
 from tunememory.service.desk import open_desk
-from tunememory.ui.desk_screen import DeskScreen
-from tunememory.ui.registry import AREAS, screen_class
+from tunememory.ui.actions import AREAS, screen_class
+from tunememory.ui.screen import DeskScreen
 
 ROOM = Path(tunememory.ui.__file__).parent
 MODULES = sorted(ROOM.rglob("*.py"))
@@ -72,7 +72,7 @@ import asyncio
 from pathlib import Path
 from tunememory.clock import system_clock
 from tunememory.ui.app import TuneApp
-from tunememory.ui.first_picture import first_picture
+from tunememory.ui.running import first_picture
 FIRST = first_picture(Path(FILE), system_clock())
 assert FIRST.view.tunes == ()
 class Stopped(TuneApp):
@@ -85,7 +85,7 @@ async def main():
 asyncio.run(main())
 """
     )
-    slow = {"numpy", "sqlite_utils", "music21", "scipy", "dateutil", "tunememory.store.base"}
+    slow = {"numpy", "sqlite_utils", "music21", "scipy", "dateutil", "tunememory.store.connection"}
     widgets = {
         "textual.widgets._markdown",
         "textual.widgets._data_table",

@@ -4,9 +4,9 @@ import dataclasses
 
 import pytest
 
-from tunememory.service.errors import ServiceError
-from tunememory.service.settings import Settings, checked
-from tunememory.ui.setting_fields import FIELDS
+from tunememory.errors import NotDoneError
+from tunememory.settings import Settings, checked
+from tunememory.ui.settings import FIELDS
 
 
 def test_every_setting_has_a_line() -> None:
@@ -35,7 +35,7 @@ def test_choices_go_round(field) -> None:
 
 def test_a_number_out_of_range_is_refused_by_the_service() -> None:
     (field,) = [f for f in FIELDS if f.name == "intake"]
-    with pytest.raises(ServiceError, match="1"):
+    with pytest.raises(NotDoneError, match="1"):
         checked(field.put(Settings(), 0))
 
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.ui.suggesting import LEAST_LETTERS, completed
+from tunememory.ui.widgets.fields import LEAST_LETTERS, title_completed
 
 TITLES = ("The Mason's Apron", "Off to California", "A Fig for a Kiss", "Off She Goes", "[/]")
 
@@ -27,17 +27,17 @@ TITLES = ("The Mason's Apron", "Off to California", "A Fig for a Kiss", "Off She
     ],
 )
 def test_the_end_of_a_line_becomes_a_title(line, whole) -> None:
-    assert completed(line, TITLES) == whole
+    assert title_completed(line, TITLES) == whole
 
 
 def test_what_is_likelier_comes_first() -> None:
-    assert completed("off", TITLES) == "Off to California"
-    assert completed("off", TITLES[::-1]) == "Off She Goes"
+    assert title_completed("off", TITLES) == "Off to California"
+    assert title_completed("off", TITLES[::-1]) == "Off She Goes"
 
 
 @given(st.text(max_size=60), st.lists(st.text(max_size=30), max_size=5))
 def test_of_what_is_typed_only_capitals_change(line, titles) -> None:
-    whole = completed(line, titles)
+    whole = title_completed(line, titles)
     if whole:
         assert whole.casefold().startswith(line.casefold())
         assert len(whole) > len(line) >= LEAST_LETTERS

@@ -6,13 +6,13 @@ from fractions import Fraction
 import pytest
 from hypothesis import strategies as st
 
-from tunememory.tunes.abc_notes import parse_notes
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.pitch import Note
-from tunememory.tunes.spelling import spell
-from tunememory.tunes.tune import Start, Tune
-from tunememory.tunes.tuning import NICKNAMES, STANDARD, Tuning
-from tunememory.ways.material import Subject
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.key import MODES, Key
+from tunememory.music.pitch import Note
+from tunememory.music.spelling import spell
+from tunememory.music.strings import NICKNAMES, STANDARD, Tuning
+from tunememory.music.tune import Start, Tune
+from tunememory.music.ways.material import Subject
 
 D_MAJOR = Key("D")
 METRES = ("C|", "4/4", "2/4", "6/8", "9/8", "12/8", "3/4", "3/2", "5/4", "")

@@ -10,17 +10,25 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.ways.conftest import METRES, a_start
-from tunememory.tunes.drones import drone_strings
-from tunememory.tunes.fingering import COMMON_BAR, fingering
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.metre import bar_quarters
-from tunememory.tunes.pitch import SEMITONES
-from tunememory.tunes.places import Place
-from tunememory.tunes.tuning import STANDARD, parse_tuning
-from tunememory.ways.chords import between, chords, strummed
-from tunememory.ways.harmony import Chord, chord_on, chords_of, harmony
-from tunememory.ways.shapes import MANDOLIN, easiest, shape_of, sounding
-from tunememory.ways.two_strings import CONSONANT, double_stops, drone_with, drones, stops_for
+from tunememory.music.fingering import COMMON_BAR, drone_strings, fingering
+from tunememory.music.key import MODES, Key
+from tunememory.music.metre import bar_quarters
+from tunememory.music.pitch import SEMITONES
+from tunememory.music.strings import STANDARD, Place, parse_tuning
+from tunememory.music.ways.chords import (
+    MANDOLIN,
+    Chord,
+    between,
+    chord_on,
+    chords,
+    chords_of,
+    easiest,
+    harmony,
+    shape_of,
+    sounding,
+    strummed,
+)
+from tunememory.music.ways.two_strings import CONSONANT, double_stops, drone_with, drones, stops_for
 
 G, D, A, E = range(4)
 

@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.ways.conftest import a_start
-from tunememory.tunes.abc_notes import write_notes
-from tunememory.tunes.key import Key
-from tunememory.tunes.metre import bar_quarters
-from tunememory.tunes.pitch import Note
-from tunememory.ways.other_metre import other_metre, recast
+from tunememory.music.abc.notes import write_notes
+from tunememory.music.key import Key
+from tunememory.music.metre import bar_quarters
+from tunememory.music.pitch import Note
+from tunememory.music.ways.other_metre import other_metre, recast
 
 SIMPLE = ("C|", "C", "4/4", "2/2", "2/4")
 COMPOUND = ("6/8", "12/8")

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.ways.material import WIDTH
-from tunememory.ways.registry import WAYS, material, next_way
+from tunememory.music.ways.material import WIDTH
+from tunememory.music.ways.registry import WAYS, material, next_way
 
 ids = st.sampled_from(list(WAYS))
 

@@ -10,18 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.ways.conftest import a_start
-from tunememory.tunes.fingering import fingering
-from tunememory.tunes.key import MODES, Key
-from tunememory.tunes.tune import Start, Status, Tune
-from tunememory.tunes.tuning import STANDARD, parse_tuning
-from tunememory.ways.material import Subject
-from tunememory.ways.moves import moves
-from tunememory.ways.neighbours import neighbours, same_root
-from tunememory.ways.other_key import other_key, string_over
-from tunememory.ways.other_mode import blue_notes, other_mode
-from tunememory.ways.registry import material
-from tunememory.ways.scale import scale, scale_notes
-from tunememory.ways.singing import listen, sing
+from tunememory.music.fingering import fingering
+from tunememory.music.key import MODES, Key
+from tunememory.music.strings import STANDARD, parse_tuning
+from tunememory.music.tune import Start, Status, Tune
+from tunememory.music.ways.material import Subject
+from tunememory.music.ways.neighbours import neighbours, same_root
+from tunememory.music.ways.other_key import blue_notes, other_key, other_mode, string_over
+from tunememory.music.ways.registry import material
+from tunememory.music.ways.scale import moves, scale, scale_notes
+from tunememory.music.ways.singing import listen, sing
 
 G, D, A, E = range(4)
 CROSS_A = parse_tuning("AEAE")

@@ -6,20 +6,18 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.as_json import print_json
 from tunememory.cli.errors import UsageError
-from tunememory.cli.naming import one_tune
-from tunememory.cli.opening import open_desk_of
-from tunememory.cli.wording import one_line
-from tunememory.service import exporting
-from tunememory.service.errors import ServiceError
-from tunememory.service.importing import joined
-from tunememory.service.views import ImportReport, Refused
-from tunememory.tunes.tune import Status, declared_by
+from tunememory.cli.opening import one_tune, open_desk_of
+from tunememory.cli.output import one_line, print_json
+from tunememory.errors import NotDoneError
+from tunememory.library import exporting
+from tunememory.library.importing import ImportReport, Refused, joined
+from tunememory.music.tune import Status, declared_by
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable
+
 
 _DOUBTS_SHOWN = 20
 
@@ -35,7 +33,7 @@ def import_books(options: argparse.Namespace) -> int:
             progress = _progress(path.name) if sys.stderr.isatty() else _silent
             try:
                 report = desk.import_file(path, progress, status, declared_by(options.known))
-            except ServiceError as error:
+            except NotDoneError as error:
                 # One unreadable file must not keep the others out.
                 report = ImportReport(refused=(Refused(str(path), 0, str(error)),))
                 failed = True

@@ -7,21 +7,19 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.as_json import print_view
 from tunememory.cli.errors import UsageError
-from tunememory.cli.naming import one_named, one_tune
-from tunememory.cli.opening import open_desk_of
-from tunememory.cli.wording import day_words, one_line
-from tunememory.service.chance_words import in_ten
-from tunememory.service.date_changes import day_of_words, to_calendar
-from tunememory.service.date_views import DateDraft
-from tunememory.service.errors import ServiceError
+from tunememory.cli.opening import one_named, one_tune, open_desk_of
+from tunememory.cli.output import day_words, one_line, print_view
+from tunememory.dates.changing import DateDraft, day_of_words, to_calendar
+from tunememory.errors import NotDoneError
+from tunememory.recall.state import in_ten
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
-    from tunememory.service.date_views import DateTune, DateView, SetView
+    from tunememory.dates.overview import DateTune, DateView
+    from tunememory.library.sets import SetView
     from tunememory.service.desk import Desk
 
 
@@ -135,7 +133,7 @@ def played(options: argparse.Namespace) -> int:
         told = {past.uuid: past.on for past in desk.dates_to_tell()}
         on = day_of_words(desk, options.on) if options.on else told.get(view.uuid)
         if on is None:
-            raise ServiceError(f"{view.title}: say on which day, with --on")
+            raise NotDoneError(f"{view.title}: say on which day, with --on")
         tunes = [one_tune(desk, name).uuid for name in options.tunes]
         if not tunes:
             tunes = [tune.tune for tune in desk.date_view(view.uuid).tunes]

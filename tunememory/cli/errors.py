@@ -6,8 +6,8 @@ import sys
 import traceback
 from datetime import UTC, datetime
 
-from tunememory.places import log_folder
-from tunememory.service.errors import ServiceError
+from tunememory.errors import NotDoneError
+from tunememory.paths import log_folder
 from tunememory.store.errors import RepertoireError
 
 
@@ -20,7 +20,7 @@ def plain_error(error: Exception) -> int:
     if isinstance(error, UsageError):
         print(f"tunememory: {error}", file=sys.stderr)
         return 2
-    if isinstance(error, ServiceError | RepertoireError):
+    if isinstance(error, NotDoneError | RepertoireError):
         print(f"tunememory: {error}", file=sys.stderr)
         return 1
     if isinstance(error, OSError):

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.as_json import print_view
 from tunememory.cli.errors import UsageError
-from tunememory.cli.naming import one_tune
-from tunememory.cli.opening import clock_of, open_desk_of, path_of
-from tunememory.cli.wording import one_line
-from tunememory.places import repertoire_path
+from tunememory.cli.opening import clock_of, one_tune, open_desk_of, path_of
+from tunememory.cli.output import one_line, print_view
+from tunememory.paths import repertoire_path
 
 if TYPE_CHECKING:
     import argparse
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 
 def backup(options: argparse.Namespace) -> int:
     """Copy the file as it stands."""
-    from tunememory.store.backups import folder_of  # noqa: PLC0415 - as with the store itself
+    from tunememory.store.opening import folder_of  # noqa: PLC0415 - as with the store itself
 
     with open_desk_of(options) as desk:
         moment = desk.now().astimezone(desk.clock.zone).strftime("%Y-%m-%d-%H%M%S")
@@ -32,12 +31,12 @@ def backup(options: argparse.Namespace) -> int:
 
 def restore(options: argparse.Namespace) -> int:
     """Bring a copy back, or list the copies there are."""
-    from tunememory.store import backups  # noqa: PLC0415 - as with the store itself
+    from tunememory.store import opening  # noqa: PLC0415 - as with the store itself
     from tunememory.store.restore import restore as bring_back  # noqa: PLC0415
 
     path = repertoire_path(options.repertoire)
     if not options.file:
-        copies = sorted(backups.copies(path), key=lambda copy: copy.stat().st_mtime, reverse=True)
+        copies = sorted(opening.copies(path), key=lambda copy: copy.stat().st_mtime, reverse=True)
         for copy in copies:
             print(f"  {copy}")
         if not copies:
@@ -88,7 +87,7 @@ def give(options: argparse.Namespace) -> int:
 
 def share(options: argparse.Namespace) -> int:
     """Print which tunes all of several files can start, or who has which."""
-    from tunememory.service.pupils import shared, table, table_text  # noqa: PLC0415 - loads numpy
+    from tunememory.teaching.pupils import shared, table, table_text  # noqa: PLC0415 - loads numpy
 
     if options.who:
         who = table([Path(name).expanduser() for name in options.files], clock_of(options))
@@ -132,9 +131,38 @@ def pupil(options: argparse.Namespace) -> int:
 
 
 def _slip(options: argparse.Namespace) -> int:
-    from tunememory.service.lessons import Lesson  # noqa: PLC0415 - loads numpy
+    from tunememory.teaching.lessons import Lesson  # noqa: PLC0415 - loads numpy
 
     with closing(Lesson(path_of(options, create=False), clock_of(options))) as lesson:
         number = lesson.write_slip(Path(options.slip).expanduser())
     print(f"wrote {number} {'tune' if number == 1 else 'tunes'} to {options.slip}")
+    return 0
+
+
+def verify(options: argparse.Namespace) -> int:
+    """Check that the file is sound."""
+    from tunememory.session import differing  # noqa: PLC0415 - loads numpy
+
+    with open_desk_of(options) as desk:
+        problems = desk.repertoire.verify()
+        wrong = differing(desk)
+        if wrong:
+            problems.append(f"{wrong} beliefs differ from the history: run tunememory rebuild")
+        for problem in problems:
+            print(f"tunememory: {problem}", file=sys.stderr)
+        if problems:
+            return 1
+        print(
+            f"{desk.path}: sound, {len(desk.tunes)} tunes, {desk.repertoire.check_count()} checks"
+        )
+    return 0
+
+
+def rebuild(options: argparse.Namespace) -> int:
+    """Work out the beliefs anew from the history."""
+    from tunememory.session import rebuild as again  # noqa: PLC0415 - loads numpy
+
+    with open_desk_of(options) as desk:
+        changed = again(desk)
+        print(f"beliefs of {len(desk.tunes)} tunes worked out anew, {changed} differed")
     return 0

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import os
 from datetime import UTC, date, datetime, time, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from tunememory.cli.errors import UsageError
 from tunememory.clock import Clock, fixed_clock, system_clock
-from tunememory.places import NOW_VARIABLE, default_path, repertoire_path
-from tunememory.service.errors import ServiceError
-from tunememory.tunes.text import clean_text
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import same_title
+from tunememory.paths import NOW_VARIABLE, default_path, repertoire_path
+from tunememory.text import clean_text, fold
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Sequence
     from pathlib import Path
 
+    from tunememory.music.tune import Tune
     from tunememory.service.desk import Desk
 
 
@@ -74,10 +77,10 @@ def path_of(options: argparse.Namespace, *, create: bool) -> Path:
         raise UsageError(f"{clean_text(str(path.parent))}: there is no such folder")
     if not create and not path.exists():
         if own:
-            raise ServiceError(
+            raise NotDoneError(
                 "there is no repertoire yet; begin it with: tunememory add NAME, or import FILE"
             )
-        raise ServiceError(
+        raise NotDoneError(
             f"{clean_text(str(path), limit=500)}: there is no such file; check its name, "
             "or begin it with the command add or import"
         )
@@ -126,3 +129,58 @@ def _hour(text: str) -> time | None:
         )
     except ValueError:
         return None
+
+
+Made = TypeVar("Made")
+
+_NAMED = 5
+
+
+def one_tune(desk: Desk, words: str) -> Tune:
+    """Return the tune that ``words`` name: a whole title, or the only one that fits.
+
+    Raises:
+        ServiceError: None fits, or several do (they are named).
+    """
+    whole = same_title(desk, words)
+    if len(whole) == 1:
+        return whole[0]
+    found = [desk.tune(row.uuid) for row in desk.search(words)] if not whole else list(whole)
+    if not found:
+        raise NotDoneError(f"no tune called “{words}”: see tunememory show, or add it")
+    if len(found) > 1:
+        names = "; ".join(_named(tune) for tune in found[:_NAMED])
+        more = " …" if len(found) > _NAMED else ""
+        raise NotDoneError(f"“{words}” could be several tunes: {names}{more}")
+    return found[0]
+
+
+def _named(tune: Tune) -> str:
+    facts = " ".join(fact for fact in (tune.key.short if tune.key else "", tune.kind) if fact)
+    return f"{tune.title} ({facts})" if facts else tune.title
+
+
+def one_named(words: str, named: Sequence[tuple[str, Made]], what: str) -> Made:
+    """Return the one thing that ``words`` name: by its whole name, or the only one that fits.
+
+    Args:
+        words: The beginnings of any words of its name.
+        named: Name and thing.
+        what: What it is, for the player.
+
+    Raises:
+        ServiceError: None fits, or several do (they are named).
+    """
+    wanted = fold(words)
+    whole = [pair for pair in named if fold(pair[0]) == wanted]
+    found = whole or [pair for pair in named if _begins(f" {fold(pair[0])}", wanted)]
+    if not found:
+        raise NotDoneError(f"no {what} called “{clean_text(words)}”")
+    if len(found) > 1:
+        names = "; ".join(name for name, _ in found[:_NAMED])
+        raise NotDoneError(f"“{clean_text(words)}” could be: {names}")
+    return found[0][1]
+
+
+def _begins(name: str, wanted: str) -> bool:
+    return bool(wanted) and all(f" {word}" in name for word in wanted.split())

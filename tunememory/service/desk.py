@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.errors import NotDoneError
+from tunememory.music.tune import Declared, Status
 from tunememory.service.dates_desk import DatesDesk
-from tunememory.service.errors import ServiceError
 from tunememory.service.guessing_desk import GuessingDesk
 from tunememory.service.practice_desk import PracticeDesk
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
-from tunememory.tunes.tune import Declared, Status
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator, Sequence
@@ -18,23 +18,19 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.clock import Clock
-    from tunememory.service.chance_words import Rated
-    from tunememory.service.round_run import RoundRun
-    from tunememory.service.sounding import Sound
-    from tunememory.service.today_view import TodayView
-    from tunememory.service.views import (
-        Draft,
-        FadingRow,
-        FoundView,
-        Glance,
-        ImportReport,
-        Planned,
-        StartView,
-        TuneRow,
-        TuneView,
-    )
-    from tunememory.tunes.check import Check, Level, RoundKind
-    from tunememory.tunes.tune import Tune
+    from tunememory.library.adding import Draft
+    from tunememory.library.importing import ImportReport
+    from tunememory.library.overview import FadingRow, TuneRow, TuneView
+    from tunememory.library.searching import FoundView, Glance
+    from tunememory.library.sound import Sound
+    from tunememory.library.starts import StartView
+    from tunememory.music.tune import Tune
+    from tunememory.practice.today import TodayView
+    from tunememory.recall.check import Check, Level, RoundKind
+    from tunememory.recall.state import Rated
+    from tunememory.rounds.planning import Planned
+    from tunememory.rounds.running import RoundRun
+
 
 # ruff: noqa: PLC0415 - each part loads when it is first asked for, so that start-up stays quick
 
@@ -44,13 +40,13 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
 
     def today(self) -> TodayView:
         """Return the first screen."""
-        from tunememory.service import first_screen
+        from tunememory.practice import today as first_screen
 
         return first_screen.today(self)
 
     def reading(self) -> Iterator[Callable[[], object]]:
         """Return in small pieces the reading that the first screen and a round wait for."""
-        from tunememory.service import preparing
+        from tunememory.practice import today as preparing
 
         return preparing.reading(self)
 
@@ -60,19 +56,19 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Returns:
             Whether that could be done; the next start is slower without, and nothing else.
         """
-        from tunememory.service import preparing
+        from tunememory.practice import today as preparing
 
         return preparing.prepare(self)
 
     def rows(self) -> tuple[TuneRow, ...]:
         """Return every tune as a line of the tune list, in title order."""
-        from tunememory.service import overview
+        from tunememory.library import overview
 
         return overview.rows(self)
 
     def fading(self, days_ahead: int = 0) -> tuple[FadingRow, ...]:
         """Return the weakest strand of every kept or learning tune, lowest chance first."""
-        from tunememory.service import overview
+        from tunememory.library import overview
 
         return overview.fading(self, days_ahead)
 
@@ -82,13 +78,13 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: It is no longer in the repertoire.
         """
-        from tunememory.service import pages
+        from tunememory.library import overview
 
-        return pages.view(self, uuid)
+        return overview.view(self, uuid)
 
     def search(self, words: str) -> tuple[TuneRow, ...]:
         """Return tunes by three letters of any word of any title, best first."""
-        from tunememory.service import searching
+        from tunememory.library import searching
 
         return searching.by_words(self, words)
 
@@ -98,13 +94,13 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: The notes cannot be read or are too few.
         """
-        from tunememory.service import searching
+        from tunememory.library import searching
 
         return searching.by_notes(self, notes, kind)
 
     def glance(self, uuid: str, part: str = "") -> Glance:
         """Return key, first notes and twins of a tune, or of one part of it."""
-        from tunememory.service import searching
+        from tunememory.library import searching
 
         return searching.glance(self, uuid, part)
 
@@ -114,9 +110,9 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: One line naming the sign that cannot be read.
         """
-        from tunememory.service import changes
+        from tunememory.library import adding
 
-        return changes.preview(self, text, key, metre, tuning, kind)
+        return adding.preview(self, text, key, metre, tuning, kind)
 
     def add(self, draft: Draft) -> Tune:
         """Add a tune.
@@ -124,15 +120,15 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: A field cannot be read.
         """
-        from tunememory.service import changes
+        from tunememory.library import adding
 
-        return changes.add(self, draft)
+        return adding.add(self, draft)
 
     def had_as(self, draft: Draft) -> Tune | None:
         """Return the tune that begins just like ``draft``, perhaps under another name."""
-        from tunememory.service import same_opening
+        from tunememory.library import adding
 
-        return same_opening.had_as(self, draft)
+        return adding.had_as(self, draft)
 
     def name_too(self, uuid: str, titles: Sequence[str]) -> Tune:
         """Give a tune further names.
@@ -140,9 +136,9 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: The tune is gone, or the file cannot be written.
         """
-        from tunememory.service import same_opening
+        from tunememory.library import adding
 
-        return same_opening.name_too(self, uuid, titles)
+        return adding.name_too(self, uuid, titles)
 
     def edit(self, uuid: str, draft: Draft) -> Tune:
         """Change a tune.
@@ -150,27 +146,27 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: A field cannot be read, or the tune is gone.
         """
-        from tunememory.service import changes
+        from tunememory.library import adding
 
-        return changes.edit(self, uuid, draft)
+        return adding.edit(self, uuid, draft)
 
     def draft_of(self, uuid: str) -> Draft:
         """Return a tune as it would be typed."""
-        from tunememory.service import drafts
+        from tunememory.library import adding
 
-        return drafts.draft_of(self.tune(uuid))
+        return adding.draft_of(self.tune(uuid))
 
     def set_status(self, uuid: str, status: Status) -> None:
         """Say of a tune that it is wanted, in learning, kept or resting."""
-        from tunememory.service import changes
+        from tunememory.library import adding
 
-        changes.set_status(self, uuid, status)
+        adding.set_status(self, uuid, status)
 
     def remove(self, uuid: str) -> None:
         """Take a tune out of the repertoire. Its history stays in the file."""
-        from tunememory.service import changes
+        from tunememory.library import adding
 
-        changes.remove(self, uuid)
+        adding.remove(self, uuid)
 
     def import_file(
         self,
@@ -187,7 +183,7 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: The file cannot be read at all.
         """
-        from tunememory.service import importing
+        from tunememory.library import importing
 
         return importing.import_file(self, path, progress, status, declared)
 
@@ -199,9 +195,9 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         only_kind: str | None = None,
     ) -> Planned:
         """Plan a round; nothing is written."""
-        from tunememory.service import rounds
+        from tunememory.rounds import planning
 
-        return rounds.plan(self, kind, minutes, tuning, only_kind)
+        return planning.plan(self, kind, minutes, tuning, only_kind)
 
     def plan_tune(self, uuid: str) -> Planned:
         """Plan a loose round of one tune; nothing is written.
@@ -209,9 +205,9 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: There is nothing that can be asked of it.
         """
-        from tunememory.service import one_tune
+        from tunememory.rounds import planning
 
-        return one_tune.plan_tune(self, uuid)
+        return planning.plan_tune(self, uuid)
 
     def plan_tunes(self, uuids: Sequence[str]) -> Planned:
         """Plan a loose round of some tunes in their order; nothing is written.
@@ -219,9 +215,9 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: There is nothing that can be asked of any of them.
         """
-        from tunememory.service import one_tune
+        from tunememory.rounds import planning
 
-        return one_tune.plan_tunes(self, uuids)
+        return planning.plan_tunes(self, uuids)
 
     def plan_set(self, uuid: str) -> Planned:
         """Plan a loose round of a set: its first tune, then every join; nothing is written.
@@ -229,19 +225,19 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: The set is gone.
         """
-        from tunememory.service import one_tune
+        from tunememory.rounds import planning
 
-        return one_tune.plan_set(self, uuid)
+        return planning.plan_set(self, uuid)
 
     def begin(self, planned: Planned) -> RoundRun:
         """Begin a planned round."""
-        from tunememory.service.round_run import RoundRun
+        from tunememory.rounds.running import RoundRun
 
         return RoundRun.begin(self, planned)
 
     def catch_up(self) -> None:
         """Compare new starts with all others; takes a while after a large book came in."""
-        from tunememory.service import twins
+        from tunememory.library import twins
 
         twins.catch_up(self)
 
@@ -251,7 +247,7 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: None of them is written down.
         """
-        from tunememory.service import sounding
+        from tunememory.library import sound as sounding
 
         return sounding.sound(tune, self.settings, parts, drone=drone)
 
@@ -261,13 +257,13 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: It cannot be read.
         """
-        from tunememory.service import sounding
+        from tunememory.library import sound as sounding
 
         return sounding.sound_of_draft(self, draft, part)
 
     def sound_caution(self) -> str:
         """Return what is said the first time sound is used; afterwards an empty text."""
-        from tunememory.service import sounding
+        from tunememory.library import sound as sounding
 
         return sounding.caution(self)
 
@@ -277,15 +273,15 @@ class Desk(PracticeDesk, DatesDesk, GuessingDesk):
         Raises:
             ServiceError: The moment lies in the future, or a strand is not the tune's.
         """
-        from tunememory.service import recording
+        from tunememory.history import recording
 
         return recording.check_away(self, uuid, levels, at)
 
     def rate_away(self, uuid: str, levels: dict[str, Level], at: datetime) -> Rated:
         """Do as ``check_away``, and return what it did to the chance."""
-        from tunememory.service import rating
+        from tunememory.rounds import running
 
-        return rating.check_away(self, uuid, levels, at)
+        return running.check_away(self, uuid, levels, at)
 
 
 def open_desk(path: Path, clock: Clock, *, create: bool = True) -> Desk:
@@ -297,4 +293,4 @@ def open_desk(path: Path, clock: Clock, *, create: bool = True) -> Desk:
     try:
         return Desk(Repertoire.open(path, create=create, clock=clock), clock)
     except RepertoireError as error:
-        raise ServiceError(str(error)) from error
+        raise NotDoneError(str(error)) from error

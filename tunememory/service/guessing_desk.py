@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.service.open_file import OpenFile
+from tunememory.session import OpenFile
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tunememory.service.fitting import InUse
-    from tunememory.service.how_well import HowWell
-    from tunememory.service.looking_ahead import YearAhead
+    from tunememory.forecast.fitting import InUse
+    from tunememory.forecast.how_well import HowWell
+    from tunememory.forecast.year import YearAhead
+
 
 # ruff: noqa: PLC0415 - each part loads when it is first asked for, so that start-up stays quick
 
@@ -21,7 +22,7 @@ class GuessingDesk(OpenFile):
 
     def how_well(self) -> HowWell:
         """Return what was said against what came; a while with a long history."""
-        from tunememory.service import how_well
+        from tunememory.forecast import how_well
 
         return how_well.how_well(self)
 
@@ -37,13 +38,13 @@ class GuessingDesk(OpenFile):
         Raises:
             ServiceError: A number is out of its range, or there are no tunes to start from.
         """
-        from tunememory.service import looking_ahead
+        from tunememory.forecast import year
 
-        return looking_ahead.year_ahead(self, minutes, tunes, new_a_month, progress)
+        return year.year_ahead(self, minutes, tunes, new_a_month, progress)
 
     def guessed_with(self) -> InUse:
         """Return what chances are worked out with."""
-        from tunememory.service import fitting
+        from tunememory.forecast import fitting
 
         return fitting.state_of(self)
 
@@ -53,12 +54,12 @@ class GuessingDesk(OpenFile):
         Raises:
             ServiceError: There is nothing to go to, or it could not be written.
         """
-        from tunememory.service import fitting
+        from tunememory.forecast import fitting
 
         return fitting.use_other(self)
 
     def fit_is_due(self) -> bool:
         """Whether there are new checks enough to learn from: what memory is like, or its kind."""
-        from tunememory.service import boldness, fitting
+        from tunememory.forecast import fitting
 
-        return boldness.is_due(self) or fitting.is_due(self)
+        return fitting.focus_is_due(self) or fitting.is_due(self)

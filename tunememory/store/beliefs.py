@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from tunememory.store.base import RepertoireFile, checked_json, stamp
+from tunememory.store.connection import RepertoireFile, checked_json, stamp
 
 if TYPE_CHECKING:
     import sqlite3

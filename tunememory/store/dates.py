@@ -6,11 +6,12 @@ from collections import defaultdict
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from tunememory.store.base import RepertoireFile, cleaned
-from tunememory.tunes.dates import Date, DayOff
+from tunememory.store.connection import RepertoireFile, cleaned
+from tunememory.store.records import Date, DayOff, TuneSet
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
 
 _DATES = (
     "SELECT date_id, uuid, title, first_day, kind, location, rule, weeks_before FROM dates"
@@ -221,3 +222,61 @@ def _by_date(rows: Iterable[tuple[Any, ...]]) -> dict[int, list[str]]:
     for number, value in rows:
         found[number].append(value)
     return found
+
+
+class SetRows(RepertoireFile):
+    """Sets by identity. Removed ones stay in the file, out of sight, for merging."""
+
+    def sets(self) -> list[TuneSet]:
+        """Return every set in the order they were made; tunes that were removed are left out."""
+        with self.reading():
+            execute = self.connection.execute
+            tunes: defaultdict[int, list[str]] = defaultdict(list)
+            for number, tune in execute(
+                "SELECT set_id, uuid FROM set_tunes JOIN tunes USING (tune_id)"
+                " WHERE removed_at IS NULL ORDER BY set_id, place"
+            ):
+                tunes[number].append(tune)
+            return [
+                TuneSet(uuid, cleaned(name), tuple(tunes.get(number, ())))
+                for number, uuid, name in execute(
+                    "SELECT set_id, uuid, name FROM sets WHERE removed_at IS NULL ORDER BY set_id"
+                )
+            ]
+
+    def save_set(self, kept: TuneSet) -> None:
+        """Add a set, or replace what is kept of it.
+
+        Raises:
+            Unknown: The file has no such tune.
+        """
+        with self.writing():
+            execute = self.connection.execute
+            was = execute("SELECT edited_at FROM sets WHERE uuid = ?", (kept.uuid,)).fetchone()
+            (number,) = execute(
+                "INSERT INTO sets (uuid, name, edited_at) VALUES (?, ?, ?)"
+                " ON CONFLICT (uuid) DO UPDATE SET name = excluded.name,"
+                " edited_at = excluded.edited_at, removed_at = NULL RETURNING set_id",
+                (kept.uuid, kept.name, self.edit_stamp(was)),
+            ).fetchone()
+            execute("DELETE FROM set_tunes WHERE set_id = ?", (number,))
+            self.connection.executemany(
+                "INSERT INTO set_tunes (set_id, place, tune_id) VALUES (?, ?, ?)",
+                [(number, place, self.tune_number(tune)) for place, tune in enumerate(kept.tunes)],
+            )
+
+    def remove_set(self, uuid: str) -> None:
+        """Take a set out of sight; its tunes and what is known of its joins stay.
+
+        Raises:
+            Unknown: There is no such set, or it was removed.
+        """
+        with self.writing():
+            find = "SELECT edited_at FROM sets WHERE uuid = ? AND removed_at IS NULL"
+            was = self.connection.execute(find, (uuid,)).fetchone()
+            if was is None:
+                raise self.unknown("set", uuid)
+            self.connection.execute(
+                "UPDATE sets SET edited_at = ?1, removed_at = ?1 WHERE uuid = ?2",
+                (self.edit_stamp(was), uuid),
+            )

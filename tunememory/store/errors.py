@@ -6,7 +6,7 @@ import sqlite3
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from tunememory.tunes.text import clean_text
+from tunememory.text import clean_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

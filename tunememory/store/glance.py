@@ -9,7 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.clock import DAY_ENDS_AT_HOUR
-from tunememory.tunes.text import clean_text
+from tunememory.text import clean_text
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,7 +10,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from tunememory.store.base import RepertoireFile
+from tunememory.store.connection import RepertoireFile
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

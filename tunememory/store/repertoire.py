@@ -5,28 +5,48 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Self
 
 from tunememory.clock import Clock, system_clock
-from tunememory.store.backups import copy_file, daily_copies
 from tunememory.store.beliefs import BeliefRows
-from tunememory.store.checks import CheckRows
-from tunememory.store.connect import WAIT, connect
+from tunememory.store.checks import CheckRows, RoundRows
+from tunememory.store.connection import RepertoireFile, checked_json
+from tunememory.store.dates import SetRows
+from tunememory.store.days import LineRows, PracticeRows, SittingRows
 from tunememory.store.errors import RepertoireError, explained, shown
-from tunememory.store.imports import ImportRows
-from tunememory.store.lines import LineRows
 from tunememory.store.merge import MergeReport, merge_into
-from tunememory.store.practices import PracticeRows
+from tunememory.store.opening import WAIT, connect, copy_file, daily_copies
 from tunememory.store.prepared import PreparedRows
-from tunememory.store.rounds import RoundRows
-from tunememory.store.sets import SetRows
-from tunememory.store.settings import SettingRows
-from tunememory.store.sittings import SittingRows
-from tunememory.store.tunes import TuneRows
-from tunememory.store.twins import TwinRows
+from tunememory.store.tunes import ImportRows, TuneRows, TwinRows
 from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
     from pathlib import Path
     from types import TracebackType
+
+
+class SettingRows(RepertoireFile):
+    """Settings by name; what a value means is for others to know."""
+
+    def settings(self) -> dict[str, str]:
+        """Return every setting that was ever saved, each as JSON text."""
+        with self.reading():
+            return dict(self.connection.execute("SELECT name, value FROM settings"))
+
+    def save_settings(self, values: Mapping[str, str]) -> None:
+        """Save settings; others stay as they are.
+
+        Args:
+            values: JSON text by name.
+
+        Raises:
+            ValueError: A value is not JSON; nothing was saved.
+        """
+        with self.writing():
+            self.connection.executemany(
+                "INSERT INTO settings (name, value) VALUES (?, ?)"
+                " ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+                [(name, checked_json(value)) for name, value in values.items()],
+            )
 
 
 class Repertoire(

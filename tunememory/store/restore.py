@@ -5,8 +5,6 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from tunememory.store.backups import copy_before, copy_content, copy_file
-from tunememory.store.connect import WAIT, connect
 from tunememory.store.errors import (
     Damaged,
     NotOurs,
@@ -16,6 +14,7 @@ from tunememory.store.errors import (
     explained,
     shown,
 )
+from tunememory.store.opening import WAIT, connect, copy_before, copy_content, copy_file
 
 if TYPE_CHECKING:
     import sqlite3

@@ -2,26 +2,139 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
+from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
+from fractions import Fraction
+from functools import cache, lru_cache
+from json import dumps
 from typing import TYPE_CHECKING, Any
 
-from tunememory.store.base import RepertoireFile, cleaned, stamp
-from tunememory.store.notes import (
-    key_columns,
-    read_key,
-    read_length,
-    read_notes,
-    read_tuning,
-    write_notes,
-    write_tuning,
-)
-from tunememory.tunes.text import NOTE_LIMIT
-from tunememory.tunes.tune import Declared, Start, Status, Tune
+from tunememory.music.key import Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.strings import Tuning
+from tunememory.music.tune import Declared, Start, Status, Tune
+from tunememory.store.connection import RepertoireFile, cleaned, stamp
+from tunememory.text import NOTE_LIMIT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+
+_NOTE = re.compile(r"([A-G])(##?|bb?|)(-?[0-9]+):([0-9]+(?:/[0-9]+)?)")
+_CHANGE = re.compile(r"([A-G])(-?[0-9])")
+_SIGNS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
+_ALTERS = {signs: alter for alter, signs in _SIGNS.items()}
+
+
+def write_notes(notes: Iterable[Note]) -> str:
+    """Return notes as the text the file keeps.
+
+    Raises:
+        ValueError: A note has no length, or an accidental beyond a double one.
+    """
+    return " ".join(map(_write_note, notes))
+
+
+@lru_cache(maxsize=4096)
+def _write_note(note: Note) -> str:
+    pitch = note.pitch
+    text = f"{pitch.letter}{_SIGNS.get(pitch.alter, '?')}{pitch.octave}:{note.quarters}"
+    # What could not be read back would make the whole repertoire unreadable.
+    _read_note(text)
+    return text
+
+
+def read_notes(text: str) -> tuple[Note, ...]:
+    """Return the notes of a kept text.
+
+    Raises:
+        ValueError: A note cannot be read.
+    """
+    return tuple(map(_NOTES.__getitem__, text.split()))
+
+
+def _read_note(text: str) -> Note:
+    match = _NOTE.fullmatch(text)
+    if match is None:
+        raise ValueError(f"not a note: {text}")
+    letter, signs, octave, length = match.groups()
+    quarters = read_length(length)
+    if quarters <= 0:
+        raise ValueError(f"a note without length: {text}")
+    return Note(Pitch(int(octave), letter, _ALTERS[signs]), quarters)
+
+
+class _Notes(dict[str, Note]):
+    """Notes by their text; a plain lookup, as a large repertoire makes two hundred thousand."""
+
+    def __missing__(self, text: str) -> Note:
+        self[text] = note = _read_note(text)
+        return note
+
+
+_NOTES = _Notes()
+
+
+@lru_cache(maxsize=1024)
+def read_length(text: str) -> Fraction:
+    """Return a length in quarter notes from ``"1"`` or ``"3/2"``.
+
+    Raises:
+        ValueError: It is not such a length.
+    """
+    try:
+        return Fraction(text)
+    except ZeroDivisionError as error:
+        raise ValueError(f"not a length: {text}") from error
+
+
+def key_columns(key: Key | None) -> tuple[str | None, str | None, str]:
+    """Return root, mode and changes (``"C0 F1"``) of a key as they are kept.
+
+    Raises:
+        ValueError: The changes are not of letters A to G.
+    """
+    if key is None:
+        return None, None, ""
+    changes = " ".join(f"{letter}{alter}" for letter, alter in key.changes)
+    read_key(key.root, key.mode, changes)
+    return key.root, key.mode, changes
+
+
+@cache
+def read_key(root: str | None, mode: str | None, changes: str) -> Key | None:
+    """Return the key of the three kept columns; equal keys are one object.
+
+    Raises:
+        ValueError: The changes cannot be read.
+    """
+    if root is None or mode is None:
+        return None
+    pairs: list[tuple[str, int]] = []
+    for word in changes.split():
+        match = _CHANGE.fullmatch(word)
+        if match is None:
+            raise ValueError(f"not a change of a key: {word}")
+        pairs.append((match[1], int(match[2])))
+    return Key(root, mode, tuple(pairs))
+
+
+def write_tuning(tuning: Tuning | None) -> str:
+    """Return a tuning as it is kept: MIDI numbers, low string first; empty for the usual one."""
+    return "" if tuning is None else " ".join(map(str, tuning.strings))
+
+
+@cache
+def read_tuning(text: str) -> Tuning | None:
+    """Return the tuning of a kept text.
+
+    Raises:
+        ValueError: It is not a list of whole numbers.
+    """
+    return Tuning(tuple(map(int, text.split()))) if text else None
+
 
 _TUNES = (
     "SELECT tune_id, uuid, kind, root, mode, key_changes, metre, tuning, status, declared, source,"
@@ -216,3 +329,188 @@ def _assemble(
         for (number, uuid, kind, root, mode, changes, metre, tuning, status, declared, source,
              note, favourite, added) in tunes
     ]  # fmt: skip
+
+
+_IMPORTS = (
+    "SELECT uuid, book, reference, folded, raw, hash, removed_at FROM imports"
+    " JOIN tunes USING (tune_id)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ImportedRow:
+    """Where in a book a tune came from.
+
+    Attributes:
+        tune: Identity of the tune.
+        book: Name of the book.
+        reference: Reference number in the book (ABC ``X:``), as text.
+        folded: Title in the book as ``fold_title`` gives it.
+        raw: Text of the tune in the book, just as it was: clean it before it is shown.
+        hash: Digest of the text, by which an unchanged tune is known.
+        removed: Whether the player has removed the tune since (not kept by ``remember_import``).
+    """
+
+    tune: str
+    book: str
+    reference: str
+    folded: str
+    raw: str
+    hash: str
+    removed: bool = False
+
+
+class ImportRows(RepertoireFile):
+    """Imported tunes by book, reference number and title."""
+
+    def imported(self, book: str) -> dict[tuple[str, str], ImportedRow]:
+        """Return what came from a book, by reference number and folded title."""
+        with self.reading():
+            rows = self.connection.execute(_IMPORTS + " WHERE book = ?", (book,)).fetchall()
+        return {(row[2], row[3]): _as_imported(row) for row in rows}
+
+    def by_hash(self, digest: str) -> ImportedRow | None:
+        """Return the tune that came from this very text, from any book; a present one first."""
+        with self.reading():
+            row = self.connection.execute(
+                _IMPORTS + " WHERE hash = ? ORDER BY removed_at IS NOT NULL, tune_id LIMIT 1",
+                (digest,),
+            ).fetchone()
+        return None if row is None else _as_imported(row)
+
+    def text_of(self, tune: str) -> str:
+        """Return the text a tune was imported from, empty for none: clean it before showing it.
+
+        Raises:
+            Unknown: The file never had such a tune.
+        """
+        with self.reading():
+            row = self.connection.execute(
+                "SELECT raw FROM imports WHERE tune_id = ? ORDER BY book, reference LIMIT 1",
+                (self.tune_number(tune),),
+            ).fetchone()
+        return "" if row is None else str(row[0])
+
+    def remember_import(self, row: ImportedRow) -> None:
+        """Keep where a tune came from, in place of what was kept for that place of the book.
+
+        Raises:
+            Unknown: The file has no such tune.
+        """
+        with self.writing():
+            self.connection.execute(
+                "INSERT OR REPLACE INTO imports (book, reference, folded, tune_id, raw, hash)"
+                " VALUES (?, ?, ?, ?, ?, ?)",
+                (
+                    row.book,
+                    row.reference,
+                    row.folded,
+                    self.tune_number(row.tune),
+                    row.raw,
+                    row.hash,
+                ),
+            )
+
+
+def _as_imported(row: Sequence[Any]) -> ImportedRow:
+    tune, book, reference, folded, raw, digest, removed_at = row
+    return ImportedRow(tune, book, reference, folded, raw, digest, removed_at is not None)
+
+
+_STALE = (
+    "SELECT uuid FROM tunes LEFT JOIN twins_made USING (tune_id)"
+    " WHERE removed_at IS NULL AND twins_made.edited_at IS NOT tunes.edited_at"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class TwinRow:
+    """Two starts that begin alike, seen from the first.
+
+    Attributes:
+        tune: Identity of a tune.
+        part: Its part.
+        other: Identity of the twin.
+        other_part: The twin's part.
+        distance: 0 for the same notes.
+        parts_at: 1-based number of the note of ``part`` where they part, 0 if they do not.
+    """
+
+    tune: str
+    part: str
+    other: str
+    other_part: str
+    distance: float
+    parts_at: int
+
+
+class TwinRows(RepertoireFile):
+    """Twins by tune."""
+
+    def twins(self) -> list[TwinRow]:
+        """Return the twins of all tunes that are still as they were compared, nearest first."""
+        with self.reading():
+            return [
+                TwinRow(*row)
+                for row in self.connection.execute(
+                    "SELECT one.uuid, part, two.uuid, other_part, distance, parts_at FROM twins"
+                    " JOIN tunes AS one USING (tune_id)"
+                    " JOIN tunes AS two ON two.tune_id = other_id"
+                    " JOIN twins_made AS made ON made.tune_id = one.tune_id"
+                    " AND made.edited_at = one.edited_at"
+                    " JOIN twins_made AS other_made ON other_made.tune_id = two.tune_id"
+                    " AND other_made.edited_at = two.edited_at"
+                    " WHERE one.removed_at IS NULL AND two.removed_at IS NULL"
+                    " ORDER BY distance, two.uuid, part, other_part"
+                )
+            ]
+
+    def not_compared(self, among: Iterable[str] | None = None) -> list[str]:
+        """Return the tunes that have to be compared with the others, of ``among`` or of all."""
+        some = "" if among is None else " AND uuid IN (SELECT value FROM json_each(?))"
+        given = () if among is None else (dumps([*among]),)
+        with self.reading():
+            found = self.connection.execute(f"{_STALE}{some} ORDER BY uuid", given)
+            return [uuid for (uuid,) in found]
+
+    def twins_hold(self, uuid: str) -> None:
+        """Take a tune as compared after a change that left its music as it was."""
+        with self.writing():
+            self.connection.execute(
+                "UPDATE twins_made SET edited_at = tunes.edited_at FROM tunes"
+                " WHERE tunes.tune_id = twins_made.tune_id AND tunes.uuid = ?",
+                (uuid,),
+            )
+
+    def save_twins(self, compared: Iterable[str], rows: Iterable[TwinRow]) -> None:
+        """Keep the twins of tunes compared just now, in place of what was kept of them.
+
+        Args:
+            compared: Tunes that were compared with all others.
+            rows: Their twins, seen from both sides.
+
+        Raises:
+            Unknown: The file has no such tune.
+        """
+        with self.writing():
+            execute = self.connection.execute
+            for uuid in compared:
+                number = self.tune_number(uuid)
+                execute("DELETE FROM twins WHERE tune_id = ?1 OR other_id = ?1", (number,))
+                execute(
+                    "INSERT OR REPLACE INTO twins_made"
+                    " SELECT tune_id, edited_at FROM tunes WHERE tune_id = ?",
+                    (number,),
+                )
+            for row in rows:
+                execute(
+                    "INSERT OR REPLACE INTO twins VALUES (?, ?, ?, ?, ?, ?)",
+                    (
+                        self.tune_number(row.tune),
+                        row.part,
+                        self.tune_number(row.other),
+                        row.other_part,
+                        row.distance,
+                        row.parts_at,
+                    ),
+                )

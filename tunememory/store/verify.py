@@ -7,10 +7,11 @@ from contextlib import closing
 from typing import TYPE_CHECKING
 
 from tunememory.store.schema import STEPS
-from tunememory.tunes.text import clean_text
+from tunememory.text import clean_text
 
 if TYPE_CHECKING:
     from pathlib import Path
+
 
 _MOST = 20
 """Problems told of one kind; a file this damaged is not mended line by line."""
@@ -77,7 +78,7 @@ def tables_of(connection: sqlite3.Connection) -> dict[str, str]:
 
 def _differing_tables(connection: sqlite3.Connection, path: Path) -> list[str]:
     # Loads sqlite-utils, which is not wanted before the file is looked over.
-    from tunememory.store.migrations import migrate  # noqa: PLC0415
+    from tunememory.store.opening import migrate  # noqa: PLC0415
 
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as fresh:
         migrate(fresh, path, STEPS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from textual.binding import Binding
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from tunememory.ui.app import TuneApp
+    from tunememory.ui.screen import DeskScreen
 
 
 SET = "{set}"
@@ -132,3 +134,61 @@ def _bound_by(kind: type[DOMNode], screen: Screen[object]) -> list[Binding]:
         for binding in Binding.make_bindings(vars(ancestor).get("BINDINGS", []))
         if binding.tooltip and binding.id is not None
     ]
+
+
+class Area(NamedTuple):
+    """A screen that can be opened by name.
+
+    Attributes:
+        module: Module that holds it.
+        screen: Class in that module.
+        goes: Sentence for the palette, worded like that of a key; empty when it cannot be opened on
+            its own.
+    """
+
+    module: str
+    screen: str
+    goes: str = ""
+
+
+_UI = "tunememory.ui."
+
+AREAS: dict[str, Area] = {
+    "today": Area(_UI + "today.screen", "TodayScreen", "Go to Today"),
+    "tunes": Area(_UI + "library.tunes", "TunesScreen", "Go to My tunes"),
+    "fading": Area(_UI + "forecast.fading", "FadingScreen", "Go to what is fading"),
+    "how_well": Area(_UI + "forecast.how_well", "HowWellScreen", "See how well we guess"),
+    "forecast": Area(_UI + "forecast.year", "ForecastScreen", "Look a year ahead"),
+    "find": Area(_UI + "library.find", "FindScreen", "Find a tune by name or by notes"),
+    "edit": Area(_UI + "library.edit", "EditScreen", "Add a tune"),
+    "import": Area(_UI + "library.import_book", "ImportScreen", "Bring in a tune book"),
+    "settings": Area(_UI + "settings", "SettingsScreen", "Go to Settings"),
+    "practice": Area(_UI + "practice.screen", "PracticeScreen", "Go to practice"),
+    "journal": Area(_UI + "journal.screen", "JournalScreen", "Go to the journal"),
+    "heard": Area(_UI + "journal.heard", "HeardTonight", "Write down what was heard tonight"),
+    "dates": Area(_UI + "dates.screen", "DatesScreen", "Go to the dates"),
+    "date": Area(_UI + "dates.screen", "DatePage"),
+    "played": Area(_UI + "dates.screen", "PlayedScreen"),
+    "sets": Area(_UI + "library.sets", "SetsScreen", f"Go to the {SET}s"),
+    "set": Area(_UI + "library.sets", "SetPage"),
+    "tonight": Area(_UI + "dates.tonight", "TonightScreen", "Ask what to start tonight"),
+    "card": Area(_UI + "teaching.card", "CardScreen", "Go to the card for the case"),
+    "pupils": Area(_UI + "teaching.pupils", "PupilsScreen", "Go to the pupils"),
+    "pupil": Area(_UI + "teaching.pupils", "PupilPage"),
+    "together": Area(_UI + "teaching.pupils", "TogetherScreen"),
+    "tune": Area(_UI + "library.tune", "TunePage"),
+    "round": Area(_UI + "round.screen", "RoundScreen"),
+    "help": Area(_UI + "help", "HelpScreen"),
+}
+"""Every screen by name. ``edit`` takes ``uuid`` (``None`` adds), ``tune`` takes ``uuid``."""
+
+
+def screen_class(name: str) -> type[DeskScreen[object]]:
+    """Return the class of the screen called ``name``.
+
+    Raises:
+        KeyError: There is no screen of that name.
+    """
+    area = AREAS[name]
+    found: type[DeskScreen[object]] = getattr(import_module(area.module), area.screen)
+    return found

@@ -6,21 +6,20 @@ import asyncio
 import signal
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+from weakref import WeakKeyDictionary
 
 from textual.actions import SkipAction
+from textual.app import App
 from textual.binding import Binding
 from textual.events import Key, Paste
 
-from tunememory.service.errors import ServiceError
-from tunememory.ui.actions import bind
-from tunememory.ui.desk_screen import DeskScreen
-from tunememory.ui.keys_in_order import KeysInOrder
-from tunememory.ui.registry import screen_class
-from tunememory.ui.screens.today import TodayScreen
+from tunememory.errors import NotDoneError
+from tunememory.ui.actions import bind, screen_class
+from tunememory.ui.screen import LEAST_HEIGHT, LEAST_WIDTH, DeskScreen
 from tunememory.ui.text import say
 from tunememory.ui.theme import LAMP_LIGHT, NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
-from tunememory.ui.widgets.frame import LEAST_HEIGHT, LEAST_WIDTH
+from tunememory.ui.today.screen import TodayScreen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -30,11 +29,109 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
     from textual.command import Provider
     from textual.dom import DOMNode
+    from textual.message_pump import MessagePump
     from textual.screen import Screen
 
+    from tunememory.rounds.planning import RoundWish
     from tunememory.service.desk import Desk
-    from tunememory.service.today_view import RoundWish
-    from tunememory.ui.first_picture import FirstPicture
+    from tunememory.ui.running import FirstPicture
+
+
+LONGEST_WAIT = 0.5
+"""Seconds after which a key is given its turn, whatever became of those before it."""
+
+
+class _Handed(NamedTuple):
+    """A key that was handed on, to whom, and the screen that was on top then."""
+
+    key: Key
+    to: MessagePump
+    screen: Screen[object]
+
+
+class KeysInOrder(App[int]):
+    """An app whose keys go where they belong, in the order they were typed.
+
+    Textual hands a key to what is on top when it comes in, and looks at the bindings only when it
+    has come back from there. So a key typed right after one that opens another screen still goes
+    to the old one. Here it is handed on to the new one, unless the old one had a use for it, and
+    later keys wait for that. Keys that come before anything can be done with them wait as well.
+    """
+
+    def __init__(self, *, ansi_color: bool | None = None) -> None:
+        super().__init__(ansi_color=ansi_color)
+        self._early: list[Key] = []
+        self._last: _Handed | None = None
+        self._typed_on: WeakKeyDictionary[Key, Screen[object]] = WeakKeyDictionary()
+
+    @property
+    def hears(self) -> bool:
+        """Whether anything can be done with a key yet; then ``hear_early_keys`` is called."""
+        return True
+
+    def hear_early_keys(self) -> None:
+        """Give the keys that had to wait their turn, after what is under way now."""
+        self.call_later(self._give_early_keys)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let keys wait, or hand them on to the screen that was opened before them."""
+        if not isinstance(event, Key):
+            await super().on_event(event)
+        elif not event.is_forwarded:
+            await self._take(event)
+        else:
+            typed_on = self._typed_on.pop(event, self.screen)
+            if self._last is not None and self._last.key is event:
+                self._last = None
+            if typed_on is self.screen:
+                await super().on_event(event)
+            else:
+                again = Key(event.key, event.character)
+                again.time = event.time
+                await self._hand(again)
+
+    async def _take(self, key: Key) -> None:
+        if not self.hears:
+            # Leaving is always possible; private in Textual 8.2.8, which is pinned.
+            if not await self._check_bindings(key.key, priority=True):
+                self._early.append(key)
+        elif self._early:
+            self._early.append(key)
+        elif (last := self._last) and last.screen is not self.screen and self._busy(last.to):
+            self._early.append(key)
+            self._follow(last.to)
+            self.set_timer(LONGEST_WAIT, self._give_early_keys)
+        else:
+            await self._hand(key)
+
+    async def _hand(self, key: Key) -> None:
+        self._last = _Handed(key, self.focused or self.screen, self.screen)
+        self._typed_on[key] = self.screen
+        await super().on_event(key)
+
+    def _busy(self, node: MessagePump | None) -> bool:
+        """Whether something is still to be dealt with on the way of a key up to the app."""
+        while node is not None and node is not self:
+            if node.message_queue_size:
+                return True
+            node = node._parent
+        return False
+
+    def _follow(self, node: MessagePump | None) -> None:
+        """Go the way of a key, behind it, from widget to widget up to the app."""
+        while node is not None and node is not self:
+            above = node._parent
+            if node.call_later(self._follow, above):
+                return
+            node = above
+        self.hear_early_keys()
+
+    async def _give_early_keys(self) -> None:
+        if self.hears and self._early:
+            self._last = None
+            early, self._early = self._early, []
+            for key in early:
+                await self.on_event(key)
 
 
 _WIDTHS = [(0, "-tiny-width"), (LEAST_WIDTH, "-narrow"), (80, "-normal"), (110, "-wide")]
@@ -127,7 +224,7 @@ class TuneApp(KeysInOrder):
     def _read(self) -> None:
         try:
             self.desk = self._open_desk()
-        except ServiceError as error:
+        except NotDoneError as error:
             self.fault = error
             self.exit(1, return_code=1)
             return
@@ -269,7 +366,7 @@ class TuneApp(KeysInOrder):
 
     def action_help(self) -> None:
         """Show the keys of the screen on top."""
-        from tunememory.ui.screens.help import HelpScreen  # noqa: PLC0415 - not needed to paint
+        from tunememory.ui.help import HelpScreen  # noqa: PLC0415 - not needed to paint
 
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.screen))

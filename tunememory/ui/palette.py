@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from textual.command import CommandList, CommandPalette, DiscoveryHit, Hit, Provider
 from textual.widgets.option_list import Option
 
-from tunememory.ui.actions import acts_of, worded
-from tunememory.ui.desk_screen import DeskScreen
-from tunememory.ui.registry import AREAS
+from tunememory.ui.actions import AREAS, acts_of, worded
+from tunememory.ui.screen import DeskScreen
 from tunememory.ui.text import joined, plain
 
 if TYPE_CHECKING:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from tunememory.ui.app import TuneApp
 
+
 AFTER = 20.0
 """Seconds after the start: nobody is made to wait for it."""
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from textual.app import App
 
+
 Span = tuple[str, str]
 """A piece of a line and its role: ``"quiet"``, ``"fading"``, ``""`` for plain ink."""
 

@@ -6,10 +6,11 @@ import asyncio
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-from tunememory.ui.desk_screen import told
+from tunememory.ui.screen import told
 
 if TYPE_CHECKING:
     from tunememory.service.desk import Desk
+
 
 BREATH = 0.01
 """Seconds between two pieces, in which keys that came meanwhile are answered."""
@@ -21,7 +22,7 @@ async def warm(desk: Desk) -> None:
     What goes wrong is left for the first use to meet, where it can be told.
     """
     # Most of this is reading files of the program, which leaves the screen free.
-    await asyncio.to_thread(import_module, "tunememory.service.first_screen")
+    await asyncio.to_thread(import_module, "tunememory.practice.today")
     try:
         for piece in desk.reading():
             await asyncio.sleep(BREATH)

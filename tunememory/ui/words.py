@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tunememory.tunes.check import joined_by
+from tunememory.recall.check import joined_by
 
 if TYPE_CHECKING:
     from datetime import date
+
 
 HEAD_ONLY = "Hold today's sitting in the head, without the instrument, or with it again"
 """What the key for it says, on Today and in practice."""

@@ -14,11 +14,10 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from tunememory.memory.bayes import FAST, posterior
-from tunememory.memory.belief import Beliefs
-from tunememory.memory.forgetting import elapsed_days, felt_days, widening
-from tunememory.memory.parameters import PRIOR, Parameters
-from tunememory.memory.update import EventRows, advance
+from tunememory.recall.belief import Beliefs
+from tunememory.recall.forgetting import elapsed_days, felt_days, widening
+from tunememory.recall.parameters import PRIOR, Parameters
+from tunememory.recall.update import FAST, EventRows, advance, posterior
 
 DAY = 86400.0
 CLOSED = 1e-9

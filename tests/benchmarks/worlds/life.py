@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tunememory.tunes.tune import Declared
+from tunememory.music.tune import Declared
 
 SECONDS = np.array([0.0, 18.0, 16.0, 9.0, 6.0])
 """What a check takes, by level: invented."""

@@ -9,15 +9,13 @@ import numpy as np
 
 from tests.benchmarks.worlds.life import WORDS, Life
 from tests.benchmarks.worlds.rules import Rule
-from tunememory.memory.events import CheckEvent
-from tunememory.memory.fitting import ENOUGH_CHECKS, PRIORS, fit, refit_players
-from tunememory.memory.forgetting import chance
-from tunememory.memory.gain import ask_value, asking, strand_gain
-from tunememory.memory.kinds import leanings
-from tunememory.memory.parameters import PRIOR, side_by_side
-from tunememory.memory.start import Entry, first_beliefs
-from tunememory.memory.update import advance, event_rows
-from tunememory.planning.boldness import focus_for, look_is_due
+from tunememory.forecast.fitting import focus_for, look_is_due
+from tunememory.recall.belief import Entry, first_beliefs
+from tunememory.recall.fitting import ENOUGH_CHECKS, PRIORS, fit, leanings, refit_players
+from tunememory.recall.forgetting import chance
+from tunememory.recall.gain import ask_value, asking, strand_gain
+from tunememory.recall.parameters import PRIOR, side_by_side
+from tunememory.recall.update import CheckEvent, advance, event_rows
 
 FIRST_COLUMN = 2
 """Strands of the simulated tunes are starts, as "How does it go?" asks for them."""

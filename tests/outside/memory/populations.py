@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tunememory.memory.belief import Beliefs
-from tunememory.memory.forgetting import chance, level_chances
-from tunememory.memory.parameters import Parameters
-from tunememory.memory.update import EventRows, advance
+from tunememory.recall.belief import Beliefs
+from tunememory.recall.forgetting import chance, level_chances
+from tunememory.recall.parameters import Parameters
+from tunememory.recall.update import EventRows, advance
 
 
 def one_strand(

@@ -20,9 +20,9 @@ import pytest
 from scipy import optimize
 
 from tests.outside.memory.populations import one_strand
-from tunememory.memory.forgetting import chance
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.update import EventRows, advance
+from tunememory.recall.forgetting import chance
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.update import EventRows, advance
 
 RECALL = {
     7: {0.0026: 0.887, 1: 0.979, 2: 0.957, 7: 0.947, 21: 0.944, 105: 0.809},

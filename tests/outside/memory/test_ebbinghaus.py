@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from scipy import optimize
 
-from tunememory.memory.forgetting import mean_success
-from tunememory.memory.parameters import PRIOR
+from tunememory.recall.forgetting import mean_success
+from tunememory.recall.parameters import PRIOR
 
 MINUTES = np.array([20, 64, 526, 1440, 2 * 1440, 6 * 1440, 31 * 1440], dtype=float)
 OBSERVED = np.array([58.2, 44.2, 35.8, 33.7, 27.8, 25.4, 21.1])

@@ -10,12 +10,13 @@ import numpy as np
 import pytest
 
 from tests.outside.memory.populations import Population, one_strand
-from tunememory.memory.columns import FIRST_START_COLUMN
-from tunememory.memory.parameters import PRIOR
-from tunememory.memory.start import first_belief
-from tunememory.planning.rounds import Wishes, first_round, last_round, once_more
-from tunememory.planning.standing import HOW, Pace, Standing
-from tunememory.tunes.tune import Declared
+from tunememory.history.days import HOW, Pace
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import first_belief
+from tunememory.recall.check import FIRST_START_COLUMN
+from tunememory.recall.parameters import PRIOR
+from tunememory.rounds.candidates import Standing
+from tunememory.rounds.choosing import Wishes, first_round, last_round, once_more
 
 ATTEMPT = 0.007
 """Days from one attempt to the next within a session: ten minutes."""

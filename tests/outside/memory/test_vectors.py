@@ -12,11 +12,10 @@ import pytest
 from scipy import integrate, signal, special, stats
 
 from tests.outside.memory.populations import one_strand
-from tunememory.memory.belief import stack
-from tunememory.memory.events import CheckEvent
-from tunememory.memory.forgetting import GAP, SHORTEST, chance, level_chances
-from tunememory.memory.parameters import PRIOR, Parameters
-from tunememory.memory.update import after
+from tunememory.recall.belief import stack
+from tunememory.recall.forgetting import GAP, SHORTEST, chance, level_chances
+from tunememory.recall.parameters import PRIOR, Parameters
+from tunememory.recall.update import CheckEvent, after
 
 STILL = replace(
     PRIOR,

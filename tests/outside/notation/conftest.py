@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 import music21
 import pytest
 
-from tunememory.notation.abc_body import BodyReader
-from tunememory.notation.abc_header import Header, read_header
-from tunememory.notation.abc_lines import DIRECTIVE, Line
-from tunememory.notation.parts import Part, find_parts
+from tunememory.music.abc.body import BodyReader
+from tunememory.music.abc.fields import DIRECTIVE, Line
+from tunememory.music.abc.parts import Part, find_parts
+from tunememory.music.abc.reading import Header, read_header
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -7,9 +7,9 @@ from collections import Counter
 
 import pytest
 
-from tunememory.notation.abc_book import iter_book, read_book, read_one
-from tunememory.notation.reading import ReadTune
-from tunememory.tunes.abc_notes import parse_notes
+from tunememory.music.abc.books import iter_book, read_book, read_one
+from tunememory.music.abc.notes import parse_notes
+from tunememory.music.abc.reading import ReadTune
 
 pytestmark = pytest.mark.slow
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.notation.key_guess import guess_key, guess_signed_key
-from tunememory.tunes.abc_melody import join_sounds
+from tunememory.music.abc.key import guess_key, guess_signed_key
+from tunememory.music.abc.notes import join_sounds
 
 pytestmark = pytest.mark.slow
 

@@ -12,8 +12,8 @@ from dataclasses import replace
 
 import pytest
 
-from tunememory.notation.abc_book import read_book
-from tunememory.notation.reading import ReadTune
+from tunememory.music.abc.books import read_book
+from tunememory.music.abc.reading import ReadTune
 
 pytestmark = pytest.mark.slow
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 import pytest
 
-from tunememory.tunes.text import fold_title
+from tunememory.text import fold_title
 
 pytestmark = pytest.mark.slow
 

@@ -27,8 +27,8 @@ from music21.pitch import Pitch
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from tunememory.notation.abc_body import BodyReader
-    from tunememory.notation.parts import Part
+    from tunememory.music.abc.body import BodyReader
+    from tunememory.music.abc.parts import Part
 
 pytestmark = pytest.mark.slow
 

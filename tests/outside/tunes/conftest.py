@@ -9,9 +9,9 @@ from pathlib import Path
 import music21
 import pytest
 
-from tunememory.notation.abc_book import read_book
-from tunememory.notation.reading import ReadTune
-from tunememory.tunes.tune import Tune
+from tunememory.music.abc.books import read_book
+from tunememory.music.abc.reading import ReadTune
+from tunememory.music.tune import Tune
 
 FOLDERS = ("oneills1850", "ryansMammoth", "airdsAirs", "miscFolk")
 

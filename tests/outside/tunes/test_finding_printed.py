@@ -5,7 +5,7 @@ often the right tune is among the first five. Ties are part of it: many tunes be
 run of a scale, and then seven good notes of eight do not tell them apart; how often even that is
 so for one who knows the true chance of every slip is measured too.
 
-The costs in ``tunememory.tunes.slips`` were chosen on other random repertoires than these.
+The costs in ``tunememory.music.finding`` were chosen on other random repertoires than these.
 """
 
 from collections import Counter, defaultdict
@@ -13,8 +13,8 @@ from random import Random
 
 import pytest
 
-from tunememory.tunes.finding import NoteIndex
-from tunememory.tunes.pitch import LETTERS, Pitch
+from tunememory.music.finding import NoteIndex
+from tunememory.music.pitch import LETTERS, Pitch
 
 QUESTIONS = 75
 LETTERS_OFF = (-4, -3, -2, -1, 1, 2, 3, 4)

@@ -9,12 +9,11 @@ from statistics import mean, quantiles
 
 import pytest
 
-from tunememory.tunes.fingering import fingering
-from tunememory.tunes.metre import bar_quarters
-from tunememory.tunes.pitch import Note
-from tunememory.tunes.places import places_of
-from tunememory.tunes.spelling import spell
-from tunememory.tunes.tuning import STANDARD, parse_tuning
+from tunememory.music.fingering import fingering
+from tunememory.music.metre import bar_quarters
+from tunememory.music.pitch import Note
+from tunememory.music.spelling import spell
+from tunememory.music.strings import STANDARD, parse_tuning, places_of
 
 
 @pytest.fixture(scope="module")

@@ -6,9 +6,8 @@ from statistics import median, quantiles
 
 import pytest
 
-from tunememory.service.same_opening import SURE
-from tunememory.tunes.alike import MOST_ALIKE, compare, limit_of, opening_of
-from tunememory.tunes.likeness import LikenessIndex
+from tunememory.library.adding import SURE
+from tunememory.music.likeness import MOST_ALIKE, LikenessIndex, compare, limit_of, opening_of
 
 
 @pytest.fixture(scope="module")

@@ -11,12 +11,10 @@ import numpy as np
 import pytest
 
 from tunememory.clock import fixed_clock
-from tunememory.service.changes import add_all
+from tunememory.library.adding import Draft, add_all, tune_of
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import Level
 from tunememory.service.desk import Desk, open_desk
-from tunememory.service.drafts import tune_of
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level
-from tunememory.tunes.tune import Declared, Status
 from tunememory.ui.app import TuneApp
 
 if TYPE_CHECKING:
@@ -25,7 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from textual.pilot import Pilot
 
-    from tunememory.memory.belief import Beliefs
+    from tunememory.recall.belief import Beliefs
 
 NOW = datetime(2026, 11, 24, 7, 10, tzinfo=UTC)
 ADDED = date(2026, 5, 1)
@@ -152,8 +150,8 @@ def still_memory(monkeypatch: pytest.MonkeyPatch) -> None:
         middle = chance(beliefs, at, params)
         return middle * 0.8, middle + 0.5 * (1.0 - middle)
 
-    monkeypatch.setattr("tunememory.service.chances.chance", chance)
-    monkeypatch.setattr("tunememory.service.chances.chance_range", around)
+    monkeypatch.setattr("tunememory.recall.chances.chance", chance)
+    monkeypatch.setattr("tunememory.recall.chances.chance_range", around)
 
 
 class Seconds:
@@ -169,7 +167,7 @@ class Seconds:
 @pytest.fixture
 def seconds(monkeypatch):
     source = Seconds()
-    monkeypatch.setattr("tunememory.ui.stopwatch.monotonic", source)
+    monkeypatch.setattr("tunememory.ui.practice.widgets.monotonic", source)
     return source
 
 

@@ -1,6 +1,6 @@
 """What tests of practice look at: the two lists, and the screen on top."""
 
-from tunememory.ui.widgets.work_rows import WayRows, WorkRows
+from tunememory.ui.practice.widgets import WayRows, WorkRows
 
 
 def work(app):

@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.service.date_views import DateDraft
-from tunememory.tunes.dates import Date
-from tunememory.ui.widgets.date_rows import DateRows, DateTuneRows, PlayedRows
+from tunememory.dates.changing import DateDraft
+from tunememory.store.records import Date
+from tunememory.ui.dates.drawing import DateRows, DateTuneRows, PlayedRows
 
 PAST = "5f0c1d9e-2a51-4c55-9f0e-8b7a4a3f6d21"
 SIZES = [(60, 20), (80, 24)]

@@ -6,9 +6,9 @@ import pytest
 from textual import events
 
 from tests.screens.repertoire.form_seen import field, go_to, named, said
-from tunememory.service.views import Draft
-from tunememory.tunes.tune import Declared, Status
-from tunememory.ui.widgets.field import Field
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Declared, Status
+from tunememory.ui.widgets.fields import Field
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])

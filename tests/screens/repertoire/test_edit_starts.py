@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from tests.screens.repertoire.form_seen import go_to, named, said
-from tunememory.service.views import Draft
+from tunememory.library.adding import Draft
 
 
 async def test_a_start_is_shown_in_every_form_as_it_is_typed(repertoire, opened, picture):

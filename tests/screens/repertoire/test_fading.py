@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.ui.widgets.fading_list import FadingList
+from tunememory.ui.forecast.fading import FadingList
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 

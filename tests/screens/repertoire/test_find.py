@@ -6,10 +6,10 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level
-from tunememory.tunes.tune import Declared, Status
-from tunememory.ui.widgets.found_list import FoundList
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import Level
+from tunememory.ui.library.find import FoundList
 
 
 def found(app):

@@ -9,13 +9,13 @@ from textual import events
 from tests.screens.repertoire.conftest import NOW
 from tunememory.clock import fixed_clock
 from tunememory.service.desk import open_desk
-from tunememory.tunes.sitting import At
+from tunememory.store.records import At
 from tunememory.ui.app import TuneApp
-from tunememory.ui.first_picture import first_picture
-from tunememory.ui.screens.edit import EditScreen
-from tunememory.ui.screens.round import RoundScreen
-from tunememory.ui.widgets.line_input import LineInput
-from tunememory.ui.widgets.steps import Steps
+from tunememory.ui.library.edit import EditScreen
+from tunememory.ui.round.screen import RoundScreen
+from tunememory.ui.running import first_picture
+from tunememory.ui.today.widgets import Steps
+from tunememory.ui.widgets.fields import LineInput
 
 
 def app_over(desk, first=None) -> TuneApp:

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from tunememory.service.how_well import HowWell, SaidStep
-from tunememory.service.looking_ahead import YearAhead, YearPoint
-from tunememory.ui.screens.forecast import ForecastScreen
-from tunememory.ui.screens.how_well import HowWellScreen
+from tunememory.forecast.how_well import HowWell, SaidStep
+from tunememory.forecast.year import YearAhead, YearPoint
+from tunememory.ui.forecast.how_well import HowWellScreen
+from tunememory.ui.forecast.year import ForecastScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -47,7 +47,7 @@ def judged(monkeypatch):
     """Let every desk find what is given."""
 
     def give(found):
-        monkeypatch.setattr("tunememory.service.how_well.how_well", lambda _: found)
+        monkeypatch.setattr("tunememory.forecast.how_well.how_well", lambda _: found)
 
     return give
 
@@ -62,7 +62,7 @@ def lived(monkeypatch):
         progress(0.5)
         return replace(YEAR, minutes=float(minutes), new_a_month=float(new))
 
-    monkeypatch.setattr("tunememory.service.looking_ahead.year_ahead", year_ahead)
+    monkeypatch.setattr("tunememory.forecast.year.year_ahead", year_ahead)
     return asked
 
 
@@ -160,7 +160,7 @@ async def test_escape_breaks_off_and_then_leaves(
         finally:
             ended.append(True)
 
-    monkeypatch.setattr("tunememory.service.looking_ahead.year_ahead", endless)
+    monkeypatch.setattr("tunememory.forecast.year.year_ahead", endless)
     async with opened(repertoire(), "today") as pilot:
         pilot.app.open_screen("forecast")
         await settled(pilot, wait_until, picture, "living the year, 30 in 100")

@@ -8,9 +8,9 @@ import sys
 
 import pytest
 
-from tunememory.service.sounding import CAUTION
-from tunememory.service.views import Draft
-from tunememory.sound.player import NO_DEVICE, NO_PLAYER
+from tunememory.library.adding import Draft
+from tunememory.library.sound import CAUTION
+from tunememory.music.sound.player import NO_DEVICE, NO_PLAYER
 
 
 def named(desk, start: str) -> str:

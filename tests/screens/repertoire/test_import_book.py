@@ -7,11 +7,11 @@ import threading
 import pytest
 from textual import events
 
+from tunememory.library.importing import ImportReport, Refused
+from tunememory.music.tune import Status
 from tunememory.service.desk import Desk
-from tunememory.service.views import ImportReport, Refused
-from tunememory.tunes.tune import Status
-from tunememory.ui.widgets.line_list import LineList
-from tunememory.ui.widgets.path_list import PathList
+from tunememory.ui.widgets.fields import PathList
+from tunememory.ui.widgets.lists import LineList
 
 # Two tunes of O'Neill's Music of Ireland (1903), their first bars only.
 BOOK = """X:1

@@ -6,12 +6,11 @@ from datetime import date, timedelta
 
 import pytest
 
-from tunememory.service.date_views import DateDraft
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level
-from tunememory.ui.drawing_journal import shown_days
-from tunememory.ui.widgets.calendar import Calendar
-from tunememory.ui.widgets.journal_rows import JournalRows
+from tunememory.dates.changing import DateDraft
+from tunememory.library.adding import Draft
+from tunememory.recall.check import Level
+from tunememory.ui.journal.drawing import shown_days
+from tunememory.ui.journal.widgets import Calendar, JournalRows
 
 SIZES = [(60, 20), (80, 24)]
 

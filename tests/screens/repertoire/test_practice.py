@@ -7,10 +7,10 @@ from datetime import timedelta
 import pytest
 
 from tests.screens.repertoire.practice_seen import name, ways, work
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level
-from tunememory.tunes.tune import Declared, Status
-from tunememory.ui.widgets.practice_clock import PracticeClock
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import Level
+from tunememory.ui.practice.widgets import PracticeClock
 
 SIZES = [(60, 20), (80, 24)]
 

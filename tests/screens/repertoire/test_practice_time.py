@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.screens.repertoire.practice_seen import name, work
-from tunememory.tunes.sitting import At
-from tunememory.ui.widgets.practice_clock import PracticeClock
+from tunememory.store.records import At
+from tunememory.ui.practice.widgets import PracticeClock
 
 
 async def test_logging_takes_the_minutes_since_the_last(morning, opened, seconds):

@@ -8,10 +8,10 @@ from datetime import timedelta
 import pytest
 
 from tunememory.clock import fixed_clock
+from tunememory.recall.check import Level
 from tunememory.service.desk import open_desk
-from tunememory.service.lessons import file_for
-from tunememory.tunes.check import Level
-from tunememory.ui.widgets.lesson_rows import LessonRows, TableRows
+from tunememory.teaching.lessons import file_for
+from tunememory.ui.teaching.pupils import LessonRows, TableRows
 
 SIZES = [(60, 20), (80, 24)]
 

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from tunememory.service.date_views import DateDraft
-from tunememory.service.recording import record
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
-from tunememory.ui.widgets.set_rows import SetList, SetRows
+from tunememory.dates.changing import DateDraft
+from tunememory.history.recording import record
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
+from tunememory.ui.library.sets import SetList, SetRows
 
 SIZES = [(60, 20), (80, 24)]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.ui.drawing_staff import staff_lines
+from tunememory.ui.library.drawing import staff_lines
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])

@@ -6,10 +6,10 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.service.views import Draft
-from tunememory.tunes.dates import Date
-from tunememory.ui.widgets.line_list import LineList
-from tunememory.ui.widgets.set_rows import TonightRows
+from tunememory.library.adding import Draft
+from tunememory.store.records import Date
+from tunememory.ui.library.sets import TonightRows
+from tunememory.ui.widgets.lists import LineList
 
 SIZES = [(60, 20), (80, 24)]
 

@@ -6,12 +6,12 @@ from datetime import timedelta
 
 import pytest
 
+from tunememory.errors import NotDoneError
+from tunememory.history.recording import record
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Status
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.service.desk import open_desk
-from tunememory.service.errors import ServiceError
-from tunememory.service.recording import record
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind, join_to
-from tunememory.tunes.tune import Status
 
 
 def named(desk, title):
@@ -63,7 +63,7 @@ async def test_removing_asks_first(repertoire, opened, picture):
         await pilot.press("x", "y")
         await pilot.pause()
         assert pilot.app.screen is not page
-        with pytest.raises(ServiceError):
+        with pytest.raises(NotDoneError):
             desk.tune(uuid)
 
 

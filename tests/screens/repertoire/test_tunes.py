@@ -8,10 +8,10 @@ import pytest
 from rich.cells import cell_len
 from textual import events
 
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Status
+from tunememory.recall.check import Level
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level
-from tunememory.tunes.tune import Status
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 

@@ -23,11 +23,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.service.demo import make_demo
+from tunememory.demo import make_demo
+from tunememory.library.adding import tune_of
+from tunememory.music.tune import Status
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, prompt_strands
 from tunememory.service.desk import open_desk
-from tunememory.service.drafts import tune_of
-from tunememory.tunes.check import Check, Level, Prompt, RoundKind, prompt_strands
-from tunememory.tunes.tune import Status
 from tunememory.ui.app import TuneApp
 
 if TYPE_CHECKING:
@@ -36,8 +36,8 @@ if TYPE_CHECKING:
 
     from textual.pilot import Pilot
 
+    from tunememory.library.adding import Draft
     from tunememory.service.desk import Desk
-    from tunememory.service.views import Draft
 
 KEY = 0.28
 """Seconds a key takes: K of the source, "average non-secretary typist"."""

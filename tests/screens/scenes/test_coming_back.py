@@ -14,9 +14,10 @@ import re
 
 import pytest
 
+from tunememory.library.adding import Draft
+from tunememory.recall.check import Level, RoundKind
+from tunememory.recall.state import State
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft, State
-from tunememory.tunes.check import Level, RoundKind
 
 TUNES = 220
 AWAY = 120
@@ -81,7 +82,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
 
 async def test_head_only_time_is_counted_apart(back, hands, at_screen, monkeypatch) -> None:
     seconds = [0.0]
-    monkeypatch.setattr("tunememory.ui.stopwatch.monotonic", lambda: seconds[0])
+    monkeypatch.setattr("tunememory.ui.practice.widgets.monotonic", lambda: seconds[0])
     async with at_screen(back):
         await hands.press("p")
         seconds[0] += 120

@@ -15,11 +15,11 @@ from time import process_time
 import pytest
 
 from tunememory.cli import main
-from tunememory.service.date_views import DateDraft
-from tunememory.service.views import Draft
-from tunememory.tunes.tune import Declared, Status
-from tunememory.ui.widgets.date_rows import DateTuneRows
-from tunememory.ui.widgets.set_rows import TonightRows
+from tunememory.dates.changing import DateDraft
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Declared, Status
+from tunememory.ui.dates.drawing import DateTuneRows
+from tunememory.ui.library.sets import TonightRows
 
 
 @pytest.fixture

@@ -19,12 +19,12 @@ import pytest
 
 from tunememory.cli import main
 from tunememory.clock import fixed_clock
+from tunememory.library.starts import start_views
+from tunememory.music.tune import Status
+from tunememory.recall.check import Level
 from tunememory.service.desk import open_desk
-from tunememory.service.lessons import file_for, files_beside
-from tunememory.service.shown import start_views
-from tunememory.tunes.check import Level
-from tunememory.tunes.tune import Status
-from tunememory.ui.widgets.lesson_rows import LessonRows
+from tunememory.teaching.lessons import file_for, files_beside
+from tunememory.ui.teaching.pupils import LessonRows
 
 PUPILS = ("Ada", "Brid", "Cormac", "Dora", "Eamon", "Fia", "Gus", "Hanna", "Iris")
 AWAY = "Gus"

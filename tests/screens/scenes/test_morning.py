@@ -18,11 +18,11 @@ from time import process_time
 
 import pytest
 
+from tunememory.library.adding import Draft
+from tunememory.music.tune import Declared, Status
+from tunememory.recall.check import Level, RoundKind
 from tunememory.service.desk import open_desk
-from tunememory.service.views import Draft
-from tunememory.tunes.check import Level, RoundKind
-from tunememory.tunes.tune import Declared, Status
-from tunememory.ui.widgets.steps import Steps
+from tunememory.ui.today.widgets import Steps
 
 LETTERS = ("A2 ce", "c2 BA", "E2 AB", "a2 fe", "e2 ca", "A2 Bc", "f2 ed", "B2 cA", "c2 ef", "a2 ga")
 

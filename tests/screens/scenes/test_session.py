@@ -13,9 +13,9 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.tunes.tune import Status
-from tunememory.ui.widgets.found_list import FoundList
-from tunememory.ui.widgets.journal_rows import JournalRows
+from tunememory.music.tune import Status
+from tunememory.ui.journal.widgets import JournalRows
+from tunememory.ui.library.find import FoundList
 
 
 def found(hands):

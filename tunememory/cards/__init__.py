@@ -1,1 +1,0 @@
-"""The card for the case: tunes by tuning and key with their first notes. Pure text."""

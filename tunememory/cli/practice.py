@@ -1,0 +1,254 @@
+"""The commands about a practice day: log, pickup, journal, heard."""
+
+from __future__ import annotations
+
+import sys
+from datetime import timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tunememory.cli.opening import moment_of, one_tune, open_desk_of
+from tunememory.cli.output import day_words, one_line, print_view, round_minutes
+from tunememory.errors import NotDoneError
+from tunememory.library.exporting import write_file
+from tunememory.library.twins import pairs
+from tunememory.music.likeness import parting
+from tunememory.practice.journal import WHOLE_DAYS
+from tunememory.practice.ways import WAY_NAMES, way_named
+from tunememory.recall.state import in_ten
+from tunememory.teaching import card as carding
+
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Iterator
+
+    from tunememory.dates.tonight import StarterView
+    from tunememory.practice.heard import HeardView
+    from tunememory.practice.journal import JournalDay, JournalEntry
+    from tunememory.service.desk import Desk
+
+
+_LISTED_JOURNAL = 14
+"""Days of the journal that are listed when no number is given; an export takes them all."""
+
+_LISTED_DAYS = 30
+"""Days of what was heard that are listed."""
+
+
+def log(options: argparse.Namespace) -> int:
+    """Write down practice of a tune."""
+    with open_desk_of(options) as desk:
+        tune = one_tune(desk, options.name)
+        at = moment_of(options.at, desk.clock) if options.at else None
+        entry = desk.log_practice(
+            tune.uuid,
+            options.way,
+            options.minutes,
+            words=options.words,
+            head_only=options.head,
+            at=at,
+        )
+        done = WAY_NAMES.get(entry.way, "")
+        about = "in the head" if entry.head_only else ""
+        spent = round_minutes(entry.minutes)
+        print(one_line("noted", tune.title, done, entry.words, spent, about))
+    return 0
+
+
+def pickup(options: argparse.Namespace) -> int:
+    """Write the line to the next time, or read the last one."""
+    line = " ".join(options.line)
+    with open_desk_of(options) as desk:
+        if line:
+            desk.set_pick_up(line)
+        now = desk.sitting()
+        if now.own_pick_up:
+            print(f"for next time: {now.own_pick_up}")
+        elif now.pick_up_day:
+            print(f"{day_words(now.pick_up_day)}: {now.pick_up}")
+        else:
+            print("No line yet: tunememory pickup LINE.")
+    return 0
+
+
+def journal(options: argparse.Namespace) -> int:
+    """Print the journal, newest day first, or write it to a file."""
+    with open_desk_of(options) as desk:
+        last = desk.day()
+        number = options.days or (WHOLE_DAYS if options.export else _LISTED_JOURNAL)
+        first = last - timedelta(days=number - 1)
+        if options.export:
+            number = desk.export_journal(Path(options.export).expanduser(), first, last)
+            print(f"wrote {number} {'day' if number == 1 else 'days'} to {options.export}")
+            return 0
+        found = desk.search_journal(options.search) if options.search else desk.journal(first, last)
+        if options.json:
+            print_view(found)
+            return 0
+        for day in found:
+            for line in _day(day):
+                print(line)
+        if not found:
+            print("Nothing written on these days.")
+    return 0
+
+
+def heard(options: argparse.Namespace) -> int:
+    """Write down a tune heard, or list what was."""
+    name = " ".join(options.name)
+    with open_desk_of(options) as desk:
+        if name or options.from_whom or options.like or options.note:
+            found = [desk.hear(name, options.from_whom, options.like, options.note)]
+        else:
+            found = list(desk.heard(desk.day() - timedelta(days=_LISTED_DAYS)))
+        if options.json:
+            print_view(found)
+            return 0
+        for line in found:
+            print(f"  {line.day.isoformat()}  {_heard(line)}")
+        if not found:
+            print("Nothing heard lately.")
+    return 0
+
+
+def _day(day: JournalDay) -> Iterator[str]:
+    minutes = day.minutes
+    yield one_line(
+        day_words(day.day),
+        round_minutes(minutes.instrument),
+        f"{round_minutes(minutes.head)} in the head" if minutes.head >= 0.5 else "",
+        f"{day.asked} asked" if day.asked else "",
+    )
+    if day.would_not_come:
+        yield f"  would not come: {'; '.join(day.would_not_come)}"
+    for entry in day.entries:
+        yield f"  {_entry(entry)}"
+    for line in day.heard:
+        yield f"  heard: {_heard(line)}"
+    if day.pick_up:
+        yield f"  pick up here: {day.pick_up}"
+
+
+def _entry(entry: JournalEntry) -> str:
+    if entry.played_at:
+        return f"played at {entry.played_at}: {entry.title}"
+    return one_line(
+        entry.title or "practice",
+        entry.way_name,
+        " ".join(entry.words.split()),
+        round_minutes(entry.minutes),
+        "in the head" if entry.head_only else "",
+    )
+
+
+def _heard(line: HeardView) -> str:
+    return one_line(
+        line.name or "no name yet",
+        f"from {line.from_whom}" if line.from_whom else "",
+        f"like {line.alike}" if line.alike else "",
+        " ".join(line.note.split()),
+        f"that was {line.title}" if line.title not in {"", line.name} else "",
+    )
+
+
+_DAYS_SHOWN = 5
+"""Last days on which a way was done that are listed."""
+
+
+def tonight(options: argparse.Namespace) -> int:
+    """Print what to start and one sure starter a key, or all there is in one key."""
+    with open_desk_of(options) as desk:
+        if options.key:
+            groups = desk.what_have_i_in(options.key, options.kind, options.tuning)
+            if options.json:
+                print_view({tuning: list(found) for tuning, found in groups})
+                return 0
+            for tuning, found in groups:
+                print(tuning)
+                for one in found:
+                    print("  " + _starter(one))
+            if not groups:
+                print(f"No {options.kind or 'tune'} on that root.")
+            return 0
+        start = desk.what_to_start("", options.kind, options.tuning)
+        keys = desk.one_a_key(options.tuning, options.kind)
+        if options.json:
+            print_view({"start": start, "keys": dict(keys)})
+            return 0
+        for one in start:
+            print("  " + _starter(one))
+        if not start:
+            print(f"No {options.kind or 'tune'} to start in this tuning.")
+        for key, sure in keys:
+            print(f"{key:<3} {_starter(sure) if sure else 'no sure starter'}")
+    return 0
+
+
+def ways(options: argparse.Namespace) -> int:
+    """Print every way of working on a tune and when it was done, or what one brings."""
+    with open_desk_of(options) as desk:
+        tune = one_tune(desk, options.name)
+        if options.way:
+            return _one_way(desk, tune.uuid, options)
+        found = desk.ways(tune.uuid)
+        if options.write:
+            ids = ", ".join(way.id for way in found)
+            raise NotDoneError(f"name the way to write after the tune: {ids}")
+        if options.json:
+            print_view(found)
+            return 0
+        for way in found:
+            done = ", ".join(day.isoformat() for day in way.done[-_DAYS_SHOWN:])
+            said = "next" if way.next else "" if way.possible else "not here"
+            print("  " + one_line(f"{way.id:<11}{way.name:<26}", done, said).rstrip())
+    return 0
+
+
+def _one_way(desk: Desk, tune: str, options: argparse.Namespace) -> int:
+    way = way_named(options.way) or options.way
+    if options.write:
+        path = Path(options.write).expanduser()
+        desk.write_way(path, tune, way)
+        print(f"wrote it to {path}")
+        return 0
+    made = desk.material(tune, way)
+    if options.json:
+        print_view({"way": made.way, "heading": made.heading, "lines": made.lines,
+                    "caution": made.caution})  # fmt: skip
+        return 0
+    for line in filter(None, (made.heading, made.caution, *made.lines)):
+        print(line)
+    return 0
+
+
+def card(options: argparse.Namespace) -> int:
+    """Print a card, or write it as a page for the printer."""
+    with open_desk_of(options) as desk:
+        made = carding.card_for(desk, options.what)
+        if options.html:
+            write_file(Path(options.html).expanduser(), carding.html_of(made, options.paper))
+            print(f"wrote the card to {options.html}")
+        else:
+            sys.stdout.write(carding.text_of(made))
+    return 0
+
+
+def twins(options: argparse.Namespace) -> int:
+    """Print the tunes that begin alike, nearest first."""
+    with open_desk_of(options) as desk:
+        desk.catch_up()
+        found = pairs(desk)
+        if options.json:
+            print_view(found)
+            return 0
+        for pair in found:
+            where = parting(pair.parts_at) if pair.parts_at else "perhaps the same tune"
+            print(f"  {pair.title} {pair.part} and {pair.other_title} {pair.other_part}: {where}")
+        if not found:
+            print("No two of your tunes begin alike.")
+    return 0
+
+
+def _starter(one: StarterView) -> str:
+    here = f"played here {one.played_here.isoformat()}" if one.played_here else ""
+    return one_line(one.title, one.kind, one.key, in_ten(one.chance), one.first, here)

@@ -1,0 +1,327 @@
+"""The commands that print a table: today, fading, show, find."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tunememory.cli.errors import UsageError
+from tunememory.cli.opening import moment_of, one_tune, open_desk_of
+from tunememory.cli.output import (
+    day_words,
+    one_line,
+    print_json,
+    round_minutes,
+    start_lines,
+    starts_line,
+    twin_line,
+)
+from tunememory.errors import NotDoneError
+from tunememory.library import exporting
+from tunememory.library import sound as sounding
+from tunememory.library.adding import Draft, same_title
+from tunememory.music.forms import first_notes
+from tunememory.music.tune import Status, declared_by
+from tunememory.recall.check import (
+    NAME,
+    NAME_WORDS,
+    START_WORDS,
+    Level,
+    Prompt,
+    RoundKind,
+    prompt_strands,
+)
+from tunememory.recall.state import State, in_ten, rated_words
+
+if TYPE_CHECKING:
+    import argparse
+
+    from tunememory.library.overview import FadingRow, TuneView
+    from tunememory.library.searching import FoundView
+    from tunememory.library.starts import StartView
+    from tunememory.music.tune import Tune
+    from tunememory.recall.state import Chance
+    from tunememory.rounds.planning import Asked, Planned
+
+
+def today(options: argparse.Namespace) -> int:
+    """Print what the first round would ask now."""
+    with open_desk_of(options) as desk:
+        planned = desk.plan(RoundKind.FIRST, options.minutes, options.tuning)
+        if options.json:
+            print_json(_plan_json(planned))
+            return 0
+        print_plan(planned)
+        if not desk.tunes:
+            print("No tunes yet: tunememory add NAME, or tunememory import FILE.")
+    return 0
+
+
+def print_plan(planned: Planned) -> None:
+    """Print a planned round."""
+    minutes = round_minutes(planned.minutes) or "under a minute"
+    print(f"{day_words(planned.day)}   tuning {planned.tuning}   {minutes}")
+    if planned.note:
+        print(planned.note)
+    for asked in planned.asked:
+        prompt = "What comes after?" if asked.after else asked.prompt.value
+        print(f"  {prompt:<18} {_asked_words(asked)}  {in_ten(asked.chance)}")
+
+
+def _asked_words(asked: Asked) -> str:
+    """What is shown when it is asked, never the answer."""
+    if asked.prompt is not Prompt.WHAT:
+        return one_line(asked.of.title, asked.of.kind)
+    return next((starts_line(start) for start in asked.starts if start.letters), "")
+
+
+def fading(options: argparse.Namespace) -> int:
+    """Print the tunes that are fading, lowest chance first."""
+    with open_desk_of(options) as desk:
+        found = desk.fading(options.days)
+        shown = [
+            row
+            for row in found
+            if options.all or row.chance.state not in {State.SAFE, State.NOT_ASKED}
+        ]
+        if options.json:
+            print_json([_fading_json(row) for row in shown])
+            return 0
+        for row in shown:
+            odds = f"{row.chance.state.value:<8} {in_ten(row.chance.chance):<15}"
+            print("  " + one_line(odds, row.title, row.key, _strand_words(row.strand)))
+        if not shown:
+            print("Nothing is fading.")
+    return 0
+
+
+def show(options: argparse.Namespace) -> int:
+    """Print key, tuning and starts of the tunes that ``words`` fit, or sound those of one."""
+    if options.sound is not None or options.play or options.drone:
+        if options.plaine_easie:
+            raise UsageError("--plaine-easie prints a table; leave it out to hear a tune")
+
+        return sound(options)
+    with open_desk_of(options) as desk:
+        words = " ".join(options.words)
+        codes = options.plaine_easie
+        views = [desk.view(row.uuid) for row in desk.search(words)]
+        if options.json:
+            print_json([_view_json(view, desk.settings.usual.letters, codes) for view in views])
+            return 0 if views else 1
+        if not views:
+            raise NotDoneError(f"no tune with “{words}” in its name")
+        for view in views:
+            tune = view.tune
+            tuning = (tune.tuning or desk.settings.usual).letters
+            key = tune.key.name if tune.key else ""
+            also = f"also {', '.join(tune.titles[1:])}" if tune.titles[1:] else ""
+            print(one_line(tune.title, tune.kind, key, tuning, tune.status.value, also))
+            for start in view.starts:
+                print("\n".join(start_lines(start)))
+                if codes and start.letters:
+                    print("     " + (_code(tune, start) or "not to be had in Plaine & Easie code"))
+            for twin in view.twins:
+                print("  " + twin_line(twin))
+    return 0
+
+
+def _code(tune: Tune, start: StartView) -> str:
+    """Plaine & Easie code of a start, empty where there can be none."""
+    from tunememory.library.exporting import to_plaine_easie  # noqa: PLC0415 - seldom asked for
+
+    try:
+        return to_plaine_easie(tune, start.start)
+    except NotDoneError:
+        return ""
+
+
+def find(options: argparse.Namespace) -> int:
+    """Print the tunes that begin with the notes given."""
+    with open_desk_of(options) as desk:
+        found = desk.find(" ".join(options.notes), options.kind)
+        if options.json:
+            print_json([_found_json(row) for row in found])
+            return 0 if found else 1
+        if not found:
+            raise NotDoneError("no tune begins like that")
+        for row in found:
+            tune = desk.tune(row.tune)
+            key = tune.key.short if tune.key else ""
+            near = "" if row.distance == 0 else "nearly"
+            first = first_notes(tune, row.part)
+            print("  " + one_line(row.title, tune.kind, key, f"{row.part} start", near, first))
+    return 0
+
+
+def _plan_json(planned: Planned) -> dict[str, object]:
+    return {
+        "day": planned.day.isoformat(),
+        "tuning": planned.tuning,
+        "minutes": round(planned.minutes, 2),
+        "note": planned.note,
+        "checks": [_asked_json(asked) for asked in planned.asked],
+    }
+
+
+def _asked_json(asked: Asked) -> dict[str, object]:
+    return {
+        "tune": asked.of.uuid,
+        "title": asked.of.title,
+        "prompt": asked.prompt.value,
+        "strands": list(asked.strands),
+        "chance": round(asked.chance, 4),
+    }
+
+
+def _fading_json(row: FadingRow) -> dict[str, object]:
+    return {
+        "tune": row.tune,
+        "title": row.title,
+        "key": row.key,
+        "strand": row.strand,
+        "chance": round(row.chance.chance, 4),
+        "low": round(row.chance.low, 4),
+        "high": round(row.chance.high, 4),
+        "state": row.chance.state.value,
+        "last_checked": _when(row.chance),
+    }
+
+
+def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
+    tune = view.tune
+    return {
+        "tune": tune.uuid,
+        "titles": list(tune.titles),
+        "kind": tune.kind,
+        "key": tune.key.name if tune.key else "",
+        "tuning": tune.tuning.letters if tune.tuning else usual,
+        "status": tune.status.value,
+        "starts": [
+            {
+                "part": start.part,
+                "letters": " ".join(start.letters),
+                "fingers": " ".join(start.fingers),
+                "bars_begin_at": [place + 1 for place in start.bars],
+                "key": start.start.key.name if start.start.key else "",
+                "doubt": start.doubt,
+                **({"plaine_easie": _code(tune, start)} if codes else {}),
+            }
+            for start in view.starts
+        ],
+        "twins": [
+            {
+                "part": twin.part,
+                "title": twin.title,
+                "other_part": twin.other_part,
+                "parts_at": twin.parts_at,
+            }
+            for twin in view.twins
+        ],
+        "chance": round(view.chance.chance, 4),
+    }
+
+
+def _found_json(row: FoundView) -> dict[str, object]:
+    return {
+        "tune": row.tune,
+        "title": row.title,
+        "part": row.part,
+        "distance": round(row.distance, 4),
+    }
+
+
+def _when(chance: Chance) -> str | None:
+    return None if chance.last_checked is None else chance.last_checked.isoformat()
+
+
+def _strand_words(strand: str) -> str:
+    return strand if strand in {"key", "name", ""} else f"{strand} start"
+
+
+def sound(options: argparse.Namespace) -> int:
+    """Write the starts of the one tune named into a WAV file, or play them, or both.
+
+    Raises:
+        UsageError: The options do not fit together.
+        ServiceError: There is nothing to hear, or nothing to hear it with.
+    """
+    if options.sound is None and not options.play:
+        raise UsageError("--drone goes with --sound FILE.wav or --play")
+    if options.json:
+        raise UsageError("--json prints a table; leave it out to hear a tune")
+    with open_desk_of(options) as desk:
+        tune = one_tune(desk, " ".join(options.words))
+        heard = desk.sound(tune, drone=True if options.drone else None)
+        parts = ", ".join(start.part for start in heard.starts)
+        if options.sound is not None:
+            exporting.write_file(Path(options.sound).expanduser(), heard.wav())
+            print(f"wrote {tune.title} ({parts}) to {options.sound}")
+        if not options.play:
+            return 0
+        print(f"{tune.title} ({parts})", flush=True)
+        caution = desk.sound_caution()
+        if caution:
+            print(caution, flush=True)
+    why = sounding.play(heard)
+    if why:
+        raise NotDoneError(why)
+    return 0
+
+
+def add(options: argparse.Namespace) -> int:
+    """Add a tune."""
+    name = " ".join(options.name)
+    draft = Draft(
+        titles=(name, *options.also),
+        kind=options.kind,
+        key=options.key,
+        metre=options.metre,
+        tuning=options.tuning,
+        status=Status(options.status),
+        declared=declared_by(options.known),
+        source=options.source,
+        note=options.note,
+        starts=tuple(
+            (part, text) for part in "ABCDEF" if (text := getattr(options, f"part_{part}"))
+        ),
+    )
+    with open_desk_of(options, create=True) as desk:
+        before = same_title(desk, name)
+        tune = desk.add(draft)
+        view = desk.view(tune.uuid)
+        print(one_line("added", tune.title, tune.kind, tune.key.name if tune.key else ""))
+        for start in view.starts:
+            print("\n".join(start_lines(start)))
+        if before:
+            print(f"  you had a tune called {before[0].title} already; both are kept")
+        for twin in view.twins:
+            print("  " + twin_line(twin))
+    return 0
+
+
+def check(options: argparse.Namespace) -> int:
+    """Record a check made away from the screen."""
+    level = _level(options.level)
+    with open_desk_of(options) as desk:
+        tune = one_tune(desk, options.name)
+        at = moment_of(options.at, desk.clock) if options.at else desk.now()
+        strands = prompt_strands(tune, Prompt.HOW)
+        if options.strand:
+            strand = options.strand.strip()
+            strands = (strand.lower() if strand.lower() in {"key", NAME} else strand.upper(),)
+        if not strands:
+            raise NotDoneError(f"{tune.title} is only wanted: set it to learning or kept first")
+        rated = desk.rate_away(tune.uuid, dict.fromkeys(strands, level), at)
+        words = NAME_WORDS if strands == (NAME,) else START_WORDS
+        print(one_line("noted", tune.title, words[level], ", ".join(strands)))
+        print(f"  {rated_words(rated)}")
+    return 0
+
+
+def _level(text: str) -> Level:
+    try:
+        return Level(int(text))
+    except ValueError:
+        words = ", ".join(f"{level.value} {START_WORDS[level]}" for level in reversed(Level))
+        raise UsageError(f"“{text}” is not a level: {words}") from None

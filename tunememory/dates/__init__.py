@@ -1,0 +1,1 @@
+"""Dates to be ready for, days off, and what to start tonight."""

@@ -1,0 +1,280 @@
+"""Making and changing dates and days off, and calendars in and out."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tunememory.dates import agenda, overview
+from tunememory.dates.icalendar import MOST_WEEKS, read_calendar, write_calendar
+from tunememory.dates.recurrence import occurrences
+from tunememory.dates.words import When, day_words, parse_day, parse_when, when_words
+from tunememory.errors import NotDoneError
+from tunememory.library.exporting import write_file
+from tunememory.library.sets import name_of
+from tunememory.store.records import Date, DayOff, new_identity
+from tunememory.text import clean_text
+
+if TYPE_CHECKING:
+    from datetime import date
+    from pathlib import Path
+
+    from tunememory.dates.overview import DateView
+    from tunememory.session import OpenFile
+
+
+@dataclass(frozen=True, slots=True)
+class DateDraft:
+    """A date as typed; ``tunes`` and ``sets`` are identities."""
+
+    when: str = ""
+    title: str = ""
+    kind: str = ""
+    place: str = ""
+    tunes: tuple[str, ...] = ()
+    sets: tuple[str, ...] = ()
+    weeks_before: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class DayOffView:
+    """Days off, ``when`` in words."""
+
+    uuid: str
+    when: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class DatesTaken:
+    """What came of a calendar; ``left_out`` are ``(line, why)`` pairs."""
+
+    taken: int
+    changed: int
+    unchanged: int
+    left_out: tuple[tuple[int, str], ...]
+
+
+PREVIEWED = 4
+"""Days of a date shown before it is kept."""
+
+_LOOK_AHEAD = timedelta(days=3 * 366)
+_MOST_BYTES = 20_000_000
+
+_LONG = timedelta(days=200)
+"""Days off that last longer are a slip, the days in the wrong order, unless a year is given."""
+
+_YEAR = re.compile(r"\b\d{4}\b")
+
+
+def preview(desk: OpenFile, text: str) -> tuple[str, tuple[date, ...]]:
+    """Return what was typed as it was understood, and the next days it means.
+
+    Raises:
+        ServiceError: It cannot be read: one line, and what can be written.
+    """
+    when = _when(desk, text)
+    made = Date("", "", when.first_day, rule=when.rule, except_days=when.except_days)
+    last = when.first_day + _LOOK_AHEAD
+    days = agenda.readable(lambda: occurrences(made, when.first_day, last))
+    return when_words(when, desk.day()), days[:PREVIEWED]
+
+
+def save(desk: OpenFile, draft: DateDraft, uuid: str = "") -> DateView:
+    """Make a date, or change the one of identity ``uuid``.
+
+    Raises:
+        ServiceError: The date, a tune or a set is gone, a field cannot be read, or the file
+            cannot be written.
+    """
+    old = overview.one(desk, uuid) if uuid else None
+    when = _kept_when(desk, draft.when, old) or _when(desk, draft.when)
+    title = clean_text(draft.title) or clean_text(draft.kind) or clean_text(draft.place)
+    if not title:
+        raise NotDoneError("a date needs a name: “Kitchen session”, “Barn dance”")
+    if not 0 <= draft.weeks_before <= MOST_WEEKS:
+        raise NotDoneError(f"a season wakes its tunes from 0 to {MOST_WEEKS} weeks before")
+    for one in draft.sets:
+        if one not in desk.sets:
+            raise NotDoneError(f"that {desk.settings.set_word} is no longer there")
+    kept = Date(
+        uuid=uuid or new_identity(),
+        title=title,
+        first_day=when.first_day,
+        kind=clean_text(draft.kind).casefold(),
+        place=clean_text(draft.place),
+        rule=when.rule,
+        except_days=when.except_days,
+        tunes=tuple(desk.tune(tune).uuid for tune in dict.fromkeys(draft.tunes)),
+        sets=tuple(dict.fromkeys(draft.sets)),
+        weeks_before=draft.weeks_before,
+    )
+    with desk.changing():
+        desk.repertoire.save_date(kept)
+    desk.sets_changed()
+    return overview.view(desk, kept.uuid)
+
+
+def draft_of(desk: OpenFile, uuid: str) -> DateDraft:
+    """Return a date as it would be typed.
+
+    Raises:
+        ServiceError: It is gone.
+    """
+    dated = overview.one(desk, uuid)
+    return DateDraft(
+        when=overview.words_of(desk, dated),
+        title=dated.title,
+        kind=dated.kind,
+        place=dated.place,
+        tunes=dated.tunes,
+        sets=dated.sets,
+        weeks_before=dated.weeks_before,
+    )
+
+
+def remove(desk: OpenFile, uuid: str) -> None:
+    """Take a date out; what was played there stays in the journal.
+
+    Raises:
+        ServiceError: It is gone, or the file cannot be written.
+    """
+    overview.one(desk, uuid)
+    with desk.changing():
+        desk.repertoire.remove_date(uuid)
+    desk.sets_changed()
+
+
+def days_off(desk: OpenFile) -> tuple[DayOffView, ...]:
+    """Return the days off in words."""
+    return tuple(DayOffView(off.uuid, _off_words(desk, off), off.note) for off in desk.days_off)
+
+
+def add_day_off(desk: OpenFile, text: str, note: str = "") -> DayOffView:
+    """Take days off: one day, ``2 August to 14 August``, or ``every Sunday``.
+
+    Raises:
+        ServiceError: It cannot be read, or the file cannot be written.
+    """
+    begin, _, end = clean_text(text).partition(" to ")
+    when = _when(desk, begin)
+    last = when.first_day
+    if end:
+        if when.rule:
+            raise NotDoneError("days off come round by a rule, or last to a day, not both")
+        last = parse_when(end, when.first_day).first_day
+        if last < when.first_day:
+            raise NotDoneError("the last day off is before the first")
+        if last - when.first_day > _LONG and not _YEAR.search(end):
+            raise NotDoneError(f"that would be until {day_words(last)}: give the year if it is so")
+    elif when.except_days:
+        raise NotDoneError("write the rule without its exceptions")
+    off = DayOff(new_identity(), when.first_day, last, when.rule, clean_text(note))
+    with desk.changing():
+        desk.repertoire.save_day_off(off)
+    desk.sets_changed()
+    return DayOffView(off.uuid, _off_words(desk, off), off.note)
+
+
+def remove_day_off(desk: OpenFile, uuid: str) -> None:
+    """Take days off back.
+
+    Raises:
+        ServiceError: They are gone, or the file cannot be written.
+    """
+    with desk.changing():
+        desk.repertoire.remove_day_off(uuid)
+    desk.sets_changed()
+
+
+def day_of_words(desk: OpenFile, text: str) -> date:
+    """Return one day given in words.
+
+    Raises:
+        ServiceError: It cannot be read.
+    """
+    try:
+        return parse_day(text, desk.day())
+    except ValueError as error:
+        raise NotDoneError(str(error)) from error
+
+
+def to_calendar(desk: OpenFile) -> str:
+    """Return every date as iCalendar text (RFC 5545)."""
+    names = {uuid: tune.title for uuid, tune in desk.tunes.items()}
+    names |= {uuid: name_of(desk, one) for uuid, one in desk.sets.items()}
+    return write_calendar(desk.dates.values(), desk.now(), names)
+
+
+def export(desk: OpenFile, path: Path) -> None:
+    """Write every date to an iCalendar file.
+
+    Raises:
+        ServiceError: The file cannot be written; what was there before is as it was.
+    """
+    write_file(path, to_calendar(desk))
+
+
+def take(desk: OpenFile, path: Path) -> DatesTaken:
+    """Take the events of an iCalendar file in as dates; the same file twice adds nothing.
+
+    An event that is here already keeps its tunes and sets where the calendar names none.
+
+    Raises:
+        ServiceError: The file cannot be read at all, or ours cannot be written.
+    """
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise NotDoneError(f"{clean_text(str(path))}: too long for a calendar")
+        text = path.read_bytes().decode("utf-8", "replace")
+        read = read_calendar(text, desk.clock.zone)
+    except OSError as error:
+        why = (error.strerror or "cannot be read").lower()
+        raise NotDoneError(f"{clean_text(str(path))}: {why}") from error
+    except ValueError as error:
+        raise NotDoneError(f"{clean_text(str(path))}: {error}") from error
+    taken = changed = 0
+    with desk.changing():
+        for dated in read.dates:
+            old = desk.dates.get(dated.uuid)
+            ours = _ours(desk, dated, old)
+            if ours != old:
+                desk.repertoire.save_date(ours)
+                taken += old is None
+                changed += old is not None
+    desk.sets_changed()
+    left_out = tuple((one.line, one.why) for one in read.left_out)
+    return DatesTaken(taken, changed, len(read.dates) - taken - changed, left_out)
+
+
+def _ours(desk: OpenFile, dated: Date, old: Date | None) -> Date:
+    """A date of a calendar with the tunes and sets that this repertoire has."""
+    tunes = tuple(uuid for uuid in dated.tunes if uuid in desk.tunes)
+    sets = tuple(uuid for uuid in dated.sets if uuid in desk.sets)
+    if old is not None and not dated.tunes and not dated.sets:
+        tunes, sets = old.tunes, old.sets
+        dated = replace(dated, weeks_before=dated.weeks_before or old.weeks_before)
+    return replace(dated, tunes=tunes, sets=sets)
+
+
+def _when(desk: OpenFile, text: str) -> When:
+    try:
+        return parse_when(text, desk.day())
+    except ValueError as error:
+        raise NotDoneError(str(error)) from error
+
+
+def _kept_when(desk: OpenFile, text: str, old: Date | None) -> When | None:
+    """When the old date was, if that was not changed: its past days stay as they were."""
+    if old is not None and clean_text(text) == overview.words_of(desk, old):
+        return When(old.first_day, old.rule, old.except_days)
+    return None
+
+
+def _off_words(desk: OpenFile, off: DayOff) -> str:
+    first = agenda.readable(lambda: when_words(When(off.first_day, off.rule), desk.day()))
+    if off.rule or off.last_day == off.first_day:
+        return first
+    return f"{first} to {when_words(When(off.last_day), desk.day())}"

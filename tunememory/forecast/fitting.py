@@ -1,0 +1,297 @@
+"""The player's own parameters: when they are fitted, whether they are used, how to go back.
+
+Every try is kept with its date and what it rests on, whether it was taken or not, so that there
+is at most one for every so many new checks, and every switch with its date, so that what was said
+at any time can be worked out again.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tunememory.errors import NotDoneError
+from tunememory.history.days import entry_of, whole_history
+from tunememory.recall.fitting import ENOUGH_CHECKS, refit
+from tunememory.recall.replay import replayed, stored_beliefs
+from tunememory.session import FOCUS, SWITCHED_TO, in_use, last_look
+from tunememory.store.beliefs import ParameterSet
+from tunememory.store.errors import RepertoireError
+from tunememory.store.records import new_identity
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from tunememory.recall.fitting import Refit
+    from tunememory.session import OpenFile
+
+
+MORE = 0.25
+"""Share of the checks there were at the last try that must be new for another: with many, a few
+hundred more tell nothing new."""
+
+WIDTH = 0.9
+"""How often the range kept of a parameter holds it."""
+
+
+@dataclass(frozen=True, slots=True)
+class InUse:
+    """What chances are worked out with.
+
+    Attributes:
+        fitted_on: Practice day of the fit in use; ``None`` for the starting values.
+        checks: Checks there were then.
+        other: Whether there is another to go to: the starting values, or an accepted fit.
+    """
+
+    fitted_on: date | None
+    checks: int
+    other: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What came of a try.
+
+    Attributes:
+        taken: Whether it is used from now on.
+        checks: Checks in the file.
+        held_out: Later levels that it was tried on.
+        won: How much likelier each of them was under it, as a share; negative when less.
+        ranges: What each parameter lies between, 9 times in 10.
+    """
+
+    taken: bool
+    checks: int
+    held_out: int
+    won: float
+    ranges: dict[str, tuple[float, float]]
+
+
+def is_due(desk: OpenFile) -> bool:
+    """Whether there are new checks enough for a try."""
+    kept = desk.repertoire.parameters()
+    before = max((_evidence(one).get("checks", 0) for one in kept), default=0)
+    return desk.repertoire.check_count() - before >= max(ENOUGH_CHECKS, MORE * before)
+
+
+def state_of(desk: OpenFile) -> InUse:
+    """Return what is in use."""
+    used = in_use(desk.repertoire)
+    if used is None:
+        return InUse(None, 0, other=_last_taken(desk) is not None)
+    return InUse(desk.day_of(used.made_at), _evidence(used).get("checks", 0), other=True)
+
+
+def state_words(state: InUse) -> str:
+    """Say what is in use."""
+    if state.fitted_on is None:
+        return "the starting values"
+    return f"fitted on {state.fitted_on.isoformat()} from {state.checks} checks"
+
+
+def try_fit(desk: OpenFile) -> Tried:
+    """Fit the player's parameters, and use them if they foretell the latest checks better.
+
+    What is tried rests on the earlier checks alone; what is then used, on all of them. The file
+    is held only while the result is written.
+
+    Raises:
+        ServiceError: There are too few checks, or it could not be written.
+    """
+    count = desk.repertoire.check_count()
+    if count < ENOUGH_CHECKS:
+        raise NotDoneError(
+            f"{count} checks are too few to learn from; from {ENOUGH_CHECKS} on it is worth a try"
+        )
+    desk.changed_elsewhere()
+    tunes, histories = whole_history(desk)
+    found = refit([entry_of(tune) for tune in tunes], histories, desk.params)
+    own = found.fitted.parameters
+    made = ParameterSet(
+        uuid=new_identity(),
+        made_at=desk.now(),
+        numbers=json.dumps(own.as_dict()),
+        evidence=json.dumps(_evidence_of(found, count)),
+        active=found.better,
+    )
+    beliefs = {}
+    if found.better:
+        kept = desk.repertoire
+        beliefs = stored_beliefs(replayed(tunes, kept.checks(), kept.practices(), own))
+    try:
+        with desk.repertoire.writing():
+            stale = desk.changed_elsewhere()
+            version = desk.repertoire.add_parameters(made)
+            if found.better:
+                # Checks that came meanwhile are not in these beliefs: then the next to read
+                # the file works all out anew.
+                desk.repertoire.save_beliefs({} if stale else beliefs, parameters_version=version)
+    except RepertoireError as error:
+        raise NotDoneError(str(error)) from error
+    desk.reload()
+    each = found.won / found.held_out if found.held_out else 0.0
+    return Tried(found.better, count, found.held_out, float(np.expm1(each)), _ranges(found))
+
+
+def use_other(desk: OpenFile) -> InUse:
+    """Go back to the starting values, or from them to the last accepted fit.
+
+    Raises:
+        ServiceError: There is nothing to go to, or it could not be written.
+    """
+    used = in_use(desk.repertoire)
+    other = None if used is not None else _last_taken(desk)
+    if used is None and other is None:
+        raise NotDoneError("the starting values are in use, and nothing was fitted yet")
+    switch = ParameterSet(
+        uuid=new_identity(),
+        made_at=desk.now(),
+        numbers="{}",
+        evidence=json.dumps({SWITCHED_TO: None if other is None else other.uuid}),
+        active=False,
+    )
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.add_parameters(switch)
+            desk.repertoire.use_parameters(None if other is None else other.version)
+    except RepertoireError as error:
+        raise NotDoneError(str(error)) from error
+    desk.reload()
+    # Reading the beliefs works them out anew and keeps them.
+    desk.remembered.all()
+    return state_of(desk)
+
+
+def uncertainty(desk: OpenFile) -> tuple[tuple[str, ...], NDArray[np.float64]] | None:
+    """Return names and covariance of the fit in use; ``None`` for the starting values."""
+    used = in_use(desk.repertoire)
+    if used is None:
+        return None
+    evidence = _evidence(used)
+    return tuple(evidence["names"]), np.array(evidence["covariance"])
+
+
+def _last_taken(desk: OpenFile) -> ParameterSet | None:
+    taken = [one for one in desk.repertoire.parameters() if _evidence(one).get("taken")]
+    return taken[-1] if taken else None
+
+
+def _evidence_of(found: Refit, checks: int) -> dict[str, Any]:
+    return {
+        "checks": checks,
+        "tried_from_levels": found.tried.checks,
+        "fitted_to_levels": found.fitted.checks,
+        "held_out_levels": found.held_out,
+        "log_likelihood_won": round(found.won, 4),
+        "taken": found.better,
+        "between_9_in_10": _ranges(found),
+        "names": list(found.fitted.names),
+        "covariance": np.round(found.fitted.covariance, 9).tolist(),
+    }
+
+
+def _ranges(found: Refit) -> dict[str, tuple[float, float]]:
+    ends = found.fitted.ranges(WIDTH)
+    return {name: (round(low, 4), round(high, 4)) for name, (low, high) in ends.items()}
+
+
+def _evidence(kept: ParameterSet) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(kept.evidence)
+    return found
+
+
+EVEN, BEGIN, BOLD = 0.0, 1.0, 3.0
+"""Focus (``gain.asking``) for a memory that lasts, before it is known, and for a sharp one. The
+one to begin with costs a memory that lasts nothing to speak of in the weeks until it is known."""
+
+FIRST_LOOK = 70
+"""Checks from which on the kind may show."""
+
+MORE_CHECKS = 0.1
+"""Share of the checks at the last look that must be new for another."""
+
+SURE, HARDLY = 6.0, 2.0
+"""Log odds for a sharp memory above which to plan boldly, and to go on with it."""
+
+DOUBTFUL, LEAST = 3.0, 110
+"""Log odds below which to plan evenly, with so many checks: a sharp memory shows itself early."""
+
+PATIENCE = 300
+"""Checks after which a memory that shows no kind is taken to last."""
+
+# The numbers above were chosen on simulated players (tests/benchmarks).
+
+
+def look_is_due(checks: int, looked_at: int) -> bool:
+    """Whether to look again with ``checks`` when the last look was at ``looked_at`` (0: none)."""
+    return checks >= max(FIRST_LOOK, (1.0 + MORE_CHECKS) * looked_at)
+
+
+def focus_for(leaning: float, checks: int, in_use: float) -> float:
+    """Return how boldly to plan from now on.
+
+    Args:
+        leaning: Log odds for a sharp memory (``kinds.leaning``).
+        checks: Checks they rest on.
+        in_use: Focus until now.
+    """
+    if leaning > (HARDLY if in_use == BOLD else SURE):
+        return BOLD
+    lasts = checks >= LEAST and (leaning < DOUBTFUL or checks > PATIENCE)
+    return EVEN if lasts else BEGIN
+
+
+LOOKED_AT = "looked_at_checks"
+"""In the evidence of a look: checks there were."""
+
+
+def focus_is_due(desk: OpenFile) -> bool:
+    """Whether there are new checks enough for a look."""
+    looked_at = last_look(desk.repertoire).get(LOOKED_AT, 0)
+    return look_is_due(desk.repertoire.check_count(), looked_at)
+
+
+def look(desk: OpenFile) -> float:
+    """Look which kind of memory the checks speak for, keep it, and return the focus to plan with.
+
+    Raises:
+        ServiceError: It could not be written.
+    """
+    from tunememory.history.days import entry_of, whole_history  # noqa: PLC0415
+    from tunememory.recall.fitting import leaning  # noqa: PLC0415 - loads numpy
+
+    desk.changed_elsewhere()
+    count = desk.repertoire.check_count()
+    tunes, histories = whole_history(desk)
+    found = leaning([entry_of(tune) for tune in tunes], histories)
+    focus = focus_for(found, count, desk.params.focus)
+    evidence: dict[str, Any] = {FOCUS: focus, LOOKED_AT: count, "leaning": round(found, 3)}
+    kept = ParameterSet(
+        uuid=new_identity(),
+        made_at=desk.now(),
+        numbers="{}",
+        evidence=json.dumps(evidence),
+        active=False,
+    )
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.add_parameters(kept)
+    except RepertoireError as error:
+        raise NotDoneError(str(error)) from error
+    desk.reload()
+    return focus
+
+
+def words(focus: float) -> str:
+    """Say how the plan is made."""
+    if focus >= BOLD:
+        return "the plan builds up the tunes that grow, and leaves the weakest for later"
+    if focus > EVEN:
+        return "the plan keeps all tunes, and builds up a little; your checks do not say more yet"
+    return "the plan keeps all tunes as evenly as can be"

@@ -1,0 +1,175 @@
+"""Minutes spent, by day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import pairwise
+from statistics import median
+from typing import TYPE_CHECKING
+
+from tunememory.clock import to_days
+from tunememory.recall.belief import Entry
+from tunememory.recall.check import Prompt
+from tunememory.recall.replay import columns_of, histories_of
+from tunememory.recall.state import State
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tunememory.music.tune import Tune
+    from tunememory.recall.check import Check
+    from tunememory.recall.state import Chance
+    from tunememory.recall.update import Event
+    from tunememory.session import OpenFile
+
+
+def around(first_day: date, last_day: date) -> tuple[datetime, datetime]:
+    """Return moments between which lies all that belongs to some practice days.
+
+    A practice day may begin a day earlier in UTC and end a day later, and its end may have been
+    moved since.
+    """
+    begin = datetime.combine(first_day, time(), tzinfo=UTC)
+    end = datetime.combine(last_day, time(), tzinfo=UTC)
+    return begin - timedelta(days=1), end + timedelta(days=3)
+
+
+def checks_between(desk: OpenFile, first_day: date, last_day: date) -> list[Check]:
+    """Return the checks of some practice days, in order."""
+    found = desk.repertoire.checks(None, *around(first_day, last_day))
+    return [check for check in found if first_day <= check.day <= last_day]
+
+
+GAP_DAYS = 21
+"""More days than this without a check is time away (common practice, no source)."""
+
+RETURN_DAYS = 60
+"""Days after the return during which tunes not yet met again are brought surest first."""
+
+
+def returned_on(days: Sequence[int], today: int) -> int | None:
+    """Return the day ordinal on which the player came back, or ``None`` when not coming back.
+
+    Args:
+        days: Ordinals of the practice days with checks, ascending, none after ``today``.
+        today: Ordinal of the present practice day; a return today has no checks yet.
+    """
+    earlier = [day for day in days if day < today]
+    if not earlier:
+        return None
+    if today - earlier[-1] > GAP_DAYS:
+        return today
+    for before, after in zip(reversed(earlier[:-1]), reversed(earlier[1:]), strict=True):
+        if today - after > RETURN_DAYS:
+            return None
+        if after - before > GAP_DAYS:
+            return after
+    return None
+
+
+def returned(desk: OpenFile) -> float | None:
+    """Model day of the player's return from time away, or ``None``."""
+    days = desk.kept_today("practice days", lambda: _days_before(desk))
+    back = returned_on(days, desk.day().toordinal())
+    if back is None:
+        return None
+    return to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC))
+
+
+def not_lost_by_time(chance: Chance, back: float | None) -> Chance:
+    """Return a chance that is not called lost for time alone.
+
+    After time away a tune not met since is unknown rather than lost, and comes back sooner than
+    it was learned: it is called rusty until it was asked. Its figures stay as they are.
+
+    Args:
+        chance: Of a tune or strand.
+        back: The day of the return (``returned``).
+    """
+    if chance.state is not State.LOST or back is None or chance.last_checked is None:
+        return chance
+    met_since = to_days(chance.last_checked) >= back
+    return chance if met_since else replace(chance, state=State.RUSTY)
+
+
+def _days_before(desk: OpenFile) -> list[int]:
+    """Ordinals of the practice days that a return from time away shows by; today's is no part."""
+    since = desk.now() - timedelta(days=RETURN_DAYS + 1)
+    return [past.toordinal() for past in desk.repertoire.practice_days(since)]
+
+
+HOW = 0
+WHAT = 1
+"""Columns of the two prompts wherever an array has one place for each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """Seconds this player needs for one check of each prompt, question to level.
+
+    The defaults are the 10 to 15 seconds a start takes (common practice, no source).
+    """
+
+    how: float = 15.0
+    what: float = 11.0
+
+    def of(self, prompt: int) -> float:
+        """Seconds for ``HOW`` or ``WHAT``."""
+        return self.how if prompt == HOW else self.what
+
+
+_PRIOR_CHECKS = 20
+_LONGEST_SECONDS = 90.0
+_SHORTEST_SECONDS = 3.0
+
+
+def measured_pace(how_seconds: Sequence[float], what_seconds: Sequence[float]) -> Pace:
+    """Return the player's pace from measured seconds, level key to level key, newest only.
+
+    The median is drawn towards the default as long as there are few checks, so that one slow
+    evening does not shrink tomorrow's round. Longer than a minute and a half, the player was
+    called away; such a check counts as that long.
+    """
+    default = Pace()
+    return Pace(_drawn(how_seconds, default.how), _drawn(what_seconds, default.what))
+
+
+def _drawn(seconds: Sequence[float], default: float) -> float:
+    if not seconds:
+        return default
+    middle = median(min(max(s, _SHORTEST_SECONDS), _LONGEST_SECONDS) for s in seconds)
+    weight = len(seconds) / (len(seconds) + _PRIOR_CHECKS)
+    return weight * middle + (1.0 - weight) * default
+
+
+PACE_CHECKS = 200
+"""Newest checks from which the player's pace is measured."""
+
+
+def prompts_in(desk: OpenFile, pace: Pace) -> int:
+    """Return how many prompts the first round holds at this player's pace, at least 1."""
+    return max(1, round(desk.settings.minutes_first * 60 / pace.how))
+
+
+def pace_of(desk: OpenFile) -> Pace:
+    """Return the player's pace, measured from one rating of a round to the next."""
+    newest = desk.repertoire.recent_checks(PACE_CHECKS)
+    seconds: dict[Prompt, list[float]] = {prompt: [] for prompt in Prompt}
+    for check, before in pairwise(newest):
+        if check.round_uuid and check.round_uuid == before.round_uuid:
+            seconds[check.prompt].append((check.at - before.at).total_seconds())
+    return measured_pace(seconds[Prompt.HOW], seconds[Prompt.WHAT])
+
+
+def whole_history(desk: OpenFile) -> tuple[list[Tune], list[list[Event]]]:
+    """Return every tune and what happened to it, oldest first."""
+    tunes = list(desk.tunes.values())
+    kept = desk.repertoire
+    return tunes, histories_of(tunes, kept.checks(), kept.practices())
+
+
+def entry_of(tune: Tune) -> Entry:
+    """Return ``tune`` as it came in."""
+    added = datetime.combine(tune.added, time(12), tzinfo=UTC)
+    return Entry(columns_of(tune), tune.declared, to_days(added))

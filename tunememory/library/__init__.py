@@ -1,0 +1,1 @@
+"""The repertoire as a collection: adding, importing, exporting, searching, twins, sets."""

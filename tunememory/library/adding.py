@@ -1,0 +1,350 @@
+"""Adding, editing and removing tunes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tunememory.errors import NotDoneError
+from tunememory.library import twins
+from tunememory.library.starts import start_view
+from tunememory.music.abc.key import write_key
+from tunememory.music.fingering import strings_for
+from tunememory.music.metre import bar_quarters, metre_of_kind
+from tunememory.music.tune import Declared, Start, Status, Tune
+from tunememory.music.typed_starts import EntryError, key_of, read_start, tuning_of
+from tunememory.session import refresh
+from tunememory.store.errors import RepertoireError
+from tunememory.store.records import new_identity
+from tunememory.text import NOTE_LIMIT, clean_text, fold_title
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+    from fractions import Fraction
+
+    from tunememory.library.starts import StartView
+    from tunememory.music.key import Key
+    from tunememory.music.pitch import Note
+    from tunememory.music.strings import Tuning
+    from tunememory.session import OpenFile
+    from tunememory.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A tune as typed, before it is checked. Every field may be empty.
+
+    ``starts`` are ``(part, text)`` pairs in any entry form (``tunes.entry``).
+    """
+
+    titles: tuple[str, ...] = ()
+    kind: str = ""
+    key: str = ""
+    metre: str = ""
+    tuning: str = ""
+    status: Status = Status.KEPT
+    declared: Declared = Declared.KNOWN
+    source: str = ""
+    note: str = ""
+    favourite: bool = False
+    starts: tuple[tuple[str, str], ...] = ()
+
+
+_OWN_KEY = re.compile(r"\A\s*\[K:([^\]]*)\]")
+_OWN_METRE = re.compile(r"\A\s*\[M:[^\]]*\]")
+"""Inline fields of ABC 2.1 (section 3.2)."""
+
+
+def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tune | None) -> Tune:
+    """Return the tune that ``draft`` describes.
+
+    Args:
+        draft: What was typed.
+        uuid: Identity of the tune.
+        added: Practice day it came in.
+        settings: The player's usual tuning and entry form.
+        old: The tune before this edit: a start whose text did not change is kept as it is.
+
+    Raises:
+        ServiceError: One line naming the field and what to write instead.
+    """
+    key = key_of(draft.key)
+    kind = clean_text(draft.kind).casefold()
+    metre = clean_text(draft.metre) or metre_of_kind(kind)
+    tuning = tuning_of(draft.tuning)
+    titles = tuple(dict.fromkeys(t for t in (clean_text(t) for t in draft.titles) if t))
+    starts = _starts(draft, key, metre, tuning or settings.usual, settings.entry_form, old)
+    if not titles and not starts:
+        raise NotDoneError("a tune needs a name, or at least one start if it has no name yet")
+    return Tune(
+        uuid=uuid,
+        titles=titles,
+        kind=kind,
+        key=key,
+        metre=metre,
+        tuning=tuning,
+        status=draft.status,
+        starts=starts,
+        declared=draft.declared,
+        source=clean_text(draft.source),
+        note=clean_text(draft.note, multiline=True, limit=NOTE_LIMIT),
+        favourite=draft.favourite,
+        added=added,
+    )
+
+
+def draft_of(tune: Tune) -> Draft:
+    """Return ``tune`` as the player would have typed it."""
+    return Draft(
+        titles=tune.titles,
+        kind=tune.kind,
+        key=write_key(tune.key) if tune.key else "",
+        metre=tune.metre,
+        tuning=tune.tuning.letters if tune.tuning else "",
+        status=tune.status,
+        declared=tune.declared,
+        source=tune.source,
+        note=tune.note,
+        favourite=tune.favourite,
+        starts=tuple((start.part, _typed(start)) for start in tune.starts),
+    )
+
+
+def start_of(
+    text: str, *, part: str, key: Key | None, metre: str, tuning: Tuning, form: str
+) -> Start:
+    """Return the start typed; in front of it ``[K:Em]`` gives it a key, ``[M:9/8]`` a metre.
+
+    Raises:
+        ServiceError: Naming the part and the sign that could not be read.
+    """
+    text = clean_text(text, limit=NOTE_LIMIT)
+    found = _OWN_KEY.match(text)
+    own_key = key_of(found[1]) if found else None
+    own_metre = Start(part, written=text).metre_in(metre)
+    # Blanks instead, so that places in an error count from the first sign typed.
+    notes = _OWN_METRE.sub(_blank, _OWN_KEY.sub(_blank, text))
+    try:
+        start = read_start(
+            notes, part=part, key=own_key or key, metre=own_metre, tuning=tuning, form=form
+        )
+    except EntryError as error:
+        raise NotDoneError(f"{part} start: {error}") from error
+    return replace(start, written=text, key=None if own_key == key else own_key)
+
+
+def _blank(found: re.Match[str]) -> str:
+    return " " * len(found[0])
+
+
+def _typed(start: Start) -> str:
+    """A start as the player would have typed it, its own key in front."""
+    if start.key is None or _OWN_KEY.match(start.written):
+        return start.written
+    return f"[K:{write_key(start.key)}]{start.written}"
+
+
+def _starts(
+    draft: Draft, key: Key | None, metre: str, tuning: Tuning, form: str, old: Tune | None
+) -> tuple[Start, ...]:
+    kept = {(start.part, _typed(start)): start for start in old.starts} if old else {}
+    same_music = old is not None and old.key == key and old.metre == metre
+    starts: list[Start] = []
+    for part_text, text in draft.starts:
+        part = clean_text(part_text, limit=8).upper()
+        if len(part) != 1 or not part.isascii() or not part.isalpha():
+            raise NotDoneError(f"“{part}” is not a part: use A, B, C …")
+        if any(start.part == part for start in starts):
+            raise NotDoneError(f"part {part} is given twice")
+        before = kept.get((part, text))
+        if before is not None and same_music:
+            starts.append(before)
+        elif text.strip():
+            starts.append(start_of(text, part=part, key=key, metre=metre, tuning=tuning, form=form))
+        else:
+            starts.append(Start(part))
+    return tuple(starts)
+
+
+def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str, kind: str) -> StartView:
+    """Return a start as it would be kept, in every form.
+
+    Raises:
+        ServiceError: One line naming the sign that cannot be read.
+    """
+    read_key = key_of(key)
+    read_tuning = strings_for(tuning_of(tuning), desk.settings.usual)
+    metre = clean_text(metre) or metre_of_kind(clean_text(kind))
+    start = start_of(
+        text,
+        part="A",
+        key=read_key,
+        metre=metre,
+        tuning=read_tuning,
+        form=desk.settings.entry_form,
+    )
+    return start_view(start, read_key, metre, read_tuning, desk.settings.on)
+
+
+def same_title(desk: OpenFile, title: str) -> tuple[Tune, ...]:
+    """Return the tunes that already go by ``title`` (case, accents and articles forgiven)."""
+    wanted = fold_title(title)
+    return tuple(
+        tune
+        for tune in desk.tunes.values()
+        if wanted and any(fold_title(other) == wanted for other in tune.titles)
+    )
+
+
+def add(desk: OpenFile, draft: Draft) -> Tune:
+    """Add a tune.
+
+    Raises:
+        ServiceError: A field cannot be read, or the file cannot be written.
+    """
+    tune = tune_of(draft, uuid=new_identity(), added=desk.day(), settings=desk.settings, old=None)
+    return add_all(desk, [tune])[0]
+
+
+def add_all(desk: OpenFile, tunes: Sequence[Tune]) -> Sequence[Tune]:
+    """Add finished tunes in one transaction."""
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.add_tunes(tunes)
+            desk.tunes_changed()
+            twins.catch_up(desk, at_most=twins.AT_ONCE)
+    except RepertoireError as error:
+        raise NotDoneError(str(error)) from error
+    return tunes
+
+
+def edit(desk: OpenFile, uuid: str, draft: Draft) -> Tune:
+    """Change a tune.
+
+    Raises:
+        ServiceError: A field cannot be read, the tune is gone, or the file cannot be written.
+    """
+    old = desk.tune(uuid)
+    tune = tune_of(draft, uuid=uuid, added=old.added, settings=desk.settings, old=old)
+    put(desk, [tune])
+    return tune
+
+
+def put(desk: OpenFile, tunes: Sequence[Tune]) -> None:
+    """Write changed tunes in one transaction and bring their beliefs in step.
+
+    Raises:
+        ServiceError: The file cannot be written; nothing was.
+    """
+    try:
+        with desk.repertoire.writing():
+            stale = set(desk.repertoire.not_compared(tune.uuid for tune in tunes))
+            for tune in tunes:
+                before = desk.repertoire.tune(tune.uuid)
+                desk.repertoire.update_tune(tune)
+                if tune.uuid not in stale and _music_of(tune) == _music_of(before):
+                    desk.repertoire.twins_hold(tune.uuid)
+            desk.tunes_changed()
+            for tune in tunes:
+                refresh(desk, tune)
+            twins.catch_up(desk, at_most=twins.AT_ONCE)
+    except RepertoireError as error:
+        raise NotDoneError(str(error)) from error
+
+
+def _music_of(tune: Tune) -> tuple[object, ...]:
+    """What twins depend on."""
+    return tune.starts, tune.key, tune.metre
+
+
+def set_status(desk: OpenFile, uuid: str, status: Status) -> None:
+    """Say of a tune that it is wanted, in learning, kept or resting."""
+    put(desk, [replace(desk.tune(uuid), status=status)])
+
+
+def remove(desk: OpenFile, uuid: str) -> None:
+    """Take a tune out of the repertoire; its history stays in the file.
+
+    Raises:
+        ServiceError: It is gone already, or the file cannot be written.
+    """
+    desk.tune(uuid)
+    try:
+        with desk.repertoire.writing():
+            desk.repertoire.remove_tune(uuid)
+    except RepertoireError as error:
+        raise NotDoneError(str(error)) from error
+    desk.tunes_changed()
+
+
+LEAST_NOTES = 8
+"""Starts shorter than this are too often alike by chance."""
+
+SURE = 0.05
+"""Distance (``alike.compare``) up to which two starts that never part are taken for one: 88 in 100
+starts that two people copied from one book are, of random pairs 4 in 100,000."""
+
+Opening = tuple[tuple[int, "Fraction"], ...]
+
+
+def had_as(desk: OpenFile, draft: Draft) -> Tune | None:
+    """Return the tune that begins like the first start of ``draft`` all through, if there is one.
+
+    In any key. ``None`` also where the draft cannot be read.
+    """
+    try:
+        tune = tune_of(
+            draft, uuid=new_identity(), added=desk.day(), settings=desk.settings, old=None
+        )
+    except NotDoneError:
+        return None
+    first = next((start for start in tune.starts if start.notes), None)
+    if first is None or len(first.notes) < LEAST_NOTES:
+        return None
+    alikes = twins.index(desk).twins_of(replace(tune, starts=(first,)))
+    for alike in alikes:
+        if alike.distance <= SURE and alike.parts_at == alike.other_parts_at == 0:
+            return desk.tunes.get(alike.other)
+    return None
+
+
+def name_too(desk: OpenFile, uuid: str, titles: Iterable[str]) -> Tune:
+    """Give a tune further names; those it has already are left out.
+
+    Raises:
+        ServiceError: It is no longer in the repertoire, or the file cannot be written.
+    """
+    old = desk.tune(uuid)
+    more = (title for title in map(clean_text, titles) if title)
+    tune = replace(old, titles=tuple(dict.fromkeys((*old.titles, *more))))
+    if tune != old:
+        put(desk, [tune])
+    return tune
+
+
+def opening_of(tune: Tune) -> Opening:
+    """Return what two settings of one tune share: the first start from its root, note for note.
+
+    Pitches count from the root and without their octave, lengths in bars where the metre is known;
+    the pickup is left out. Empty when the start is too short, or the key is not known.
+    """
+    for start in tune.starts:
+        key = start.key or tune.key
+        if key is not None and len(start.notes) >= LEAST_NOTES:
+            bar = bar_quarters(start.metre_in(tune.metre)) or 1
+            return tuple(
+                ((note.pitch.midi - key.root_class) % 12, note.quarters / bar)
+                for note in _after_pickup(start)
+            )
+    return ()
+
+
+def _after_pickup(start: Start) -> tuple[Note, ...]:
+    left = start.pickup
+    for number, note in enumerate(start.notes):
+        if left <= 0:
+            return start.notes[number:]
+        left -= note.quarters
+    return ()

@@ -1,0 +1,270 @@
+"""Today, the tune list and what is fading."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from tunememory.history.days import not_lost_by_time, returned
+from tunememory.library.starts import StartView, start_views
+from tunememory.library.twins import Twin, ensure, twins_of
+from tunememory.music.fingering import easy_drones_told, strings_for
+from tunememory.music.tune import Status, Tune
+from tunememory.recall.belief import stack
+from tunememory.recall.chances import (
+    Picture,
+    StrandView,
+    chance_at,
+    picture,
+    strand_name,
+    strand_views,
+    weakest,
+    weakest_chances,
+)
+from tunememory.recall.check import joined_by
+from tunememory.text import ARTICLES, fold
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+
+    from tunememory.recall.check import Check, Level, Prompt, RoundKind
+    from tunememory.recall.state import Chance
+    from tunememory.session import OpenFile
+    from tunememory.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class TuneRow:
+    """One line of the tune list."""
+
+    uuid: str
+    title: str
+    other_titles: tuple[str, ...]
+    kind: str
+    key: str
+    tuning: str
+    status: Status
+    chance: Chance
+    folded: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckView:
+    """One past check of a tune, newest first in lists.
+
+    ``into`` is the title of the tune that a join leads to; empty for other checks.
+    """
+
+    day: date
+    prompt: Prompt
+    round_kind: RoundKind
+    levels: tuple[tuple[str, Level], ...]
+    hints: int
+    seconds: float | None
+    into: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TuneView:
+    """A tune's page."""
+
+    tune: Tune
+    chance: Chance
+    strands: tuple[StrandView, ...]
+    starts: tuple[StartView, ...]
+    twins: tuple[Twin, ...]
+    history: tuple[CheckView, ...]
+    curve: tuple[tuple[float, float, float, float], ...]
+    """``(days from now, chance, low, high)`` of the tune over the next weeks."""
+    drones: str = ""
+    """Open strings that drone easily under it, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class FadingRow:
+    """A tune's weakest strand."""
+
+    tune: str
+    title: str
+    key: str
+    strand: str
+    chance: Chance
+
+
+ASKED_OF = frozenset({Status.KEPT, Status.LEARNING})
+"""Tunes that are asked for; wanted and resting ones are left in peace."""
+
+
+def rows(desk: OpenFile) -> tuple[TuneRow, ...]:
+    """Return every tune as a line of the tune list, in title order, nameless ones last."""
+    drawn, back = drawn_now(desk, 0), returned(desk)
+    lines = (
+        _row_of(desk, tune, drawn, place, back) for place, tune in enumerate(desk.tunes.values())
+    )
+    return tuple(sorted(lines, key=_title_place))
+
+
+def rows_of(desk: OpenFile, uuids: Sequence[str]) -> tuple[TuneRow, ...]:
+    """Return some tunes as lines of the tune list, in the order given."""
+    drawn = picture(desk.remembered.some(uuids), desk.now_days(), desk.params)
+    back = returned(desk)
+    return tuple(
+        _row_of(desk, desk.tune(uuid), drawn, place, back) for place, uuid in enumerate(uuids)
+    )
+
+
+def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:
+    """Return the weakest strand of every kept or learning tune, lowest chance first.
+
+    Args:
+        desk: The open repertoire.
+        days_ahead: Look at the chances this many days from now, nothing being asked till then.
+    """
+    drawn, back = drawn_now(desk, days_ahead), returned(desk)
+    columns = weakest(drawn)
+    found = [
+        FadingRow(
+            tune=tune.uuid,
+            title=tune.title,
+            key=tune.key.short if tune.key else "",
+            strand=strand_name(columns[place]),
+            chance=_chance(desk, tune, drawn, place, columns[place], back),
+        )
+        for place, tune in enumerate(desk.tunes.values())
+        if tune.status in ASKED_OF and columns[place] >= 0
+    ]
+    return tuple(sorted(found, key=lambda row: (row.chance.chance, row.title, row.tune)))
+
+
+def _title_place(row: TuneRow) -> tuple[bool, str, str]:
+    first, _, rest = row.folded.partition(" ")
+    return not row.folded, rest if rest and first in ARTICLES else row.folded, row.uuid
+
+
+def drawn_now(desk: OpenFile, days_ahead: int = 0) -> Picture:
+    """Return the chances of every tune, so many days from now if nothing is asked till then."""
+    return picture(desk.remembered.all(), desk.now_days() + days_ahead, desk.params)
+
+
+def _row_of(desk: OpenFile, tune: Tune, drawn: Picture, place: int, back: float | None) -> TuneRow:
+    """Return a tune as a line of the tune list.
+
+    Args:
+        desk: The open repertoire.
+        tune: The tune.
+        drawn: Chances of it and others.
+        place: Its row in ``drawn``.
+        back: The day of the return from time away.
+    """
+    column = int(drawn.opening[place])
+    return TuneRow(
+        uuid=tune.uuid,
+        title=tune.title,
+        other_titles=tune.titles[1:],
+        kind=tune.kind,
+        key=tune.key.short if tune.key else "",
+        tuning=(tune.tuning or desk.settings.usual).letters,
+        status=tune.status,
+        chance=_chance(desk, tune, drawn, place, column, back),
+        folded=_folded(tune.titles),
+    )
+
+
+def _chance(
+    desk: OpenFile, tune: Tune, drawn: Picture, place: int, column: int, back: float | None
+) -> Chance:
+    met = desk.last_met.get(tune.uuid)
+    return not_lost_by_time(chance_at(drawn, place, column, met), back)
+
+
+@lru_cache(maxsize=20_000)
+def _folded(titles: tuple[str, ...]) -> str:
+    return " ".join(map(folded_title, titles))
+
+
+@lru_cache(maxsize=40_000)
+def folded_title(title: str) -> str:
+    """Return ``fold(title)``, at once where it was folded before."""
+    return fold(title)
+
+
+CURVE_DAYS = (*range(8), *range(9, 30, 3), *range(30, 61, 5))
+"""Days from now at which the curve of a tune is worked out; it is all but straight between them."""
+
+HISTORY_SHOWN = 50
+"""Past checks handed to a page."""
+
+
+def view(desk: OpenFile, uuid: str) -> TuneView:
+    """Return a tune's page.
+
+    Raises:
+        ServiceError: It is no longer in the repertoire.
+    """
+    tune = desk.tune(uuid)
+    ensure(desk, [uuid])
+    drawn = picture_of(desk, uuid)
+    last = desk.last_met.get(uuid)
+    checks = desk.repertoire.checks(uuid)[-HISTORY_SHOWN:]
+    history = tuple(_check_view(desk, check) for check in reversed(checks))
+    return TuneView(
+        tune=tune,
+        chance=chance_at(drawn, 0, int(drawn.opening[0]), last),
+        strands=strand_views(drawn, 0, tune, last),
+        starts=start_views(tune, desk.settings),
+        twins=twins_of(desk, uuid),
+        history=history,
+        curve=_curve(desk, uuid, int(drawn.opening[0])),
+        drones=_drones(tune, desk.settings),
+    )
+
+
+def _drones(tune: Tune, settings: Settings) -> str:
+    if tune.key is None or settings.on.reach is not None:
+        return ""
+    return easy_drones_told(tune.key.root_class, strings_for(tune.tuning, settings.usual))
+
+
+def picture_of(desk: OpenFile, uuid: str) -> Picture:
+    """Return one tune's chances now (T = 1)."""
+    return picture(desk.remembered.some([uuid]), desk.now_days(), desk.params)
+
+
+def chance_of(desk: OpenFile, uuid: str, strands: Iterable[str]) -> float:
+    """Return the chance of a tune's weakest strand among ``strands``, 0 when it has none."""
+    belief = stack([desk.remembered.of(uuid)])
+    return weakest_chances(belief, strands, desk.now_days(), desk.params)[0]
+
+
+def _check_view(desk: OpenFile, check: Check) -> CheckView:
+    into = joined_by(check.levels[0][0])
+    second = desk.tunes.get(into)
+    return CheckView(
+        check.day,
+        check.prompt,
+        check.round_kind,
+        check.levels,
+        check.hints,
+        check.seconds,
+        into=second.title if second else "a tune that was removed" if into else "",
+    )
+
+
+def _curve(desk: OpenFile, uuid: str, column: int) -> tuple[tuple[float, float, float, float], ...]:
+    if column < 0:
+        return ()
+    points: list[tuple[float, float, float, float]] = []
+    belief = desk.remembered.some([uuid])
+    for ahead in CURVE_DAYS:
+        drawn = picture(belief, desk.now_days() + ahead, desk.params)
+        points.append(
+            (
+                float(ahead),
+                float(drawn.chance[0, column]),
+                float(drawn.low[0, column]),
+                float(drawn.high[0, column]),
+            )
+        )
+    return tuple(points)

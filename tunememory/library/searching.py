@@ -1,0 +1,143 @@
+"""Finding tunes by name and by notes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tunememory.errors import NotDoneError
+from tunememory.library.overview import rows_of
+from tunememory.library.twins import Twin, twins_of
+from tunememory.music.finding import LEAST_NOTES, NameIndex, NoteIndex
+from tunememory.music.forms import first_notes
+from tunememory.music.key import Key
+from tunememory.music.typed_starts import GUESSED, EntryError, Form, form_of, read_start
+from tunememory.text import NOTE_LIMIT, clean_text
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from tunememory.library.overview import TuneRow
+    from tunememory.music.strings import Tuning
+    from tunememory.music.tune import Start
+    from tunememory.session import OpenFile
+
+
+@dataclass(frozen=True, slots=True)
+class FoundView:
+    """One answer of finding by notes; distance 0 is an exact start."""
+
+    tune: str
+    title: str
+    part: str
+    distance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """What a player who is called on needs of a tune.
+
+    Attributes:
+        key: Its key in words, empty when it is not known.
+        tuning: Its strings.
+        part: The part that ``first`` is of, empty where none is written.
+        first: The first notes in letters, with pickup and bar lines.
+        twins: Tunes that begin alike, nearest first.
+        met: The day on which it was last asked or played, ``None`` for never.
+    """
+
+    key: str
+    tuning: str
+    part: str
+    first: str
+    twins: tuple[Twin, ...]
+    met: date | None
+
+
+def by_words(desk: OpenFile, words: str) -> tuple[TuneRow, ...]:
+    """Return the tunes with all of ``words`` in a title, best first."""
+    return rows_of(desk, [named.tune for named in _names(desk).find(words)])
+
+
+def by_notes(desk: OpenFile, notes: str, kind: str) -> tuple[FoundView, ...]:
+    """Return the tunes with a start that begins like ``notes`` in any key, nearest first.
+
+    Raises:
+        ServiceError: The notes cannot be read, or there are too few of them.
+    """
+    text = clean_text(notes, limit=NOTE_LIMIT)
+    start = _typed(desk, text)
+    pitches = [note.pitch for note in start.notes]
+    if len(pitches) < LEAST_NOTES:
+        raise NotDoneError(f"type at least {LEAST_NOTES} notes; 8 mostly find the one tune")
+    form = form_of(text, desk.settings.entry_form)
+    # Fingers say which sharps and flats are meant, and which octave; letters read as if in C do
+    # not, nor do letters of one octave say that they are meant to lie there.
+    exact = form in {Form.FINGERS, Form.FRETS}
+    one_octave = len({pitch.octave for pitch in pitches}) == 1
+    found = _starts(desk).find(
+        pitches,
+        kind=clean_text(kind).casefold(),
+        accidentals=exact,
+        octaves=exact or not (one_octave or start.doubt == GUESSED),
+        from_root=form is Form.STEPS,
+    )
+    return tuple(
+        FoundView(one.tune, desk.tune(one.tune).title, one.part, one.distance) for one in found
+    )
+
+
+def glance(desk: OpenFile, uuid: str, part: str) -> Glance:
+    """Return what a player who is called on needs of a tune.
+
+    Args:
+        desk: The open repertoire.
+        uuid: Its identity.
+        part: The part to begin with; the first one written down when empty.
+
+    Raises:
+        ServiceError: It is no longer in the repertoire.
+    """
+    tune = desk.tune(uuid)
+    shown = part or next((start.part for start in tune.starts if start.notes), "")
+    return Glance(
+        key=tune.key.name if tune.key else "",
+        tuning=(tune.tuning or desk.settings.usual).letters,
+        part=shown,
+        first=first_notes(tune, shown),
+        twins=twins_of(desk, uuid),
+        met=_met(desk, uuid),
+    )
+
+
+def _met(desk: OpenFile, uuid: str) -> date | None:
+    moments = filter(None, (desk.last_met.get(uuid), desk.last_practised.get(uuid)))
+    return max(map(desk.day_of, moments), default=None)
+
+
+def _typed(desk: OpenFile, text: str) -> Start:
+    """Read notes typed in any form; the key does not matter, so they are read as if in C."""
+    usual = desk.settings.usual
+    try:
+        return _read(text, desk.settings.entry_form, usual)
+    except EntryError as error:
+        # "f#" is not ABC, but it is plain what is meant.
+        try:
+            return _read(text, Form.LETTERS, usual)
+        except EntryError:
+            raise NotDoneError(str(error)) from error
+
+
+def _read(text: str, form: str, tuning: Tuning) -> Start:
+    return read_start(text, part="A", key=Key("C"), metre="", tuning=tuning, form=form)
+
+
+def _starts(desk: OpenFile) -> NoteIndex:
+    return desk.kept("note index", lambda: NoteIndex(desk.tunes.values()))
+
+
+def _names(desk: OpenFile) -> NameIndex:
+    return desk.kept(
+        "name index",
+        lambda: NameIndex.of((tune.uuid, tune.titles) for tune in desk.tunes.values()),
+    )

@@ -1,0 +1,232 @@
+"""Sets of tunes: how they stand, and how they are made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from tunememory.errors import NotDoneError
+from tunememory.history import joins
+from tunememory.library.overview import rows_of
+from tunememory.store.records import TuneSet, new_identity
+from tunememory.text import clean_text, fold_title
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from tunememory.recall.check import Level
+    from tunememory.session import OpenFile
+
+
+READY = 0.8
+"""Chance from which a tune counts as ready: it is then safe."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetStanding:
+    """How a set stands: as well as its weakest tune or join.
+
+    Attributes:
+        chance: Of the weakest of all.
+        tune: Place in the set of its weakest tune.
+        join: Place of the tune before the weakest join, -1 for none.
+        unasked: How many joins were never asked.
+    """
+
+    chance: float
+    tune: int
+    join: int
+    unasked: int
+
+    @property
+    def ready(self) -> bool:
+        """Whether every tune and every join is ready; a join never asked is not."""
+        return self.chance >= READY and not self.unasked
+
+
+def set_standing(tunes: Sequence[float], joins: Sequence[float | None]) -> SetStanding:
+    """Return how a set stands.
+
+    Args:
+        tunes: Chance of starting each tune, at least one.
+        joins: Chance of each join, ``None`` where it was never asked; one fewer than tunes.
+
+    Raises:
+        ValueError: Not one join fewer than tunes.
+    """
+    if not tunes or len(joins) != len(tunes) - 1:
+        raise ValueError(f"{len(tunes)} tunes have {len(tunes) - 1} joins, not {len(joins)}")
+    tune = min(range(len(tunes)), key=tunes.__getitem__)
+    known = [(value, place) for place, value in enumerate(joins) if value is not None]
+    weakest, join = min(known, default=(1.0, -1))
+    return SetStanding(min(tunes[tune], weakest), tune, join, len(joins) - len(known))
+
+
+@dataclass(frozen=True, slots=True)
+class SetTune:
+    """A tune of a set, with its chance of being started now."""
+
+    tune: str
+    title: str
+    key: str
+    tuning: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class JoinView:
+    """From one tune of a set into the next.
+
+    Attributes:
+        chance: That it comes now; ``None`` when it was never asked.
+        asked: The days on which it was asked and how it came, newest first.
+    """
+
+    first: str
+    second: str
+    chance: float | None
+    asked: tuple[tuple[date, Level], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SetView:
+    """A set.
+
+    Attributes:
+        name: As the player calls it, else made of its titles.
+        joins: One fewer than tunes.
+        chance: Of its weakest tune or join.
+        ready: Every tune and every join is ready.
+        weakest: What holds it back, in words; empty when it is ready.
+    """
+
+    uuid: str
+    name: str
+    tunes: tuple[SetTune, ...]
+    joins: tuple[JoinView, ...]
+    chance: float
+    ready: bool
+    weakest: str
+
+
+MOST_TUNES = 40
+
+ASKED_SHOWN = 12
+"""Past checks of a join handed to the page of its set."""
+
+
+def views(desk: OpenFile) -> tuple[SetView, ...]:
+    """Return every set and how it stands, by name."""
+    found = (view_of(desk, one) for one in desk.sets.values())
+    return tuple(sorted(found, key=lambda view: (fold_title(view.name), view.uuid)))
+
+
+def view(desk: OpenFile, uuid: str) -> SetView:
+    """Return one set.
+
+    Raises:
+        ServiceError: It is gone.
+    """
+    return view_of(desk, _one(desk, uuid))
+
+
+def save(desk: OpenFile, name: str, tunes: Sequence[str], uuid: str = "") -> SetView:
+    """Make a set, or change the one of identity ``uuid``.
+
+    Args:
+        desk: The open repertoire.
+        name: May be empty.
+        tunes: Identities in order.
+        uuid: Which set is changed; empty for a new one.
+
+    Raises:
+        ServiceError: The set or a tune is gone, there are too few or too many tunes, or the file
+            cannot be written.
+    """
+    if uuid:
+        _one(desk, uuid)
+    kept = TuneSet(
+        uuid or new_identity(), clean_text(name), tuple(desk.tune(tune).uuid for tune in tunes)
+    )
+    if not 2 <= len(kept.tunes) <= MOST_TUNES:
+        raise NotDoneError(f"a {desk.settings.set_word} has from 2 to {MOST_TUNES} tunes")
+    with desk.changing():
+        desk.repertoire.save_set(kept)
+    desk.sets_changed()
+    return view(desk, kept.uuid)
+
+
+def remove(desk: OpenFile, uuid: str) -> None:
+    """Take a set apart; its tunes stay.
+
+    Raises:
+        ServiceError: It is gone, or the file cannot be written.
+    """
+    _one(desk, uuid)
+    with desk.changing():
+        desk.repertoire.remove_set(uuid)
+    desk.sets_changed()
+
+
+def name_of(desk: OpenFile, one: TuneSet) -> str:
+    """Return a set's name, or its titles where it has none."""
+    titles = (desk.tunes[uuid].title for uuid in one.tunes if uuid in desk.tunes)
+    return one.name or " / ".join(titles) or "no tunes"
+
+
+def view_of(desk: OpenFile, one: TuneSet) -> SetView:
+    """Return a set and how it stands now."""
+    by_tune = {row.uuid: row for row in rows_of(desk, tuple(dict.fromkeys(one.tunes)))}
+    rows = [by_tune[uuid] for uuid in one.tunes]
+    chances = [_join_chance(desk, pair) for pair in pairwise(one.tunes)]
+    stands = set_standing([row.chance.chance for row in rows], chances) if rows else None
+    return SetView(
+        uuid=one.uuid,
+        name=name_of(desk, one),
+        tunes=tuple(
+            SetTune(row.uuid, row.title, row.key, row.tuning, row.chance.chance) for row in rows
+        ),
+        joins=tuple(
+            JoinView(first.title, second.title, chance, _asked(desk, (first.uuid, second.uuid)))
+            for first, second, chance in zip(rows, rows[1:], chances, strict=False)
+        ),
+        chance=stands.chance if stands else 0.0,
+        ready=stands is not None and stands.ready,
+        weakest=_weakest(desk, one, stands),
+    )
+
+
+def _join_chance(desk: OpenFile, pair: tuple[str, str]) -> float | None:
+    """Chance of a join, ``None`` where it was never asked; a tune goes on into itself."""
+    if pair[0] == pair[1]:
+        return 1.0
+    asked = joins.joins_of(desk).last_asked(pair)
+    return joins.chance_of(desk, pair) if asked else None
+
+
+def _asked(desk: OpenFile, pair: tuple[str, str]) -> tuple[tuple[date, Level], ...]:
+    """Days on which a join was asked and how it came, newest first."""
+    checks = joins.joins_of(desk).checks.get(pair, [])[-ASKED_SHOWN:]
+    return tuple((check.day, check.levels[0][1]) for check in reversed(checks))
+
+
+def _weakest(desk: OpenFile, one: TuneSet, stands: SetStanding | None) -> str:
+    if stands is None or stands.ready:
+        return ""
+    if stands.chance >= READY:
+        number = "1 join" if stands.unasked == 1 else f"{stands.unasked} joins"
+        return f"{number} not asked yet"
+    titles = [desk.tune(uuid).title for uuid in one.tunes]
+    (row,) = rows_of(desk, one.tunes[stands.tune : stands.tune + 1])
+    if stands.join >= 0 and stands.chance < row.chance.chance:
+        return f"{titles[stands.join]} into {titles[stands.join + 1]}"
+    return titles[stands.tune]
+
+
+def _one(desk: OpenFile, uuid: str) -> TuneSet:
+    try:
+        return desk.sets[uuid]
+    except KeyError:
+        raise NotDoneError(f"that {desk.settings.set_word} is no longer there") from None

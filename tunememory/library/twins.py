@@ -1,0 +1,143 @@
+"""Tunes of this repertoire that begin alike."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tunememory.store.tunes import TwinRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from tunememory.music.likeness import LikenessIndex
+    from tunememory.session import OpenFile
+
+
+@dataclass(frozen=True, slots=True)
+class Twin:
+    """A tune that begins alike; ``parts_at`` is the 1-based note where they part."""
+
+    tune: str
+    title: str
+    part: str
+    other_part: str
+    parts_at: int
+    distance: float
+
+
+@dataclass(frozen=True, slots=True)
+class TwinPair:
+    """Two tunes that begin alike; ``parts_at`` is the 1-based note of the first, 0 for none."""
+
+    title: str
+    part: str
+    other_title: str
+    other_part: str
+    parts_at: int
+    distance: float
+
+
+AT_ONCE = 20
+"""So many new tunes are compared where they come in; more are left for ``catch_up``."""
+
+
+def twins_of(desk: OpenFile, uuid: str) -> tuple[Twin, ...]:
+    """Return the tunes that begin like this one, nearest first, each once."""
+    return _all(desk).get(uuid, ())
+
+
+def twin_map(desk: OpenFile) -> dict[str, frozenset[str]]:
+    """Return each tune that has twins with the identities of its twins."""
+    return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _all(desk).items()}
+
+
+def pairs(desk: OpenFile) -> tuple[TwinPair, ...]:
+    """Return every pair of tunes that begin alike, nearest first, each once."""
+    found: dict[frozenset[str], TwinPair] = {}
+    for uuid, twins in _all(desk).items():
+        tune = desk.tunes.get(uuid)
+        if tune is None:
+            continue
+        for twin in twins:
+            pair = TwinPair(
+                tune.title, twin.part, twin.title, twin.other_part, twin.parts_at, twin.distance
+            )
+            found.setdefault(frozenset({uuid, twin.tune}), pair)
+    return tuple(sorted(found.values(), key=lambda pair: (pair.distance, pair.title)))
+
+
+def catch_up(desk: OpenFile, *, at_most: int | None = None) -> None:
+    """Compare the tunes that came in or changed with all others, and keep what was found.
+
+    Args:
+        desk: The open repertoire.
+        at_most: Do nothing when there are more to compare.
+
+    Raises:
+        RepertoireError: The file cannot be written.
+    """
+    new = desk.repertoire.not_compared()
+    if at_most is None or len(new) <= at_most:
+        _compare(desk, [uuid for uuid in new if uuid in desk.tunes])
+
+
+def ensure(desk: OpenFile, uuids: Iterable[str]) -> bool:
+    """Compare those of ``uuids`` that were not compared yet; return whether there were any.
+
+    Raises:
+        RepertoireError: The file cannot be written.
+    """
+    new = desk.repertoire.not_compared(uuids)
+    _compare(desk, new)
+    return bool(new)
+
+
+def _compare(desk: OpenFile, new: list[str]) -> None:
+    if not new or desk.repertoire.readonly:
+        return
+    starts = index(desk)
+    rows: dict[tuple[str, str, str, str], TwinRow] = {}
+    pairs = (
+        starts.all_pairs()
+        if len(new) == len(desk.tunes)
+        else (pair for uuid in new for pair in starts.twins_of(desk.tune(uuid)))
+    )
+    for pair in pairs:
+        for row in (
+            TwinRow(
+                pair.tune, pair.part, pair.other, pair.other_part, pair.distance, pair.parts_at
+            ),
+            TwinRow(
+                pair.other, pair.other_part, pair.tune, pair.part, pair.distance,
+                pair.other_parts_at,
+            ),
+        ):  # fmt: skip
+            rows.setdefault((row.tune, row.part, row.other, row.other_part), row)
+    desk.repertoire.save_twins(new, rows.values())
+    desk.forget("twins", "fixed")
+
+
+def index(desk: OpenFile) -> LikenessIndex:
+    """Return the starts of the repertoire, ready to be compared."""
+    from tunememory.music.likeness import LikenessIndex  # noqa: PLC0415 - only where needed
+
+    return desk.kept("likeness index", lambda: LikenessIndex(desk.tunes.values()))
+
+
+def _all(desk: OpenFile) -> Mapping[str, tuple[Twin, ...]]:
+    return desk.kept("twins", lambda: _read(desk))
+
+
+def _read(desk: OpenFile) -> dict[str, tuple[Twin, ...]]:
+    found: dict[str, dict[str, Twin]] = defaultdict(dict)
+    for row in desk.repertoire.twins():
+        other = desk.tunes.get(row.other)
+        if other is not None:
+            twin = Twin(
+                row.other, other.title, row.part, row.other_part, row.parts_at, row.distance
+            )
+            # Nearest first: of two starts of one tune only the nearer is told.
+            found[row.tune].setdefault(row.other, twin)
+    return {uuid: tuple(twins.values()) for uuid, twins in found.items()}

@@ -1,1 +1,0 @@
-"""How well each strand of a tune is remembered: belief, forgetting, update."""

@@ -1,0 +1,1 @@
+"""The music itself: pitch, key, metre, tune; starts written, fingered, drawn, compared."""

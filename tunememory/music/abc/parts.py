@@ -1,0 +1,302 @@
+"""Where the parts of a tune begin.
+
+Repeat signs, double bars and part names are taken at their word (ABC 2.1, 4.8, 4.10, 3.1.9); the
+rules for crumbs, four-bar lines and written-out repeats are our own, tuned on printed collections
+of dance music: the shares of regular tunes they give are kept by the tests.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from tunememory.music.abc.body import Bar
+
+
+CRUMB = Fraction(5, 2)
+"""Bars; an unrepeated section shorter than this belongs to its neighbour."""
+
+PHRASE = 8
+"""Bars of the usual part of a dance tune. Common practice, no source."""
+
+SLACK = Fraction(1, 4)
+"""Bars a section may be off a whole number of bars and still count as that long."""
+
+_RUN_ON = 4
+"""Bars after the length of the first ending that cannot belong to the second."""
+
+_NO_LINE = "[|]"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a tune.
+
+    Attributes:
+        label: Name given by ``P:`` or ``T:`` in the body, or empty.
+        bars: Its bars in order, all endings included.
+        repeated: A repeat sign or a written-out repeat follows or surrounds it.
+    """
+
+    label: str
+    bars: tuple[Bar, ...]
+    repeated: bool
+
+    @property
+    def played(self) -> tuple[Bar, ...]:
+        """Bars of the first time through: second and later endings left out."""
+        kept: list[Bar] = []
+        later = False
+        for bar in self.bars:
+            if bar.ending or _stops_ending(bar.before):
+                later = bool(bar.ending) and _first_number(bar.ending) > 1
+            if not later:
+                kept.append(bar)
+        # A part that is nothing but a second ending is played as it stands.
+        return tuple(kept) or self.bars
+
+    @property
+    def length(self) -> Fraction:
+        """Length of the first time through in bars; a bar of free metre counts one."""
+        return _length(self.played)
+
+
+def find_parts(bars: Sequence[Bar], closing: Sequence[str]) -> tuple[Part, ...]:
+    """Return the parts of a tune in order, each once.
+
+    Args:
+        bars: The whole melody.
+        closing: Bar lines after the last sound.
+    """
+    sections = [part for section in _sections(bars, closing) for part in _end_endings(section)]
+    sections = _merge_crumbs(sections)
+    sections = _merge_fours(sections)
+    parts = [part for section in sections for part in _cut(section)]
+    return _once_each_label(parts)
+
+
+def _sections(bars: Sequence[Bar], closing: Sequence[str]) -> list[Part]:
+    found: list[Part] = []
+    begin = 0
+    opened = bool(bars) and _repeat_starts(bars[0].before)
+    for place in range(1, len(bars) + 1):
+        tokens = bars[place].before if place < len(bars) else closing
+        if place < len(bars) and not _divides(bars[place]):
+            continue
+        inside = bars[begin:place]
+        repeated = (
+            _repeat_ends(tokens)
+            or _has_later_ending(inside)
+            or (opened and any(bar.ending for bar in inside))
+        )
+        found.append(Part(bars[begin].label, tuple(inside), repeated))
+        begin, opened = place, _repeat_starts(tokens)
+    return found
+
+
+def _end_endings(section: Part) -> list[Part]:
+    """Let a last ending end where the first did, when no bar line ends it and music follows."""
+    begins = [place for place, bar in enumerate(section.bars) if bar.ending]
+    if len(begins) < 2 or _first_number(section.bars[begins[-1]].ending) < 2:
+        return [section]
+    end = begins[-1] + begins[1] - begins[0]
+    if len(section.bars) - end < _RUN_ON:
+        return [section]
+    return [
+        Part(section.label, section.bars[:end], repeated=True),
+        Part("", section.bars[end:], repeated=False),
+    ]
+
+
+def _divides(bar: Bar) -> bool:
+    """Whether a section begins with ``bar``."""
+    starts = _repeat_starts(bar.before)
+    if bar.label:
+        return True
+    if bar.ending and (_first_number(bar.ending) > 1 or not starts):
+        return False
+    return starts or _repeat_ends(bar.before) or _double(bar.before)
+
+
+def _repeat_ends(tokens: Iterable[str]) -> bool:
+    return any(token.startswith(":") for token in tokens)
+
+
+def _repeat_starts(tokens: Iterable[str]) -> bool:
+    return any(token.endswith(":") for token in tokens)
+
+
+def _double(tokens: Iterable[str]) -> bool:
+    return any(
+        sign in token
+        for token in tokens
+        if token != _NO_LINE
+        for sign in ("||", "|]", "[|")
+    )  # fmt: skip
+
+
+def _stops_ending(tokens: Iterable[str]) -> bool:
+    return _double(tokens) or _repeat_ends(tokens)
+
+
+def _has_later_ending(bars: Iterable[Bar]) -> bool:
+    return any(bar.ending and _first_number(bar.ending) > 1 for bar in bars)
+
+
+def _first_number(ending: str) -> int:
+    digits = ""
+    for character in ending:
+        if not character.isdigit():
+            break
+        digits += character
+    return int(digits or 1)
+
+
+def _length(bars: Iterable[Bar]) -> Fraction:
+    return sum((_share(bar) for bar in bars), Fraction(0))
+
+
+def _share(bar: Bar) -> Fraction:
+    full = bar.full
+    return Fraction(1) if full is None else bar.quarters / full
+
+
+def _joined(first: Part, second: Part) -> Part:
+    return Part(
+        first.label or second.label,
+        first.bars + second.bars,
+        first.repeated or second.repeated,
+    )
+
+
+def _merge_crumbs(sections: list[Part]) -> list[Part]:
+    merged: list[Part] = []
+    waiting: Part | None = None
+    for section, following in pairwise([*sections, None]):
+        if section is None:
+            break
+        whole = section if waiting is None else _joined(waiting, section)
+        waiting = None
+        free = following is not None and not following.label
+        if whole.repeated or whole.length >= CRUMB:
+            merged.append(whole)
+        elif merged and not whole.label and _wants_second_ending(merged[-1], whole):
+            second = replace(whole.bars[0], ending="2")
+            merged[-1] = _joined(merged[-1], replace(whole, bars=(second, *whole.bars[1:])))
+        elif free and (not merged or _is_pickup(whole)):
+            # A pickup, or an opening flourish, goes with what follows.
+            waiting = whole
+        elif merged and not whole.label:
+            merged[-1] = _joined(merged[-1], whole)
+        else:
+            merged.append(whole)
+    return merged
+
+
+def _wants_second_ending(before: Part, section: Part) -> bool:
+    """Whether a section is the second ending of the part before it, its number left out."""
+    endings = [bar.ending for bar in before.bars if bar.ending]
+    # What is shorter leads into the next part.
+    return len(endings) == 1 and _first_number(endings[0]) == 1 and section.length > SLACK * 2
+
+
+def _is_pickup(section: Part) -> bool:
+    return section.length < 1
+
+
+def _merge_fours(sections: list[Part]) -> list[Part]:
+    merged: list[Part] = []
+    for section in sections:
+        last = merged[-1] if merged else None
+        if (
+            last is not None
+            and not (last.repeated or section.repeated or section.label)
+            and _about(last, 4)
+            and _about(section, 4)
+        ):
+            merged[-1] = _joined(last, section)
+        else:
+            merged.append(section)
+    return merged
+
+
+def _about(section: Part, bars: int) -> bool:
+    return abs(section.length - bars) <= SLACK
+
+
+def _cut(section: Part) -> list[Part]:
+    """Cut a long unrepeated section into eights, and fold written-out repeats."""
+    eights = round(section.length / PHRASE)
+    if (
+        section.repeated
+        or section.label
+        or eights < 2
+        or abs(section.length - PHRASE * eights) > 2 * SLACK
+    ):
+        return [section]
+    chunks = _chunks(section.bars, eights)
+    if chunks is None:
+        return [section]
+    folded: list[Part] = []
+    for chunk in chunks:
+        if folded and not folded[-1].repeated and _same(folded[-1].bars, chunk):
+            folded[-1] = Part("", folded[-1].bars, repeated=True)
+        else:
+            folded.append(Part("", chunk, repeated=False))
+    return folded
+
+
+def _chunks(bars: Sequence[Bar], eights: int) -> list[tuple[Bar, ...]] | None:
+    """Cut at the bar lines nearest to every eighth bar; ``None`` where there is none."""
+    begin, done = 0, Fraction(0)
+    chunks: list[tuple[Bar, ...]] = []
+    pickup = _share(bars[0]) if bars[0].is_pickup else Fraction(0)
+    for place, bar in enumerate(bars):
+        done += _share(bar)
+        if len(chunks) < eights - 1 and done - pickup >= PHRASE * (len(chunks) + 1) - SLACK:
+            chunks.append(tuple(bars[begin : place + 1]))
+            begin = place + 1
+    chunks.append(tuple(bars[begin:]))
+    return chunks if len(chunks) == eights and all(chunks) else None
+
+
+def _same(first: Sequence[Bar], second: Sequence[Bar]) -> bool:
+    """Whether at least four of the first six bars are the same music, or nearly."""
+    pairs = list(zip(_without_pickup(first)[:6], _without_pickup(second)[:6], strict=False))
+    return sum(_alike(one, other) for one, other in pairs) >= 4
+
+
+def _without_pickup(bars: Sequence[Bar]) -> Sequence[Bar]:
+    return bars[1:] if bars and bars[0].is_pickup else bars
+
+
+def _alike(one: Bar, other: Bar) -> bool:
+    first, second = _onsets(one), _onsets(other)
+    return 2 * len(first & second) >= max(len(first), len(second))
+
+
+def _onsets(bar: Bar) -> set[tuple[Fraction, int]]:
+    onsets: set[tuple[Fraction, int]] = set()
+    at = Fraction(0)
+    for sound in bar.sounds:
+        if sound.pitch is not None:
+            onsets.add((at, sound.pitch.midi))
+        at += sound.quarters
+    return onsets
+
+
+def _once_each_label(parts: list[Part]) -> tuple[Part, ...]:
+    """Leave out a part whose name was heard before: it is played again, not new."""
+    seen: set[str] = set()
+    kept: list[Part] = []
+    for part in parts:
+        if part.label and part.label in seen:
+            continue
+        seen.add(part.label)
+        kept.append(part)
+    return tuple(kept)

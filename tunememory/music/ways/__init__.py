@@ -1,0 +1,1 @@
+"""Ways of working on a tune, each with material made for it."""

@@ -1,1 +1,0 @@
-"""What to ask and to practise today. Pure, no input or output."""

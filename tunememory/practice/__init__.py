@@ -1,0 +1,1 @@
+"""The practice day: sitting, work-list, journal, what was heard."""

@@ -1,0 +1,320 @@
+"""What was done and heard, by day."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from tunememory.dates import agenda
+from tunememory.errors import NotDoneError
+from tunememory.history.days import around, checks_between
+from tunememory.library.exporting import harmless, write_file
+from tunememory.music.ways.registry import WAYS
+from tunememory.practice.heard import HeardView, view_of
+from tunememory.practice.sitting import Minutes, minutes_of_day
+from tunememory.recall.check import Level, RoundKind, joined_by
+from tunememory.text import fold
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+    from datetime import datetime
+    from pathlib import Path
+
+    from tunememory.recall.check import Check
+    from tunememory.session import OpenFile
+    from tunememory.store.records import Practice
+
+
+@dataclass(frozen=True, slots=True)
+class JournalEntry:
+    """Something practised or played.
+
+    Attributes:
+        tune: Identity, empty for work on no tune.
+        title: Of the tune, empty for none.
+        way: Id of the way, empty for none.
+        way_name: Its name.
+        played_at: Title of the date it was played at, empty for practice.
+    """
+
+    uuid: str
+    day: date
+    at: datetime
+    tune: str
+    title: str
+    way: str
+    way_name: str
+    words: str
+    minutes: float
+    head_only: bool
+    played_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class JournalDay:
+    """All of one day.
+
+    Attributes:
+        asked: How many prompts were answered.
+        would_not_come: Titles with a level below 3 in a cold check, each once.
+    """
+
+    day: date
+    minutes: Minutes
+    asked: int
+    would_not_come: tuple[str, ...]
+    entries: tuple[JournalEntry, ...]
+    heard: tuple[HeardView, ...]
+    pick_up: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDay:
+    """A day of the calendar; ``dates`` are the titles of what takes place."""
+
+    day: date
+    minutes: float
+    asked: int
+    off: bool
+    dates: tuple[str, ...]
+
+
+WHOLE_DAYS = 36_600
+"""Days back that the whole journal goes: a hundred years."""
+
+MOST_FOUND = 60
+"""Days a search returns at most, the newest."""
+
+
+def days(desk: OpenFile, first_day: date, last_day: date) -> tuple[JournalDay, ...]:
+    """Return the days from one to another, both included, newest first; empty ones are left out."""
+    checks: defaultdict[date, list[Check]] = defaultdict(list)
+    for check in checks_between(desk, first_day, last_day):
+        checks[check.day].append(check)
+    practices: defaultdict[date, list[Practice]] = defaultdict(list)
+    for entry in desk.repertoire.practices(None, first_day, last_day):
+        practices[entry.day].append(entry)
+    heard = defaultdict(list)
+    for one in desk.repertoire.heard(first_day, last_day):
+        heard[one.day].append(view_of(desk, one))
+    lines = desk.repertoire.pick_ups(first_day, last_day)
+    with_something = checks.keys() | practices.keys() | heard.keys() | lines.keys()
+    return tuple(
+        JournalDay(
+            day=day,
+            minutes=minutes_of_day(desk, day, checks[day], practices[day]),
+            asked=len(checks[day]),
+            would_not_come=tuple(dict.fromkeys(_would_not_come(desk, checks[day]))),
+            entries=tuple(_entries(desk, practices[day])),
+            heard=tuple(heard[day]),
+            pick_up=lines.get(day, ""),
+        )
+        for day in sorted(with_something, reverse=True)
+    )
+
+
+def of_tune(desk: OpenFile, uuid: str) -> tuple[JournalEntry, ...]:
+    """Return what was done on one tune, newest first.
+
+    Raises:
+        ServiceError: The tune is gone.
+    """
+    tune = desk.tune(uuid)
+    return tuple(_entries(desk, desk.repertoire.practices(tune.uuid)))[::-1]
+
+
+def search(desk: OpenFile, words: str) -> tuple[JournalDay, ...]:
+    """Return the days on which all of ``words`` stand in something written, newest first.
+
+    Looked through are titles, ways, the player's words, what was heard, pick-up lines.
+    """
+    wanted = fold(words).split()
+    if not wanted:
+        return ()
+    texts: defaultdict[date, list[str]] = defaultdict(list)
+    for entry in _entries(desk, desk.repertoire.practices()):
+        texts[entry.day] += [entry.title, entry.way_name, entry.words, entry.played_at]
+    for one in desk.repertoire.heard():
+        view = view_of(desk, one)
+        texts[view.day] += [view.name, view.title, view.from_whom, view.alike, view.note]
+    for day, line in desk.repertoire.pick_ups().items():
+        texts[day].append(line)
+    found = [day for day, said in texts.items() if _holds(fold(" ".join(said)), wanted)]
+    newest = sorted(found, reverse=True)[:MOST_FOUND]
+    return tuple(one for day in newest for one in days(desk, day, day))
+
+
+def calendar(desk: OpenFile, first_day: date, last_day: date) -> tuple[CalendarDay, ...]:
+    """Return every day from one to another, both included."""
+    checks = desk.repertoire.checks_by_day(*around(first_day, last_day))
+    minutes: defaultdict[date, float] = defaultdict(float)
+    for entry in desk.repertoire.practices(None, first_day, last_day):
+        minutes[entry.day] += entry.minutes
+    titles: defaultdict[date, list[str]] = defaultdict(list)
+    for day, title in agenda.between(desk, first_day, last_day):
+        titles[day].append(title)
+    every = (first_day + timedelta(days=n) for n in range((last_day - first_day).days + 1))
+    return tuple(
+        CalendarDay(
+            day, minutes[day], checks.get(day, 0), agenda.is_off(desk, day), tuple(titles[day])
+        )
+        for day in every
+    )
+
+
+def _holds(text: str, words: Iterable[str]) -> bool:
+    """Whether each word begins a word of ``text``."""
+    spaced = f" {text}"
+    return all(f" {word}" in spaced for word in words)
+
+
+def _entries(desk: OpenFile, practices: Iterable[Practice]) -> Iterator[JournalEntry]:
+    for entry in practices:
+        tune = desk.tunes.get(entry.tune)
+        dated = desk.dates.get(entry.played_at)
+        gone = "a date that was removed" if entry.played_at else ""
+        yield JournalEntry(
+            uuid=entry.uuid,
+            day=entry.day,
+            at=entry.at,
+            tune=tune.uuid if tune else "",
+            title=tune.title if tune else "a tune that was removed" if entry.tune else "",
+            way=entry.way,
+            way_name=WAYS[entry.way].name if entry.way in WAYS else entry.way,
+            words=entry.words,
+            minutes=entry.minutes,
+            head_only=entry.head_only,
+            played_at=dated.title if dated else gone,
+        )
+
+
+def _would_not_come(desk: OpenFile, checks: Iterable[Check]) -> Iterator[str]:
+    for check in checks:
+        if check.round_kind is RoundKind.LAST:
+            continue
+        strand, level = min(check.levels, key=lambda pair: pair[1])
+        tune = desk.tunes.get(joined_by(strand) or check.tune)
+        if level < Level.FIND and tune is not None:
+            yield tune.title
+
+
+COLUMNS = ("day", "what", "tune", "way", "words", "minutes", "in the head", "at", "from", "like")
+
+_SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~])")
+
+
+def to_markdown(journal: Sequence[JournalDay]) -> str:
+    """Return days of the journal as Markdown, the oldest first."""
+    return "\n".join(line for day in reversed(journal) for line in _day(day)).lstrip("\n") + "\n"
+
+
+def to_csv(journal: Sequence[JournalDay]) -> str:
+    """Return days of the journal as comma-separated values (RFC 4180), the oldest first."""
+    text = io.StringIO()
+    rows = csv.writer(text)
+    rows.writerow(COLUMNS)
+    for day in reversed(journal):
+        for row in _rows(day):
+            rows.writerow([harmless(value) for value in row])
+    return text.getvalue()
+
+
+def export(desk: OpenFile, path: Path, first_day: date, last_day: date) -> int:
+    """Write days of the journal to a file, ``.md`` or ``.csv`` by its name; return how many.
+
+    Raises:
+        ServiceError: The name says neither, or the file cannot be written.
+    """
+    forms = {".md": to_markdown, ".csv": to_csv}
+    form = forms.get(path.suffix.lower())
+    if form is None:
+        raise NotDoneError("the file ends in .md or .csv")
+    journal = days(desk, first_day, last_day)
+    write_file(path, form(journal))
+    return len(journal)
+
+
+def _day(day: JournalDay) -> Iterator[str]:
+    yield ""
+    yield f"## {day.day.isoformat()}"
+    yield ""
+    minutes = day.minutes
+    told = [
+        f"{spent:.0f} min {what}"
+        for spent, what in (
+            (minutes.instrument, "with the instrument"),
+            (minutes.head, "in the head"),
+            (minutes.rounds, "in rounds"),
+        )
+        if spent >= 0.5
+    ]
+    if day.asked:
+        told.append("1 prompt" if day.asked == 1 else f"{day.asked} prompts")
+    if told:
+        yield f"- {', '.join(told)}"
+    if day.would_not_come:
+        yield f"- would not come: {'; '.join(map(_plain, day.would_not_come))}"
+    for entry in day.entries:
+        yield f"- {_entry(entry)}"
+    for heard in day.heard:
+        yield f"- heard: {_heard(heard)}"
+    if day.pick_up:
+        yield f"- **pick up here:** {_plain(day.pick_up)}"
+
+
+def _entry(entry: JournalEntry) -> str:
+    if entry.played_at:
+        return f"played at {_plain(entry.played_at)}: {_plain(entry.title)}"
+    what = ", ".join(filter(None, (entry.way_name, _plain(entry.words))))
+    facts = [
+        f"{entry.minutes:.0f} min" if entry.minutes >= 0.5 else "",
+        "in the head" if entry.head_only else "",
+    ]
+    about = ", ".join(filter(None, facts))
+    line = ": ".join(filter(None, (_plain(entry.title), what))) or "practice"
+    return f"{line} ({about})" if about else line
+
+
+def _heard(heard: HeardView) -> str:
+    name = _plain(heard.name) or "no name yet"
+    facts = [
+        f"from {_plain(heard.from_whom)}" if heard.from_whom else "",
+        f"like {_plain(heard.alike)}" if heard.alike else "",
+        _plain(heard.note),
+        f"that was {_plain(heard.title)}" if heard.title not in {"", heard.name} else "",
+    ]
+    return ", ".join(filter(None, (name, *facts)))
+
+
+def _rows(day: JournalDay) -> Iterator[tuple[str, ...]]:
+    on = day.day.isoformat()
+    for title in day.would_not_come:
+        yield (on, "would not come", title, "", "", "", "", "", "", "")
+    for entry in day.entries:
+        yield (
+            on,
+            "played" if entry.played_at else "practised",
+            entry.title,
+            entry.way_name,
+            entry.words,
+            f"{entry.minutes:g}" if entry.minutes else "",
+            "yes" if entry.head_only else "",
+            entry.played_at,
+            "",
+            "",
+        )
+    for heard in day.heard:
+        name = heard.title or heard.name
+        yield (on, "heard", name, "", heard.note, "", "", "", heard.from_whom, heard.alike)
+    if day.pick_up:
+        yield (on, "pick up here", "", "", day.pick_up, "", "", "", "", "")
+
+
+def _plain(text: str) -> str:
+    """Text on one line that Markdown takes as it stands."""
+    return _SIGNS.sub(r"\\\1", " ".join(text.split()))

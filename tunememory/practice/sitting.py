@@ -1,0 +1,265 @@
+"""A day's sitting: first round, practice, last round, and the line to tomorrow."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+from tunememory.dates import agenda
+from tunememory.errors import NotDoneError
+from tunememory.history.recording import record_practice
+from tunememory.recall.check import RoundKind
+from tunememory.rounds.planning import begun, chosen, minutes_of, moment
+from tunememory.rounds.running import keep_sitting, sitting_of
+from tunememory.store.records import At, Practice, new_identity
+from tunememory.text import clean_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date, datetime
+
+    from tunememory.recall.check import Check
+    from tunememory.rounds.choosing import Plan
+    from tunememory.rounds.planning import Begun, Moment
+    from tunememory.session import OpenFile
+
+
+class Step(NamedTuple):
+    """One of the rounds of a sitting.
+
+    Attributes:
+        minutes: What asking ``prompts`` takes.
+        prompts: How many would be asked now: of a round that was left, what is left.
+        done: It was asked to its end today.
+        asked: How many were asked today.
+    """
+
+    kind: RoundKind
+    minutes: float
+    prompts: int
+    done: bool
+    asked: int = 0
+
+
+def steps_of(desk: OpenFile, at: Moment, first: Plan) -> tuple[Step, ...]:
+    """Return the first and the last round as they would be asked now.
+
+    A round that was left before its end is not done while there is something left to ask.
+
+    Args:
+        desk: The open repertoire.
+        at: What rounds are planned from.
+        first: The first round as planned.
+    """
+    last = chosen(desk, at, RoundKind.LAST)
+    return tuple(
+        _step(at, begun(desk, at, kind), kind, made)
+        for kind, made in ((RoundKind.FIRST, first), (RoundKind.LAST, last))
+    )
+
+
+def _step(at: Moment, before: Begun, kind: RoundKind, made: Plan) -> Step:
+    prompts = len(made.picks)
+    done = before.ended or (before.asked > 0 and not prompts)
+    return Step(kind, minutes_of(at, made), prompts, done, before.asked)
+
+
+@dataclass(frozen=True, slots=True)
+class Minutes:
+    """Minutes of a day.
+
+    Attributes:
+        instrument: Practised with the instrument.
+        head: Practised in the head alone.
+        rounds: Spent in rounds.
+    """
+
+    instrument: float = 0.0
+    head: float = 0.0
+    rounds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class SittingView:
+    """Where today's sitting stands.
+
+    Attributes:
+        at: The step the player has come to.
+        steps: First and last round.
+        head_only: Without the instrument.
+        stopped: Ended because of pain.
+        closed: The day was closed.
+        pick_up: The last pick-up line of an earlier day, empty for none.
+        pick_up_day: Its day.
+        own_pick_up: Today's, for the next time.
+        minutes: Of today.
+        asks_minutes: The player was away for long: ask how many minutes first.
+        off: A day off.
+        eve: A date is tomorrow: a day for the head.
+    """
+
+    day: date
+    at: At
+    steps: tuple[Step, ...]
+    head_only: bool
+    stopped: bool
+    closed: bool
+    pick_up: str
+    pick_up_day: date | None
+    own_pick_up: str
+    minutes: Minutes
+    asks_minutes: bool
+    off: bool
+    eve: bool
+
+
+LONGEST_GAP = 90.0
+"""Seconds from one rating to the next that count at most: longer, and the player was away."""
+
+
+def minutes_of_day(
+    desk: OpenFile, day: date, checks: Iterable[Check], practices: Iterable[Practice]
+) -> Minutes:
+    """Return the minutes of one day.
+
+    Args:
+        desk: The open repertoire.
+        day: The practice day.
+        checks: Its checks, in order.
+        practices: Its practice; what was played at a date is no practice.
+    """
+    instrument = head = 0.0
+    for entry in practices:
+        if not entry.played_at and entry.head_only:
+            head += entry.minutes
+        elif not entry.played_at:
+            instrument += entry.minutes
+    moments: defaultdict[str, list[datetime]] = defaultdict(list)
+    for each in desk.repertoire.rounds(day):
+        moments[each.uuid].append(each.begun_at)
+    for check in checks:
+        if check.round_uuid:
+            moments[check.round_uuid].append(check.at)
+    seconds = sum(
+        min((later - earlier).total_seconds(), LONGEST_GAP)
+        for of_round in moments.values()
+        for earlier, later in pairwise(of_round)
+    )
+    return Minutes(instrument, head, seconds / 60)
+
+
+PAUSE_MINUTES = 25.0
+"""Minutes of practice after which a pause is offered (Klickstein, The Musician's Way, 2009, p. 75:
+alone, about 5 minutes after 25)."""
+
+MOST_MINUTES = 24 * 60.0
+
+
+def view(desk: OpenFile) -> SittingView:
+    """Return where today's sitting stands."""
+    at = moment(desk)
+    kept = sitting_of(desk)
+    earlier = desk.repertoire.last_pick_up(at.day)
+    return SittingView(
+        day=at.day,
+        at=kept.step,
+        steps=steps_of(desk, at, chosen(desk, at, RoundKind.FIRST)),
+        head_only=kept.head_only,
+        stopped=kept.stopped,
+        closed=kept.closed_at is not None,
+        pick_up=earlier[1] if earlier else "",
+        pick_up_day=earlier[0] if earlier else None,
+        own_pick_up=desk.repertoire.pick_ups(at.day, at.day).get(at.day, ""),
+        minutes=minutes_of_day(desk, at.day, at.todays, at.practised),
+        asks_minutes=at.returned is not None and not at.todays,
+        off=agenda.is_off(desk),
+        eve=agenda.is_eve(desk),
+    )
+
+
+def go_to(desk: OpenFile, step: At) -> None:
+    """Go to a step, forward or back; a closed day is opened again.
+
+    Raises:
+        ServiceError: The file cannot be written.
+    """
+    keep_sitting(desk, replace(sitting_of(desk), step=step, stopped=False, closed_at=None))
+
+
+def set_head_only(desk: OpenFile, *, on: bool) -> None:
+    """Say whether the sitting is held without the instrument.
+
+    Raises:
+        ServiceError: The file cannot be written.
+    """
+    keep_sitting(desk, replace(sitting_of(desk), head_only=on))
+
+
+def set_pick_up(desk: OpenFile, line: str) -> None:
+    """Write today's line to the next time, in place of an earlier one; empty takes it out.
+
+    Raises:
+        ServiceError: The file cannot be written.
+    """
+    with desk.changing():
+        desk.repertoire.save_pick_up(desk.day(), clean_text(line))
+
+
+def close_day(desk: OpenFile, line: str) -> None:
+    """Close the day, with a line to the next time unless it is empty.
+
+    Raises:
+        ServiceError: The file cannot be written; nothing was.
+    """
+    with desk.changing():
+        if clean_text(line):
+            set_pick_up(desk, line)
+        keep_sitting(desk, replace(sitting_of(desk), step=At.OVER, closed_at=desk.now()))
+
+
+def stop_for_pain(desk: OpenFile, minutes: float) -> None:
+    """End the sitting at once and keep everything.
+
+    Args:
+        desk: The open repertoire.
+        minutes: Of the practice clock, not yet written down.
+
+    Raises:
+        ServiceError: The file cannot be written.
+    """
+    with desk.changing():
+        if minutes > 0:
+            # A clock that was left running must not keep the sitting from ending.
+            practised(desk, min(minutes, MOST_MINUTES))
+        over = replace(sitting_of(desk), step=At.OVER, stopped=True, closed_at=desk.now())
+        keep_sitting(desk, over)
+
+
+def practised(desk: OpenFile, minutes: float) -> Practice:
+    """Write down minutes of the practice clock that belong to no tune.
+
+    Raises:
+        ServiceError: The minutes make no sense, or the file cannot be written.
+    """
+    entry = Practice(
+        uuid=new_identity(),
+        at=desk.now(),
+        day=desk.day(),
+        minutes=checked_minutes(minutes),
+        head_only=sitting_of(desk).head_only,
+    )
+    record_practice(desk, entry)
+    return entry
+
+
+def checked_minutes(minutes: float) -> float:
+    """Return ``minutes`` if a day can hold them.
+
+    Raises:
+        ServiceError: It cannot.
+    """
+    if not 0 <= minutes <= MOST_MINUTES:
+        raise NotDoneError("give the minutes as a number from 0 to 1440")
+    return minutes

@@ -1,0 +1,1 @@
+"""How well a tune is remembered: belief, forgetting, update, fitting, gain, replay."""

@@ -1,0 +1,201 @@
+"""Beliefs put into what the player is shown: chances, states, curves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tunememory.recall.belief import in_blocks
+from tunememory.recall.check import KEY_COLUMN, NAME, NAME_COLUMN, column_of, strand_of, strands_of
+from tunememory.recall.forgetting import chance, chance_range
+from tunememory.recall.state import Chance, State
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from tunememory.music.tune import Tune
+    from tunememory.recall.belief import Beliefs
+    from tunememory.recall.parameters import Parameters
+
+
+def opening_columns(chance: NDArray[np.float64], present: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Return for each tune the column of the strand that decides whether it can be started.
+
+    A tune can be started when its first part's start comes in the right key, so the weaker of the
+    two decides; a tune with neither goes by its name.
+
+    Args:
+        chance: (T, F) chances of every strand, nan where there is none.
+        present: (T, F) whether the tune has the strand.
+
+    Returns:
+        (T,) columns, -1 for a tune with nothing to ask.
+    """
+    parts = present.copy()
+    parts[:, [KEY_COLUMN, NAME_COLUMN]] = False
+    first = np.where(parts.any(axis=1), parts.argmax(axis=1), -1)
+    by_start = np.where(first >= 0, chance[np.arange(len(chance)), first], np.nan)
+    by_key = chance[:, KEY_COLUMN]
+    opening = np.where(
+        np.nan_to_num(by_key, nan=2.0) < np.nan_to_num(by_start, nan=2.0), KEY_COLUMN, first
+    )
+    opening = np.where((opening < 0) & present[:, NAME_COLUMN], NAME_COLUMN, opening)
+    return opening.astype(np.int64)
+
+
+def start_chances(chance: NDArray[np.float64], present: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Return (T,) chances of starting each tune; 0 where there is nothing to ask.
+
+    Args:
+        chance: As for ``opening_columns``.
+        present: As for ``opening_columns``.
+    """
+    opening = opening_columns(chance, present)
+    found: NDArray[np.float64] = np.where(
+        opening >= 0, chance[np.arange(len(chance)), opening], 0.0
+    )
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class StrandView:
+    """One strand and how well it is remembered."""
+
+    strand: str
+    chance: Chance
+
+
+SAFE = 0.8
+FADING = 0.5
+RUSTY = 0.2
+"""Chances that part the states safe, fading, rusty and lost."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Chances of every strand of T tunes at one moment.
+
+    Attributes:
+        chance: (T, F) chance of a level of 3 or 4, nan where there is no strand.
+        low: (T, F) lower end of the range that holds it 8 times in 10.
+        high: (T, F) upper end.
+        met: (T, F) whether the strand was ever asked.
+        asked: (T,) whether the tune was ever asked.
+        opening: (T,) column that decides whether the tune can be started, -1 for none.
+    """
+
+    chance: NDArray[np.float64]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    met: NDArray[np.bool_]
+    asked: NDArray[np.bool_]
+    opening: NDArray[np.int64]
+
+
+SETTLED_DAYS = 1.0
+"""Days after the last meeting from which a chance is worth telling (own choice)."""
+
+
+def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
+    """Return the chances of all tunes at ``at`` (days on the model's scale).
+
+    What was met within the last day is shown as it will be a day after: with the answer just
+    seen every tune would come, and nothing would be told by saying so. ``opening`` is
+    ``planning.starting.opening_columns``.
+    """
+    beliefs = _settled(beliefs, at)
+    shown, low, high = in_blocks(
+        beliefs,
+        3,
+        lambda some: (chance(some, at, params), *chance_range(some, at, params)),
+    )
+    opening = opening_columns(shown, beliefs.present)
+    met = beliefs.checks > 0
+    return Picture(shown, low, high, met, beliefs.checks.sum(axis=1) > 0, opening)
+
+
+def weakest_chances(
+    beliefs: Beliefs, strands: Iterable[str], at: float, params: Parameters
+) -> list[float]:
+    """Return the chance of each tune's weakest strand among ``strands``, as ``picture`` has it.
+
+    Strands a tune does not have (it may have been edited since it was asked for) are passed over;
+    where none is left the chance is 0.
+    """
+    tunes, held = beliefs.mean.shape
+    columns = [column for column in map(column_of, strands) if column < held]
+    if not columns:
+        return [0.0] * tunes
+    shown = chance(_settled(beliefs, at), at, params)[:, columns]
+    found: list[float] = np.nan_to_num(np.fmin.reduce(shown, axis=1)).tolist()
+    return found
+
+
+def _settled(beliefs: Beliefs, at: float) -> Beliefs:
+    return replace(beliefs, exposed_at=np.minimum(beliefs.exposed_at, at - SETTLED_DAYS))
+
+
+def state_of(value: float, *, asked: bool) -> State:
+    """Return the state of a chance."""
+    if not asked:
+        return State.NOT_ASKED
+    if value >= SAFE:
+        return State.SAFE
+    if value >= FADING:
+        return State.FADING
+    return State.RUSTY if value >= RUSTY else State.LOST
+
+
+def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> Chance:
+    """Return one strand's chance as shown; column -1 is a tune with nothing to ask."""
+    if column < 0:
+        return Chance(0.0, 0.0, 1.0, State.NOT_ASKED, last)
+    value = float(drawn.chance[row, column])
+    return Chance(
+        value,
+        float(drawn.low[row, column]),
+        float(drawn.high[row, column]),
+        state_of(value, asked=bool(drawn.asked[row])),
+        last,
+    )
+
+
+def opening_chances(drawn: Picture) -> NDArray[np.float64]:
+    """(T,) chance of starting each tune, 0 where there is nothing to ask."""
+    rows = np.arange(len(drawn.opening))
+    return np.where(drawn.opening < 0, 0.0, drawn.chance[rows, drawn.opening])
+
+
+def weakest(drawn: Picture, *, names: bool = True) -> list[int]:
+    """Column of each tune's strand with the lowest chance, -1 when it has none.
+
+    Of a tune that was asked only the strands that were: what was never there cannot fade.
+    ``names=False`` leaves names out, where telling of one would give it away.
+    """
+    left_out = drawn.asked[:, None] & ~drawn.met
+    values = np.where(left_out, 2.0, np.nan_to_num(drawn.chance, nan=2.0))
+    if not names:
+        values[:, column_of(NAME)] = 2.0
+    columns = values.argmin(axis=1)
+    found: list[int] = np.where(values.min(axis=1) <= 1.0, columns, -1).tolist()
+    return found
+
+
+def strand_views(
+    drawn: Picture, row: int, tune: Tune, last: datetime | None
+) -> tuple[StrandView, ...]:
+    """Return every strand of a tune, in the order they are asked."""
+    return tuple(
+        StrandView(strand, chance_at(drawn, row, column_of(strand), last))
+        for strand in strands_of(tune)
+    )
+
+
+def strand_name(column: int) -> str:
+    """Strand of a column, empty for -1."""
+    return strand_of(column) if column >= 0 else ""

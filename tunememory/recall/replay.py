@@ -1,0 +1,293 @@
+"""Beliefs rebuilt from the history of every tune at once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, time
+from functools import lru_cache
+from operator import itemgetter
+from typing import TYPE_CHECKING
+
+from tunememory.clock import to_days
+from tunememory.music.tune import Declared
+from tunememory.recall.belief import Beliefs, TuneBelief, first_belief, stack
+from tunememory.recall.check import (
+    HINT_CAP,
+    KEY,
+    NAME,
+    Check,
+    Level,
+    Prompt,
+    RoundKind,
+    column_of,
+    strands_of,
+)
+from tunememory.recall.parameters import PRIOR
+from tunememory.recall.update import CheckEvent, ExposureEvent, advance, event_rows
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from tunememory.music.tune import Tune
+    from tunememory.recall.forgetting import Floats
+    from tunememory.recall.parameters import Parameters
+    from tunememory.recall.update import Event
+    from tunememory.store.records import Practice
+
+
+_BLOCK = 512
+"""Tunes advanced together: enough to make the calls cheap, few enough to stay in the cache."""
+
+
+def replay(
+    firsts: Sequence[TuneBelief], events: Sequence[Sequence[Event]], params: Parameters
+) -> list[TuneBelief]:
+    """Apply the history of each tune, in the order given, to its first belief.
+
+    The k-th events of many tunes are taken together. The result is the same to the bit as
+    applying ``update.after`` event by event.
+
+    Args:
+        firsts: First belief of each of T tunes.
+        events: T histories, oldest first.
+        params: The player's parameters.
+
+    Raises:
+        ValueError: Not as many histories as tunes.
+    """
+    results: list[TuneBelief] = list(firsts)
+
+    def keep(order: Sequence[int], beliefs: Beliefs) -> None:
+        for row, tune in enumerate(order):
+            results[tune] = beliefs.tune(row, firsts[tune].columns)
+
+    _run(firsts, events, params, finished=keep)
+    return results
+
+
+def predictions(
+    firsts: Sequence[TuneBelief], events: Sequence[Sequence[Event]], params: Parameters
+) -> list[list[Floats]]:
+    """Return what was said of each event just before it came.
+
+    Args:
+        firsts: As for ``replay``.
+        events: As for ``replay``.
+        params: As for ``replay``.
+
+    Returns:
+        For each tune and event a (F,) array: chance of a level of 3 or 4 of the rated strands,
+        nan for the others.
+
+    Raises:
+        ValueError: Not as many histories as tunes.
+    """
+    said: list[list[Floats]] = [[] for _ in firsts]
+
+    def note(order: Sequence[int], before: Floats) -> None:
+        for row, chances in enumerate(before):
+            said[order[row]].append(chances[: firsts[order[row]].columns])
+
+    _run(firsts, events, params, predicted=note)
+    return said
+
+
+def _run(
+    firsts: Sequence[TuneBelief],
+    events: Sequence[Sequence[Event]],
+    params: Parameters,
+    finished: Callable[[Sequence[int], Beliefs], None] | None = None,
+    predicted: Callable[[Sequence[int], Floats], None] | None = None,
+) -> None:
+    if len(firsts) != len(events):
+        raise ValueError(f"{len(firsts)} tunes but {len(events)} histories")
+    # Longest history first: the tunes that still have a k-th event are then the first rows.
+    by_length = sorted(range(len(firsts)), key=lambda tune: -len(events[tune]))
+    for begin in range(0, len(by_length), _BLOCK):
+        order = by_length[begin : begin + _BLOCK]
+        beliefs = stack([firsts[tune] for tune in order])
+        columns = beliefs.mean.shape[1]
+        active = len(order)
+        for k in range(len(events[order[0]])):
+            while len(events[order[active - 1]]) <= k:
+                active -= 1
+            rows = event_rows([events[tune][k] for tune in order[:active]], columns)
+            said = advance(beliefs.first(active), rows, params)
+            if predicted is not None:
+                predicted(order, said.chance)
+        if finished is not None:
+            finished(order, beliefs)
+
+
+UNTIMED_MINUTES = 1.0
+"""How long practice nobody timed, or a tune played in company, counts: once through (common
+practice, no source)."""
+
+_LEAST_COLUMNS = tuple(column_of(strand) for strand in (KEY, NAME, "A"))
+
+
+class Remembered:
+    """Beliefs by tune.
+
+    Attributes:
+        params: The player's parameters.
+    """
+
+    def __init__(self, params: Parameters, beliefs: dict[str, TuneBelief]) -> None:
+        self.params = params
+        self._beliefs = beliefs
+        self._stacked: Beliefs | None = None
+
+    def of(self, tune: str) -> TuneBelief:
+        """Belief of one tune."""
+        return self._beliefs[tune]
+
+    def some(self, tunes: Iterable[str]) -> Beliefs:
+        """Beliefs of some tunes, stacked in the order given."""
+        return _stacked({tune: self._beliefs[tune] for tune in tunes})
+
+    def put(self, tune: str, belief: TuneBelief) -> None:
+        """Set the belief of one tune."""
+        self._beliefs[tune] = belief
+        self._stacked = None
+
+    def all(self) -> Beliefs:
+        """Beliefs of every tune as stacked arrays, in the order they came in."""
+        if self._stacked is None:
+            self._stacked = _stacked(self._beliefs)
+        return self._stacked
+
+
+def columns_of(tune: Tune) -> tuple[int, ...]:
+    """Model columns of the strands that can be asked of ``tune``."""
+    return _columns(strands_of(tune))
+
+
+@lru_cache(maxsize=256)
+def _columns(strands: tuple[str, ...]) -> tuple[int, ...]:
+    return tuple(map(column_of, strands))
+
+
+def untouched(tune: Tune, params: Parameters) -> TuneBelief:
+    """Belief of ``tune`` before its first check."""
+    added = datetime.combine(tune.added, time(12), tzinfo=UTC)
+    first = _first(columns_of(tune), tune.declared, params)
+    return replace(first, exposed_at=first.exposed_at + to_days(added))
+
+
+@lru_cache(maxsize=256)
+def _first(columns: tuple[int, ...], declared: Declared, params: Parameters) -> TuneBelief:
+    """The belief of every tune with these strands, added on day 0; thousands are alike."""
+    return first_belief(columns, declared, 0.0, params)
+
+
+def event_of(check: Check) -> CheckEvent:
+    """What the memory model takes from a check."""
+    return CheckEvent(
+        at=to_days(check.at),
+        day=check.day.toordinal(),
+        levels=tuple((column_of(strand), int(level)) for strand, level in check.levels),
+        hints=check.hints,
+        cold=check.round_kind is not RoundKind.LAST,
+    )
+
+
+def exposure_of(entry: Practice, tune: Tune) -> ExposureEvent:
+    """What the memory model takes from practice: strands met without being asked for.
+
+    The name is not met: the player knows what is worked on. In the head alone the key is not
+    met either: a tune is hummed in any.
+    """
+    left_out = {KEY, NAME} if entry.head_only else {NAME}
+    return ExposureEvent(
+        at=to_days(entry.at),
+        day=entry.day.toordinal(),
+        columns=tuple(column_of(strand) for strand in strands_of(tune) if strand not in left_out),
+        minutes=entry.minutes or UNTIMED_MINUTES,
+    )
+
+
+def capped(check: Check) -> Check:
+    """``check`` with no level above the hint cap once a hint was shown."""
+    if not check.hints:
+        return check
+    levels = tuple((strand, Level(min(level, HINT_CAP))) for strand, level in check.levels)
+    return replace(check, levels=levels)
+
+
+def replayed(
+    tunes: Sequence[Tune],
+    checks: Iterable[Check],
+    practices: Iterable[Practice],
+    params: Parameters,
+) -> dict[str, TuneBelief]:
+    """Beliefs of ``tunes`` recomputed from their history, in order of time.
+
+    Of one moment checks come first, and then each kind as given.
+
+    Args:
+        tunes: Whose beliefs.
+        checks: Any checks; those of other tunes and of joins are passed over.
+        practices: Any entries; those of other tunes are passed over.
+        params: The player's parameters.
+    """
+    firsts = [untouched(tune, params) for tune in tunes]
+    beliefs = replay(firsts, histories_of(tunes, checks, practices), params)
+    return {tune.uuid: belief for tune, belief in zip(tunes, beliefs, strict=True)}
+
+
+def histories_of(
+    tunes: Sequence[Tune], checks: Iterable[Check], practices: Iterable[Practice]
+) -> list[list[Event]]:
+    """Return what the memory model takes from each tune's history, arguments as ``replayed``."""
+    by_uuid = {tune.uuid: tune for tune in tunes}
+    events: dict[str, list[tuple[datetime, Event]]] = {tune.uuid: [] for tune in tunes}
+    for check in checks:
+        if check.tune in events and check.prompt is not Prompt.JOIN:
+            events[check.tune].append((check.at, event_of(check)))
+    for entry in practices:
+        if entry.tune in events:
+            events[entry.tune].append((entry.at, exposure_of(entry, by_uuid[entry.tune])))
+    for of_tune in events.values():
+        of_tune.sort(key=itemgetter(0))
+    return [[event for _, event in events[tune.uuid]] for tune in tunes]
+
+
+def load(
+    tunes: Sequence[Tune],
+    stored: dict[str, bytes],
+    params: Parameters,
+) -> tuple[dict[str, TuneBelief], list[Tune]]:
+    """Return the beliefs the file holds, and the tunes that must be replayed.
+
+    A stored belief is used only if it is readable and speaks of the strands the tune has now.
+    """
+    beliefs: dict[str, TuneBelief] = {}
+    missing: list[Tune] = []
+    for tune in tunes:
+        blob = stored.get(tune.uuid)
+        belief = _readable(blob) if blob is not None else None
+        if belief is None or belief.present.nonzero()[0].tolist() != sorted(columns_of(tune)):
+            missing.append(tune)
+            belief = untouched(tune, params)
+        beliefs[tune.uuid] = belief
+    return beliefs, missing
+
+
+def stored_beliefs(beliefs: dict[str, TuneBelief]) -> dict[str, bytes]:
+    """Beliefs as the file keeps them."""
+    return {tune: belief.to_bytes() for tune, belief in beliefs.items()}
+
+
+def _stacked(beliefs: dict[str, TuneBelief]) -> Beliefs:
+    """Stack, with at least the columns key, name and A, so that none is ever out of reach."""
+    least = first_belief(_LEAST_COLUMNS, Declared.KNOWN, 0.0, PRIOR)
+    stacked = stack([*beliefs.values(), least], [*beliefs, ""])
+    return stacked.first(len(beliefs))
+
+
+def _readable(blob: bytes) -> TuneBelief | None:
+    try:
+        return TuneBelief.from_bytes(blob)
+    except ValueError:
+        return None

@@ -1,0 +1,1 @@
+"""Rounds of checks: choosing, planning, asking, recording."""

@@ -1,0 +1,305 @@
+"""A round while it is asked: one prompt at a time, every rating on disk before the next."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tunememory.dates import agenda
+from tunememory.errors import NotDoneError
+from tunememory.history import joins, recording
+from tunememory.history.days import HOW
+from tunememory.history.recording import record, withdraw
+from tunememory.music.typed_starts import tuning_of
+from tunememory.recall.belief import stack
+from tunememory.recall.chances import weakest_chances
+from tunememory.recall.check import Check, Level, RoundKind, strand_of
+from tunememory.recall.state import Rated
+from tunememory.rounds.candidates import Pick
+from tunememory.rounds.choosing import another
+from tunememory.rounds.planning import asked_of, moment
+from tunememory.store.checks import Round
+from tunememory.store.days import Sitting
+from tunememory.store.errors import RepertoireError
+from tunememory.store.records import At, new_identity
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from datetime import datetime
+
+    from tunememory.recall.belief import TuneBelief
+    from tunememory.rounds.planning import Asked, Planned
+    from tunememory.session import OpenFile
+
+
+_DAY, _WEEK = 1.0, 7.0
+
+
+def rated(desk: OpenFile, strands: Iterable[str], was: TuneBelief, now: TuneBelief) -> Rated:
+    """Return what a check of ``strands`` did that made the belief ``now`` of the one before.
+
+    Of several strands the weakest counts.
+    """
+    strands, at = tuple(strands), desk.now_days()
+    moments = ((was, at), (now, at + _DAY), (now, at + _WEEK))
+    return Rated(
+        *(
+            weakest_chances(stack([belief]), strands, moment, desk.params)[0]
+            for belief, moment in moments
+        )
+    )
+
+
+def check_away(desk: OpenFile, uuid: str, levels: dict[str, Level], at: datetime) -> Rated:
+    """Record a check made away from the screen, and return what it did as of this moment.
+
+    Raises:
+        ServiceError: As for ``recording.check_away``.
+    """
+    desk.tune(uuid)
+    was = desk.remembered.of(uuid)
+    recording.check_away(desk, uuid, levels, at)
+    return rated(desk, levels, was, desk.remembered.of(uuid))
+
+
+def sitting_of(desk: OpenFile) -> Sitting:
+    """Return today's sitting; one not begun stands at the first round, in the head on an eve."""
+    day = desk.day()
+    return desk.repertoire.sitting(day) or Sitting(day, head_only=agenda.is_eve(desk))
+
+
+def after_round(desk: OpenFile, kind: RoundKind) -> None:
+    """Go on from a round that was asked to its end, inside the change that ends it."""
+    kept = sitting_of(desk)
+    step = kept.step
+    if kind is RoundKind.FIRST and step is At.FIRST:
+        step = At.PRACTICE
+    elif kind is RoundKind.LAST and step in {At.PRACTICE, At.LAST}:
+        step = At.OVER
+    if step is not kept.step:
+        desk.repertoire.save_sitting(replace(kept, step=step))
+
+
+def keep_sitting(desk: OpenFile, sitting: Sitting) -> None:
+    """Write where the sitting stands."""
+    with desk.changing():
+        desk.repertoire.save_sitting(sitting)
+
+
+@dataclass(frozen=True, slots=True)
+class RoundSummary:
+    """How a round went, in titles. ``seconds`` is the time spent recalling."""
+
+    asked: int
+    came: tuple[str, ...]
+    would_not_come: tuple[str, ...]
+    seconds: float
+
+
+class RoundRun:
+    """A running round.
+
+    Attributes:
+        kind: First, last or loose.
+    """
+
+    def __init__(self, desk: OpenFile, planned: Planned, uuid: str) -> None:
+        self.kind: RoundKind = planned.kind
+        self._desk = desk
+        self._tuning = planned.tuning
+        self._uuid = uuid
+        self._only_kind: str | None = None
+        self._waiting: list[Asked] = list(planned.asked)
+        self._answered: list[tuple[Asked, Check]] = []
+        # The same file on the same day gives the same surprises.
+        self._random = random.Random(f"{planned.day.isoformat()} {len(desk.tunes)}")  # noqa: S311
+
+    @classmethod
+    def begin(cls, desk: OpenFile, planned: Planned) -> RoundRun:
+        """Begin ``planned`` and write down that it was begun.
+
+        Raises:
+            ServiceError: The file cannot be written.
+        """
+        uuid = new_identity()
+        row = Round(
+            uuid=uuid,
+            kind=planned.kind,
+            day=planned.day,
+            begun_at=desk.now(),
+            minutes=planned.minutes,
+            tuning=tuning_of(planned.tuning),
+        )
+        try:
+            desk.repertoire.begin_round(row)
+        except RepertoireError as error:
+            raise NotDoneError(str(error)) from error
+        return cls(desk, planned, uuid)
+
+    @property
+    def current(self) -> Asked | None:
+        """The prompt that is asked now, ``None`` when the round is over."""
+        return self._waiting[0] if self._waiting else None
+
+    @property
+    def done(self) -> int:
+        """Prompts answered."""
+        return len(self._answered)
+
+    @property
+    def left(self) -> int:
+        """Prompts still to come, the present one included."""
+        return len(self._waiting)
+
+    def rate(
+        self,
+        levels: Mapping[str, Level],
+        *,
+        seconds: float | None,
+        hints: int = 0,
+        wrong_key: bool = False,
+        strayed_into: str = "",
+    ) -> Rated:
+        """Write the levels of the present prompt to disk and move on.
+
+        Args:
+            levels: A level for each strand of the prompt that was judged; at least one.
+            seconds: From the prompt shown to "I have it", or ``None``.
+            hints: Steps of hint shown, 0 to 4.
+            wrong_key: It began in another key.
+            strayed_into: Identity of the tune it turned into, or empty.
+
+        Raises:
+            ServiceError: The round is over, a level is missing, or the file cannot be written;
+                the same prompt stays.
+        """
+        asked = self._asked()
+        strands = [strand for strand in asked.strands if strand in levels]
+        if not strands:
+            raise NotDoneError("give a level from 1 to 4")
+        check = Check(
+            uuid=new_identity(),
+            tune=asked.of.uuid,
+            at=self._desk.now(),
+            day=self._desk.day(),
+            round_kind=self.kind,
+            prompt=asked.prompt,
+            levels=tuple((strand, Level(levels[strand])) for strand in strands),
+            seconds=seconds,
+            hints=hints,
+            wrong_key=wrong_key,
+            strayed_into=strayed_into,
+            round_uuid=self._uuid,
+        )
+        was = self._belief(asked)
+        record(self._desk, check)
+        self._waiting.pop(0)
+        self._answered.append((asked, check))
+        told = (strand_of(joins.COLUMN),) if asked.after else asked.strands
+        return rated(self._desk, told, was, self._belief(asked))
+
+    def skip(self) -> None:
+        """Ask the present tune later in this round."""
+        if len(self._waiting) > 1:
+            self._waiting.append(self._waiting.pop(0))
+
+    def not_today(self) -> None:
+        """Leave the present tune out of today's rounds."""
+        asked = self._asked()
+        try:
+            self._desk.repertoire.put_off(asked.of.uuid, self._desk.day())
+        except RepertoireError as error:
+            raise NotDoneError(str(error)) from error
+        self._waiting.pop(0)
+        if self.kind is not RoundKind.LAST:
+            self._take_another(chance=False)
+
+    def only_kind(self, kind: str) -> None:
+        """From here on ask only tunes of ``kind``; the number of prompts stays if it can."""
+        number = len(self._waiting)
+        self._only_kind = kind
+        self._waiting = [asked for asked in self._waiting if asked.tune.kind == kind]
+        while len(self._waiting) < number and self._take_another(chance=False):
+            pass
+
+    def surprise(self) -> None:
+        """Ask another tune, drawn by chance, in place of the present one."""
+        if self._take_another(chance=True):
+            self._waiting.pop(1)
+
+    def undo(self) -> bool:
+        """Take back the last rating and ask that prompt again; ``False`` when there is none."""
+        if not self._answered:
+            return False
+        asked, check = self._answered[-1]
+        withdraw(self._desk, check)
+        self._answered.pop()
+        self._waiting.insert(0, asked)
+        return True
+
+    def stop(self) -> RoundSummary:
+        """End the round, at any moment; everything rated is kept.
+
+        One that is left before its end is not marked as ended: what is left can be asked later.
+        """
+        if self._waiting:
+            return self.summary()
+        try:
+            with self._desk.repertoire.writing():
+                self._desk.repertoire.end_round(self._uuid, self._desk.now())
+                if self._answered:
+                    after_round(self._desk, self.kind)
+        except RepertoireError as error:
+            raise NotDoneError(str(error)) from error
+        return self.summary()
+
+    def summary(self) -> RoundSummary:
+        """Return how the round went so far."""
+        came: list[str] = []
+        would_not: list[str] = []
+        for asked, check in self._answered:
+            easy = all(level >= Level.FIND for _, level in check.levels)
+            title = f"{asked.after.title} → {asked.tune.title}" if asked.after else asked.tune.title
+            (came if easy else would_not).append(title)
+        seconds = sum(check.seconds or 0.0 for _, check in self._answered)
+        return RoundSummary(len(self._answered), tuple(came), tuple(would_not), seconds)
+
+    def _asked(self) -> Asked:
+        if self.current is None:
+            raise NotDoneError("the round is over")
+        return self.current
+
+    def _take_another(self, *, chance: bool) -> bool:
+        """Put one more tune into the round: first in line by chance, else last by worth."""
+        now = moment(self._desk).now
+        taken = [place for place, uuid in enumerate(now.uuids) if uuid in self._taken()]
+        places = another(now, self._tuning, taken, self._only_kind)
+        if not places:
+            return False
+        if chance:
+            place = self._random.choice(places)
+        else:
+            place = max(places, key=lambda p: (float(now.value[p].max()), -p))
+        prompt = int(now.value[place].argmax()) if now.value[place].any() else HOW
+        asked = asked_of(
+            self._desk, now, Pick(place, prompt, "a surprise" if chance else "instead")
+        )
+        self._waiting.insert(0 if chance else len(self._waiting), asked)
+        return True
+
+    def _taken(self) -> set[str]:
+        waiting = {_row(asked) for asked in self._waiting}
+        return waiting | {_row(asked) for asked, _ in self._answered}
+
+    def _belief(self, asked: Asked) -> TuneBelief:
+        if asked.after:
+            return joins.belief_of(self._desk, (asked.after.uuid, asked.tune.uuid))
+        return self._desk.remembered.of(asked.tune.uuid)
+
+
+def _row(asked: Asked) -> str:
+    """Identity of what is asked, as the planner has it."""
+    if asked.after:
+        return joins.row_of((asked.after.uuid, asked.tune.uuid))
+    return asked.tune.uuid

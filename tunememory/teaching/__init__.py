@@ -1,0 +1,1 @@
+"""Pupils, lessons and the card for the case."""

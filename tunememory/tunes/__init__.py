@@ -1,1 +1,0 @@
-"""What a tune is: its titles, key, tuning and starts. Pure, no input or output."""

@@ -1,0 +1,498 @@
+"""Dates to be ready for, and days off."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.widgets import Static
+
+from tunememory.dates.changing import DateDraft
+from tunememory.dates.readiness import Readiness
+from tunememory.errors import NotDoneError
+from tunememory.store.records import DATE_KINDS
+from tunememory.ui.actions import SET, bind
+from tunememory.ui.dates.drawing import (
+    NO_DATES,
+    DateRow,
+    DateRows,
+    DateTuneRows,
+    Played,
+    PlayedRows,
+    date_lines,
+    played_lines,
+    preview_words,
+)
+from tunememory.ui.questions import (
+    Asked,
+    AskLine,
+    ConfirmScreen,
+    FormScreen,
+    PickScreen,
+    sets_to_pick,
+)
+from tunememory.ui.screen import DeskScreen
+from tunememory.ui.text import lines, plain, say
+from tunememory.ui.widgets.fields import expanded
+from tunememory.ui.widgets.lists import Lines
+from tunememory.ui.words import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from tunememory.dates.overview import DateView, PastDate
+
+
+class DateForm(FormScreen):
+    """One date.
+
+    Args:
+        uuid: The date to change; empty makes one.
+    """
+
+    HEAD = "Date"
+
+    def __init__(self, uuid: str = "") -> None:
+        super().__init__()
+        self._uuid = uuid
+        self._given = DateDraft()
+
+    def lines(self) -> tuple[Asked, ...]:
+        """When comes first: the rest may wait."""
+        if self._uuid and not self._given.when:
+            with self.trying():
+                self._given = self.desk.date_draft(self._uuid)
+        given = self._given
+        weeks = str(given.weeks_before) if given.weeks_before else ""
+        return (
+            Asked("when", "when", given.when, "5 december · every thursday …"),
+            Asked("title", "name", given.title, "what you call it"),
+            Asked("kind", "kind", given.kind, ", ".join(DATE_KINDS[:4]) + " …", DATE_KINDS),
+            Asked("place", "place", given.place, "where, in words"),
+            Asked("weeks", "season", weeks, "weeks before, for its tunes to wake"),
+        )
+
+    def follow(self, name: str, text: str) -> str:
+        """Read the date back as it is typed."""
+        if name != "when" or len(text) < 3:
+            return ""
+        return preview_words(*self.desk.preview_when(text))
+
+    def keep(self) -> str:
+        """Keep the date; its tunes and sets stay."""
+        weeks = self.typed("weeks")
+        if weeks and not weeks.isdecimal():
+            raise NotDoneError("season: give a number of weeks, or leave it empty")
+        draft = replace(
+            self._given,
+            when=self.typed("when"),
+            title=self.typed("title"),
+            kind=self.typed("kind"),
+            place=self.typed("place"),
+            weeks_before=int(weeks or 0),
+        )
+        return self.desk.save_date(draft, self._uuid).uuid
+
+
+class DayOffForm(FormScreen):
+    """Days off."""
+
+    HEAD = "Days off"
+
+    def lines(self) -> tuple[Asked, ...]:
+        """When, and a word why."""
+        return (
+            Asked("when", "when", "", "every sunday · 2 august to 14 august"),
+            Asked("note", "note", "", "holiday, rest day …"),
+        )
+
+    def follow(self, name: str, text: str) -> str:
+        """Read the days back as they are typed."""
+        if name != "when" or len(text) < 3 or " to " in text:
+            return ""
+        return preview_words(*self.desk.preview_when(text))
+
+    def keep(self) -> str:
+        """Keep the days off."""
+        return self.desk.add_day_off(self.typed("when"), self.typed("note")).uuid
+
+
+class DatesScreen(DeskScreen[None]):
+    """The list of dates, soonest first; those that have been and are not told of on top."""
+
+    HEAD = "Dates"
+    CSS = """
+    DatesScreen DateRows { padding-top: 1; }
+    DatesScreen.-short DateRows { padding: 0; }
+    DatesScreen #about { height: 2; padding: 0 2; color: $quiet; }
+    DatesScreen #none { display: none; height: 1fr; padding: 1 2; color: $quiet; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "open_date", "open", "Open this date, or say what was played there"),
+        bind("n,a", "add", "new date", "Put in a date"),
+        bind("e", "edit", "change", "Change this date"),
+        bind("o", "off", "days off", "Put in days off: a rest day, a holiday"),
+        bind("x", "remove", "remove", "Take this date or these days off out"),
+        bind("s", "app.open('sets')", f"{SET}s", f"Go to the {SET}s", shown=False),
+        bind("i", "take", "import", "Bring in a calendar file (.ics)", shown=False),
+        bind("w", "export", "export", "Write all dates to a calendar file (.ics)", shown=False),
+        bind("escape,q", "dismiss", "back", "Go back", key="esc"),
+    ]
+
+    def body(self) -> ComposeResult:
+        """The list, and a line about the date under the cursor."""
+        yield DateRows()
+        yield Static(id="about")
+        yield Static(lines(*(plain(row) for row in NO_DATES)), id="none")
+
+    @property
+    def _rows(self) -> DateRows:
+        return self.query_one(DateRows)
+
+    def fill(self) -> None:
+        """Show the dates, the cursor where it was."""
+        views = self.desk.all_dates()
+        rows = (
+            *(DateRow(past=past) for past in self.desk.dates_to_tell()),
+            *(DateRow(view=view) for view in views),
+            *(DateRow(off=off) for off in self.desk.all_days_off()),
+        )
+        # At first on the next date; what is still to be told stands above it.
+        first = next((n for n, row in enumerate(rows) if row.view is not None), 0)
+        self._rows.show(rows, self._rows.cursor if self._rows.rows else first)
+        self._rows.display = self.query_one("#about").display = bool(rows)
+        self.query_one("#none").display = not rows
+        self._rows.focus()
+        self.head(right=counted(len(views), "date") if views else "")
+        self._about()
+
+    @on(DateRows.Highlighted)
+    def _about(self) -> None:
+        row = self._rows.current
+        view = row.view if row else None
+        said = " · ".join(filter(None, (view.when, view.kind, view.place))) if view else ""
+        self.query_one("#about", Static).update(plain(said))
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer only what can be done with the line one is on."""
+        row = self._rows.current
+        if action == "open_date":
+            return row is not None and row.off is None
+        if action == "edit":
+            return row is not None and row.view is not None
+        if action == "remove":
+            return row is not None and row.past is None
+        return super().check_action(action, parameters)
+
+    @on(DateRows.Chosen)
+    def action_open_date(self) -> None:
+        """Open the date, or ask what was played at it."""
+        row = self._rows.current
+        if row is not None and row.past is not None:
+            self.tune_app.open_screen("played", past=row.past)
+        elif row is not None and row.view is not None:
+            self.tune_app.open_screen("date", uuid=row.view.uuid)
+
+    def action_add(self) -> None:
+        """Put in a date, then pick its tunes."""
+        self.app.push_screen(DateForm(), self._added)
+
+    def _added(self, uuid: str | None) -> None:
+        if uuid:
+            question = "Which tunes are wanted there?"
+            self.app.push_screen(PickScreen(question, many=True), partial(self._picked, uuid))
+
+    def _picked(self, uuid: str, tunes: tuple[str, ...] | None) -> None:
+        with self.trying():
+            if tunes:
+                draft = self.desk.date_draft(uuid)
+                self.desk.save_date(replace(draft, tunes=tunes), uuid)
+            self.tune_app.open_screen("date", uuid=uuid)
+
+    def action_edit(self) -> None:
+        """Change the date."""
+        row = self._rows.current
+        if row is not None and row.view is not None:
+            self.app.push_screen(DateForm(row.view.uuid), self._changed)
+
+    def action_off(self) -> None:
+        """Put in days off."""
+        self.app.push_screen(DayOffForm(), self._changed)
+
+    def _changed(self, _: str | None) -> None:
+        self.refill()
+
+    def action_remove(self) -> None:
+        """Take the date out after asking; days off at once."""
+        row = self._rows.current
+        if row is not None and row.off is not None:
+            with self.trying():
+                self.desk.remove_day_off(row.off.uuid)
+                self.refill()
+        elif row is not None and row.view is not None:
+            ask = ConfirmScreen(f"Take “{row.view.title}” out?", "take it out", "leave it")
+            self.app.push_screen(ask, partial(self._remove, row.view.uuid))
+
+    def _remove(self, uuid: str, sure: bool | None) -> None:
+        if sure:
+            with self.trying():
+                self.desk.remove_date(uuid)
+                self.refill()
+
+    def action_take(self) -> None:
+        """Bring in a calendar."""
+        ask = AskLine("Bring in which calendar?", self._take, hint="a .ics file")
+        self.app.push_screen(ask, self._changed)
+
+    def _take(self, typed: str) -> None:
+        taken = self.desk.import_dates(expanded(typed.strip()))
+        said = f"{counted(taken.taken, 'date')} taken, {taken.changed} changed"
+        if taken.left_out:
+            line, why = taken.left_out[0]
+            said += f"; {len(taken.left_out)} left out (line {line}: {why})"
+        say(self.tune_app, f"{said}.", "warning" if taken.left_out else "calm")
+
+    def action_export(self) -> None:
+        """Write the dates out."""
+        self.app.push_screen(AskLine("Write all dates to", self._export, "dates.ics"))
+
+    def _export(self, typed: str) -> None:
+        path = expanded(typed.strip())
+        self.desk.export_dates(path)
+        say(self.tune_app, f"Written to {path}.")
+
+
+NO_TUNES = "No tunes are wanted here yet. Press t to pick them, s for {word}s."
+
+
+class DatePage(DeskScreen[None]):
+    """The page of one date.
+
+    Args:
+        uuid: Identity of the date.
+    """
+
+    CSS = """
+    DatePage #facts { padding: 1 2 1 2; }
+    DatePage.-short #facts { padding: 0 2; }
+    DatePage #none { display: none; height: 1fr; padding: 0 2; color: $quiet; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "open_tune", "open", "Open the page of this tune"),
+        bind("r", "round", "ask them", "Ask for those that are not ready yet, one after the other"),
+        bind("c", "check", "check", "Ask for this tune now"),
+        bind("t", "tunes", "tunes", "Pick the tunes that are wanted there"),
+        bind("s", "sets", f"{SET}s", f"Pick the {SET}s that are wanted there"),
+        bind("e", "edit", "change", "Change this date"),
+        bind("p", "card", "card", "Make a card of its tunes for the case"),
+        bind("o", "tonight", "what to start", "What to start there", shown=False),
+        bind("escape,q", "dismiss", "back", "Go back", key="esc"),
+    ]
+
+    def __init__(self, uuid: str) -> None:
+        super().__init__()
+        self.uuid = uuid
+        self._view: DateView | None = None
+
+    def body(self) -> ComposeResult:
+        """What the date is, over its tunes."""
+        yield Lines(id="facts")
+        yield DateTuneRows()
+        yield Static(id="none")
+
+    def fill(self) -> None:
+        """Write the page anew."""
+        try:
+            self._view = view = self.desk.date_view(self.uuid)
+        except NotDoneError as error:
+            say(self.tune_app, str(error), "error")
+            self.dismiss(None)
+            return
+        today, word = self.desk.day(), self.desk.settings.set_word
+        facts = self.query_one("#facts", Lines)
+        facts.show(lambda width: date_lines(view, today, width, set_word=word))
+        self.query_one("#none", Static).update(plain(NO_TUNES.format(word=word)))
+        rows = self.query_one(DateTuneRows)
+        here = rows.current
+        place = next((n for n, row in enumerate(view.tunes) if here and row.tune == here.tune), 0)
+        rows.over = view.on is None
+        rows.show(view.tunes, place)
+        rows.display = bool(view.tunes)
+        self.query_one("#none").display = not view.tunes
+        rows.focus()
+        self.head(left=view.title, right="now → on the day" if view.tunes and not rows.over else "")
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer only what can be done now."""
+        if action in {"open_tune", "check", "card"}:
+            return bool(self.query_one(DateTuneRows).rows)
+        if action == "round":
+            return bool(self._not_ready)
+        return super().check_action(action, parameters)
+
+    @on(DateTuneRows.Chosen)
+    def action_open_tune(self) -> None:
+        """Open the tune under the cursor."""
+        row = self.query_one(DateTuneRows).current
+        if row is not None:
+            self.tune_app.open_tune(row.tune)
+
+    def action_check(self) -> None:
+        """Ask for the tune under the cursor."""
+        row = self.query_one(DateTuneRows).current
+        if row is not None:
+            self.ask_for(row.tune)
+
+    @property
+    def _not_ready(self) -> list[str]:
+        view = self._view
+        if view is None or view.on is None:
+            return []
+        return [tune.tune for tune in view.tunes if tune.readiness is not Readiness.READY]
+
+    def action_round(self) -> None:
+        """Ask for the tunes that are not ready, in a loose round."""
+        with self.trying():
+            planned = self.desk.plan_tunes(self._not_ready)
+            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
+
+    def action_tunes(self) -> None:
+        """Pick the tunes."""
+        with self.trying():
+            picked = self.desk.date_draft(self.uuid).tunes
+            ask = PickScreen("Which tunes are wanted there?", picked, many=True)
+            self.app.push_screen(ask, self._tunes_picked)
+
+    def _tunes_picked(self, tunes: tuple[str, ...] | None) -> None:
+        if tunes is not None:
+            with self.trying():
+                draft = self.desk.date_draft(self.uuid)
+                self.desk.save_date(replace(draft, tunes=tunes), self.uuid)
+                self.refill()
+
+    def action_sets(self) -> None:
+        """Pick the sets."""
+        with self.trying():
+            picked = self.desk.date_draft(self.uuid).sets
+            word = self.desk.settings.set_word
+            ask = PickScreen(f"Which {word}s are wanted there?", picked, many=True,
+                             read=sets_to_pick)  # fmt: skip
+            self.app.push_screen(ask, self._sets_picked)
+
+    def _sets_picked(self, sets: tuple[str, ...] | None) -> None:
+        if sets is not None:
+            with self.trying():
+                draft = self.desk.date_draft(self.uuid)
+                self.desk.save_date(replace(draft, sets=sets), self.uuid)
+                self.refill()
+
+    def action_edit(self) -> None:
+        """Change the date."""
+        self.app.push_screen(DateForm(self.uuid))
+
+    def action_card(self) -> None:
+        """Make a card of its tunes."""
+        if self._view is not None:
+            self.tune_app.open_screen("card", what=self._view.title)
+
+    def action_tonight(self) -> None:
+        """Say what to start there."""
+        self.tune_app.open_screen("tonight", at=self.uuid)
+
+
+class PlayedScreen(DeskScreen[None]):
+    """The tunes of a date that has been. Every key is kept at once.
+
+    Args:
+        past: The date.
+    """
+
+    OPENS_AREAS = False
+    CSS = """
+    PlayedScreen #facts { padding: 1 2; }
+    PlayedScreen.-short #facts { padding: 0 2; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter,space", "turn", "played", "This one was played there, or was not after all"),
+        bind("a", "all", "all of them", "All of them were played there"),
+        bind("n", "nothing", "nothing more", "Nothing more was played: done with this date"),
+        bind("t", "others", "others", "Pick other tunes that were played there"),
+        bind("escape,q", "dismiss", "back", "Go back; what is marked is kept", key="esc"),
+    ]
+
+    def __init__(self, past: PastDate) -> None:
+        super().__init__()
+        self._past = past
+        self._tunes = [Played(*tune) for tune in past.tunes]
+
+    def body(self) -> ComposeResult:
+        """Which date, over its tunes."""
+        yield Lines(id="facts")
+        yield PlayedRows()
+
+    def fill(self) -> None:
+        """Show the tunes."""
+        past, today = self._past, self.desk.day()
+        self.head(left=past.title, right="what was played?")
+        self.query_one("#facts", Lines).show(lambda width: played_lines(past, today, width))
+        self._show()
+        self.query_one(PlayedRows).focus()
+
+    def _show(self) -> None:
+        rows = self.query_one(PlayedRows)
+        rows.show(tuple(self._tunes), rows.cursor)
+
+    def _played(self, tunes: Sequence[str]) -> None:
+        with self.trying():
+            self.desk.played_there(self._past.uuid, self._past.on, tunes)
+            self._tunes = [
+                tune._replace(played=tune.played or tune.tune in tunes) for tune in self._tunes
+            ]
+            known = {tune.tune for tune in self._tunes}
+            self._tunes += [
+                Played(uuid, self.desk.tune(uuid).title, played=True)
+                for uuid in tunes
+                if uuid not in known
+            ]
+            self._show()
+
+    @on(PlayedRows.Chosen)
+    def action_turn(self) -> None:
+        """Mark the tune under the cursor, and go on to the next; or take the mark away."""
+        rows = self.query_one(PlayedRows)
+        here = rows.current
+        if here is None:
+            return
+        if not here.played:
+            self._played([here.tune])
+            rows.cursor += 1
+            return
+        with self.trying():
+            self.desk.not_played_there(self._past.uuid, self._past.on, here.tune)
+            self._tunes[rows.cursor] = here._replace(played=False)
+            self._show()
+
+    def action_all(self) -> None:
+        """All were played; that is all there is to say."""
+        self._played([tune.tune for tune in self._tunes])
+
+    def action_nothing(self) -> None:
+        """Ask no more about this date."""
+        with self.trying():
+            self.desk.told(self._past.uuid, self._past.on)
+            self.dismiss(None)
+
+    def action_others(self) -> None:
+        """Pick tunes that were not meant for it and were played all the same."""
+        self.app.push_screen(PickScreen("What else was played?", many=True), self._others)
+
+    def _others(self, tunes: tuple[str, ...] | None) -> None:
+        if tunes:
+            self._played(tunes)

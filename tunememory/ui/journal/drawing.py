@@ -1,0 +1,200 @@
+"""The journal as lines: the calendar of days, and what a day holds."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, NamedTuple
+
+from tunememory.ui.library.drawing import wrapped
+from tunememory.ui.words import ago, counted
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from tunememory.practice.heard import HeardView
+    from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
+    from tunememory.ui.text import Span
+
+
+LABEL = 5
+"""Cells of the names of the days of the week."""
+
+MOST_WEEKS = 40
+WEEKS_AHEAD = 4
+"""Weeks after this one that the calendar shows."""
+
+_WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+class JournalRow(NamedTuple):
+    """A line of a day.
+
+    Attributes:
+        spans: What is written.
+        tune: The tune it is about, or empty.
+        heard: What was heard, where it is about that.
+    """
+
+    spans: list[Span]
+    tune: str = ""
+    heard: HeardView | None = None
+
+
+def shown_days(today: date, around: date, width: int) -> tuple[date, date]:
+    """Return first and last day of a calendar of ``width`` cells that holds both days.
+
+    Args:
+        today: The present practice day.
+        around: The day the cursor is on.
+        width: Cells across.
+    """
+    weeks = max(2, min(MOST_WEEKS, (width - LABEL) // 2))
+    last = today - timedelta(days=today.weekday()) + timedelta(weeks=WEEKS_AHEAD, days=6)
+    first = last - timedelta(weeks=weeks) + timedelta(days=1)
+    if around < first:
+        back = -(-(first - around).days // 7)
+        first, last = first - timedelta(weeks=back), last - timedelta(weeks=back)
+    elif around > last:
+        on = -(-(around - last).days // 7)
+        first, last = first + timedelta(weeks=on), last + timedelta(weeks=on)
+    return first, last
+
+
+def calendar_lines(days: Sequence[CalendarDay], today: date, cursor: date) -> list[list[Span]]:
+    """Draw days as seven rows, one column a week, the names of the months above.
+
+    Args:
+        days: Whole weeks, Monday first, ascending.
+        today: The present practice day.
+        cursor: The day looked at.
+    """
+    weeks = [days[first : first + 7] for first in range(0, len(days), 7)]
+    lines: list[list[Span]] = [[(" " * LABEL, ""), (_months(weeks), "quiet")]]
+    for weekday, name in enumerate(_WEEK):
+        row: list[Span] = [(f"{name:<{LABEL - 1}}", "quiet")]
+        for week in weeks:
+            day = week[weekday]
+            sign, role = _sign(day, today)
+            here = day.day == cursor
+            row += [("▸" if here else " ", "bright"), (sign, "bright" if here else role)]
+        lines.append(row)
+    return lines
+
+
+LEGEND = "● practised  ○ asked  ◆ ◇ a date  – day off"
+
+
+def _sign(day: CalendarDay, today: date) -> Span:
+    """A sign for what a day holds: each is told apart without colour."""
+    done = day.minutes > 0 or day.asked > 0
+    if day.dates:
+        return ("◆" if done else "◇", "accent")
+    if day.minutes > 0:
+        return ("●", "")
+    if day.asked:
+        return ("○", "")
+    if day.off:
+        return ("–", "quiet")
+    return ("·" if day.day <= today else " ", "staff")
+
+
+def _months(weeks: Sequence[Sequence[CalendarDay]]) -> str:
+    line = [" "] * (2 * len(weeks) + 3)
+    free = 0
+    for place, week in enumerate(weeks):
+        first = next((day.day for day in week if day.day.day == 1), None)
+        if first is not None and 2 * place >= free:
+            name = f"{first:%b}"
+            line[2 * place : 2 * place + len(name)] = name
+            free = 2 * place + len(name) + 1
+    return "".join(line[: 2 * len(weeks)]).rstrip()
+
+
+def day_name(day: date) -> str:
+    """Write a day: ``"Tuesday 24 November 2026"``."""
+    return f"{day:%A} {day.day} {day:%B} {day.year}"
+
+
+def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
+    """Write everything of a day.
+
+    Args:
+        day: The day.
+        width: Cells across.
+    """
+    rows = [JournalRow([(day_name(day.day), "strong"), (_spent(day), "quiet")])]
+    if day.would_not_come:
+        rows += _flowing("would not come: ", ", ".join(day.would_not_come), "", width)
+    for entry in day.entries:
+        rows += _flowing("● ", entry_words(entry), "", width, tune=entry.tune)
+    for heard in day.heard:
+        rows += _flowing("♪ ", heard_words(heard), "", width, tune=heard.tune, heard=heard)
+    if day.pick_up:
+        rows += _flowing("→ ", f"pick up here: {day.pick_up}", "accent", width)
+    return rows
+
+
+def tune_rows(entry: JournalEntry, today: date, width: int) -> list[JournalRow]:
+    """Write when something was done on a tune, and what.
+
+    Args:
+        entry: What was done.
+        today: The present practice day.
+        width: Cells across.
+    """
+    what = done_words(entry) or "practice"
+    return _flowing(f"{ago(entry.day, today):<14}", what, "", width, tune=entry.tune)
+
+
+def entry_words(entry: JournalEntry) -> str:
+    """Say which tune it was and what was done in one line."""
+    nothing = not (entry.way_name or entry.words or entry.played_at)
+    return " · ".join(filter(None, (entry.title or "practice" * nothing, done_words(entry))))
+
+
+def done_words(entry: JournalEntry) -> str:
+    """Say what was done on a tune in one line."""
+    what = f"played at {entry.played_at}" if entry.played_at else entry.way_name
+    words = " ".join(entry.words.split())
+    minutes = f"{round(entry.minutes)} min" if entry.minutes >= 0.75 else ""
+    head = "in the head" if entry.head_only else ""
+    return " · ".join(filter(None, (what, words, minutes, head)))
+
+
+def heard_words(heard: HeardView) -> str:
+    """Say what was heard in one line."""
+    return "heard: " + ", ".join(filter(None, (heard.name or "no name yet", heard_facts(heard))))
+
+
+def heard_facts(heard: HeardView) -> str:
+    """Say what is known of a tune heard, its name aside."""
+    said = [
+        f"from {heard.from_whom}" if heard.from_whom else "",
+        f"like {heard.alike}" if heard.alike else "",
+        heard.note,
+        f"it is {heard.title}" if heard.title not in {"", heard.name} else "",
+    ]
+    return ", ".join(filter(None, said))
+
+
+def _spent(day: JournalDay) -> str:
+    said = []
+    if day.minutes.instrument >= 0.5:
+        said.append(f"{round(day.minutes.instrument)} min played")
+    if day.minutes.head >= 0.5:
+        said.append(f"{round(day.minutes.head)} min in the head")
+    if day.asked:
+        said.append(f"{counted(day.asked, 'check')}")
+    return f"  {' · '.join(said)}" if said else ""
+
+
+def _flowing(
+    sign: str, text: str, role: str, width: int, tune: str = "", heard: HeardView | None = None
+) -> list[JournalRow]:
+    """Write a text after a sign, its later lines indented."""
+    lines = wrapped(text, max(8, width - len(sign)), role)
+    return [
+        JournalRow([(sign if place == 0 else " " * len(sign), "quiet"), *line], tune, heard)
+        for place, line in enumerate(lines)
+    ]

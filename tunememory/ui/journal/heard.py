@@ -1,0 +1,200 @@
+"""What was heard tonight: one line a tune, no questions. Three letters and Enter are enough."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
+
+from textual import on
+from textual.containers import Horizontal
+from textual.widgets import Static
+
+from tunememory.text import fold
+from tunememory.ui.actions import bind
+from tunememory.ui.journal.drawing import heard_facts
+from tunememory.ui.questions import Asked, FormScreen
+from tunememory.ui.screen import DeskScreen
+from tunememory.ui.text import cell, plain
+from tunememory.ui.widgets.fields import LineInput
+from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.words import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from tunememory.library.overview import TuneRow
+    from tunememory.practice.heard import HeardView
+    from tunememory.ui.text import Span
+
+
+class HeardForm(FormScreen):
+    """One tune heard.
+
+    Args:
+        heard: The line to change; ``None`` writes a new one.
+    """
+
+    HEAD = "Heard tonight"
+    ENTER_KEEPS = True
+
+    def __init__(self, heard: HeardView | None = None) -> None:
+        super().__init__()
+        self._heard = heard
+
+    def lines(self) -> tuple[Asked, ...]:
+        """Everything may be empty but not all of it."""
+        heard = self._heard
+        return (
+            Asked("name", "name", heard.name if heard else "", "empty: no name yet"),
+            Asked("from", "from", heard.from_whom if heard else "", "who played it"),
+            Asked("like", "like", heard.alike if heard else "", "a tune it is like"),
+            Asked("note", "note", heard.note if heard else "", "after which tune, on what tape"),
+        )
+
+    def keep(self) -> str:
+        """Write the line."""
+        written = [self.typed(name) for name in ("name", "from", "like", "note")]
+        if self._heard is None:
+            return self.desk.hear(*written).uuid
+        return self.desk.edit_heard(self._heard.uuid, *written).uuid
+
+
+MOST_FOUND = 30
+"""Tunes of one's own that are offered; more letters narrow them."""
+
+HINT = "Letters of a name, Enter; nothing typed: no name yet."
+
+
+class HeardRow(NamedTuple):
+    """What Enter does: take a tune of one's own, what is typed, or change what was heard."""
+
+    title: str
+    facts: str = ""
+    tune: str = ""
+    typed: str = ""
+    heard: HeardView | None = None
+
+
+class HeardLine(LineInput):
+    """The line over the list."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "submit", "write down", "Write down what the cursor is on"),
+    ]
+
+
+class HeardRows(RowList[HeardRow]):
+    """Tunes that answer to what is typed; with nothing typed, what was heard today."""
+
+    def spans(self, row: HeardRow, width: int) -> Sequence[Span]:
+        """Write one."""
+        mark = ("♪ ", "quiet") if row.heard else ("+ ", "accent")
+        facts = (width - 2) // 2 if row.heard else 24 if width >= 56 else 0
+        title = max(0, width - 2 - facts)
+        return [mark, (cell(row.title, title), ""), (cell(f" {row.facts}", facts), "quiet")]
+
+
+class HeardTonight(DeskScreen[None]):
+    """Writes down one tune after the other."""
+
+    HEAD = "Heard tonight"
+    CSS = """
+    HeardTonight #words { height: 1; padding: 0 2; margin-top: 1; }
+    HeardTonight #words Static { width: auto; color: $accent; text-style: bold; }
+    HeardTonight #words Input { width: 1fr; background: $raised; padding: 0; }
+    HeardTonight #said { height: 2; padding: 0 2 0 4; color: $quiet; }
+    HeardTonight.-short #words { margin-top: 0; }
+    HeardTonight.-short #said { height: 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("escape", "dismiss", "done", "Go back; every line is kept", key="esc"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._own: tuple[TuneRow, ...] = ()
+        self._said = HINT
+
+    def body(self) -> ComposeResult:
+        """The line, what is said about it, the list."""
+        with Horizontal(id="words"):
+            yield Static("♪ ")
+            yield HeardLine("a few letters of its name")
+        yield Static(id="said")
+        yield HeardRows()
+
+    def fill(self) -> None:
+        """Show what was heard, or what answers to what is typed."""
+        self._own = self.desk.rows()
+        self.query_one(HeardLine).focus()
+        self._show()
+
+    def on_key(self, event: events.Key) -> None:
+        """Lose no letter typed before the line had the focus."""
+        self.query_one(HeardLine).take(event)
+
+    @property
+    def _typed_text(self) -> str:
+        return self.query_one(HeardLine).value.strip()
+
+    @on(LineInput.Changed)
+    def _typed(self) -> None:
+        if self._typed_text:
+            self._said = HINT
+        self._show()
+
+    @on(LineInput.Moved)
+    def _moved(self, event: LineInput.Moved) -> None:
+        self.query_one(HeardRows).move(event.rows, event.pages)
+
+    def _show(self) -> None:
+        day = self.desk.day()
+        heard = self.desk.heard(day, day)
+        self.head(right=counted(len(heard), "tune") if heard else "")
+        rows = self._answers() if self._typed_text else self._written(heard)
+        self.query_one(HeardRows).show(tuple(rows))
+        self.query_one("#said", Static).update(plain(self._said))
+        self.refresh_bindings()
+
+    def _answers(self) -> list[HeardRow]:
+        """Tunes of one's own with what is typed in a title, then what is typed as it is."""
+        text = self._typed_text
+        wanted = [f" {word}" for word in fold(text).split()]
+        found = [row for row in self._own if wanted and all(w in f" {row.folded}" for w in wanted)]
+        rows = [
+            HeardRow(row.title, " ".join(filter(None, (row.key, row.kind))), tune=row.uuid)
+            for row in found[:MOST_FOUND]
+        ]
+        return [*rows, HeardRow(f"“{text}”, not one of mine", typed=text)]
+
+    def _written(self, heard: Sequence[HeardView]) -> list[HeardRow]:
+        return [
+            HeardRow("no name yet"),
+            *(HeardRow(one.name or "no name yet", heard_facts(one), heard=one) for one in heard),
+        ]
+
+    @on(LineInput.Submitted)
+    @on(HeardRows.Chosen)
+    def _take(self) -> None:
+        row = self.query_one(HeardRows).current
+        if row is None:
+            return
+        if row.heard is not None:
+            self.app.push_screen(HeardForm(row.heard))
+        elif not row.tune and not row.typed:
+            self.app.push_screen(HeardForm())
+        else:
+            with self.trying():
+                self._write(row)
+
+    def _write(self, row: HeardRow) -> None:
+        kept = self.desk.hear(row.typed or row.title)
+        if row.tune and kept.tune != row.tune:
+            kept = self.desk.join_heard(kept.uuid, row.tune)
+        self._said = f"Written down: {kept.name}."
+        line = self.query_one(HeardLine)
+        line.value = ""
+        self._show()

@@ -1,0 +1,1 @@
+"""Tunes and sets on the screen."""

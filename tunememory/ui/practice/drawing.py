@@ -1,0 +1,239 @@
+"""Practice as lines of text: the clock, the tune at hand, its ways, what a way brings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tunememory.practice.work_list import Reason
+from tunememory.text import fold
+from tunememory.ui.journal.drawing import done_words
+from tunememory.ui.library.drawing import wrapped
+from tunememory.ui.text import Span, bare, cell, width_of
+from tunememory.ui.words import ago, counted
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from tunememory.music.ways.material import Material, Piece
+    from tunememory.practice.journal import JournalEntry
+    from tunememory.practice.sitting import Minutes
+    from tunememory.practice.ways import WayView
+    from tunememory.practice.work_list import Group, Item, WorkList
+
+
+_BRIEF = {Reason.DID_NOT_COME: "not there", Reason.DATE: "for the date"}
+"""Reasons as they stand beside a title."""
+
+CLOCK = 8
+"""Cells of the clock, a blank included."""
+
+NAME = 25
+"""Cells of the name of a way, a blank included."""
+
+LEAST_MINUTES = 0.5
+"""Minutes of the clock below which nothing is worth writing down."""
+
+MOST_WORDS = 6
+"""Words of a title in the name of a file."""
+
+NOTHING_WAITS = (
+    "Nothing waits to be worked on in this tuning.",
+    "",
+    "Here come tunes that would not come in the first round,",
+    "tunes in learning, those that yesterday's line names,",
+    "and tunes for the next date. Press t for any other tune.",
+    "The clock counts all the same.",
+)
+
+
+def clock_words(seconds: float) -> str:
+    """Write minutes and seconds.
+
+    >>> clock_words(64.7), clock_words(3725)
+    ('1:04', '62:05')
+    """
+    whole = max(0, int(seconds))
+    return f"{whole // 60}:{whole % 60:02}"
+
+
+def clock_line(
+    seconds: float, pause_minutes: float, said: str, width: int, *, running: bool
+) -> list[Span]:
+    """Draw the clock as a note head going along a staff line, a bar line at the pause.
+
+    Args:
+        seconds: Counted so far.
+        pause_minutes: Where the bar line stands.
+        said: What stands behind it.
+        width: Cells across.
+        running: Whether it counts.
+    """
+    said = said if running else f"paused · {said}"
+    said = cell(said, min(width_of(bare(said)), max(0, width - CLOCK - 12)))
+    across = max(0, width - CLOCK - width_of(said) - 2)
+    bar = across * 4 // 5
+    place = min(across - 1, round(seconds / 60.0 / pause_minutes * bar)) if across else 0
+    signs = ["─"] * across
+    if bar < across:
+        signs[bar] = "┼"
+    head: list[Span] = [(cell(clock_words(seconds), CLOCK), "bright" if running else "quiet")]
+    if across:
+        head += [("".join(signs[:place]), "staff"), ("●" if running else "○", "bright")]
+        head.append(("".join(signs[place + 1 :]), "staff"))
+    return [*head, ("  ", ""), (said, "quiet")]
+
+
+def sitting_words(tuning: str, minutes: Minutes, *, head_only: bool) -> str:
+    """Say how the sitting is held and what was done today."""
+    said = ["in the head" if head_only else "instrument", tuning]
+    played, head = round(minutes.instrument), round(minutes.head)
+    if played:
+        said.append(f"{played} min today")
+    if head:
+        said.append(f"{head} min in the head")
+    return " · ".join(filter(None, said))
+
+
+def work_spans(group: Group, item: Item, width: int, *, first: bool) -> list[Span]:
+    """Write a tune of the work-list; the first of its group names the root.
+
+    Args:
+        group: What it is grouped in.
+        item: The tune and why it is there.
+        width: Cells across.
+        first: Whether it is the first of its group.
+    """
+    root = cell((group.root or "?") if first else "", 4)
+    why = _BRIEF.get(item.reasons[0], item.reasons[0].value)
+    room = width - 4 - len(why) - 1
+    if room < min(16, width_of(bare(item.tune.title))):
+        why, room = "", width - 4
+    return [
+        (root, "bright"),
+        (cell(item.tune.title, room), ""),
+        (f" {why}" if why else "", "quiet"),
+    ]
+
+
+def at_hand_lines(work: WorkList, group: Group, item: Item, width: int) -> list[list[Span]]:
+    """Say which tune is at hand, why, and what drones under it."""
+    tune = item.tune
+    facts = " · ".join(filter(None, (tune.key.name if tune.key else "", tune.kind)))
+    title = cell(tune.title, min(width, width_of(bare(tune.title))))
+    why = ", ".join(reason.value for reason in item.reasons)
+    drone = ""
+    if group.drone is not None:
+        drone = f"drone: the {work.tuning.long_string_names[group.drone]} string"
+    return [
+        [(title, "strong"), (cell(f"  {facts}", max(0, width - width_of(title))), "quiet")],
+        [(cell(" · ".join(filter(None, (why, drone))), width), "quiet")],
+    ]
+
+
+def way_spans(way: WayView, today: date, width: int) -> list[Span]:
+    """Write a way: a full note was done, a hollow one not yet, and when."""
+    if not way.possible:
+        mark, role, said = "– ", "quiet", "not here"
+    elif way.done:
+        times = counted(len(way.done), "day") if len(way.done) > 1 else ""
+        said = ", ".join(filter(None, (ago(way.done[-1], today), times)))
+        mark, role = "● ", ""
+    else:
+        mark, role, said = "○ ", "", "not yet"
+    if way.next:
+        mark, role, said = "→ ", "bright", "next" if not way.done else f"next · {said}"
+    name = min(NAME, max(8, width - 12))
+    return [
+        (mark, role),
+        (cell(way.name, name - 2), role),
+        (cell(f" {said}", max(0, width - name)), "bright" if way.next else "quiet"),
+    ]
+
+
+def material_lines(material: Material, way: WayView, width: int) -> list[list[Span]]:
+    """Write what a way brings for a tune."""
+    lines = wrapped(material.heading, width, "strong")
+    lines += wrapped(way.purpose, width, "quiet")
+    if material.caution:
+        lines += [[], *wrapped(material.caution, width, "fading")]
+    if material.lines:
+        lines += [[], *([(line, "")] for line in material.lines)]
+    return lines
+
+
+def piece_words(pieces: Sequence[Piece], number: int, *, sounds: bool) -> str:
+    """Say which piece of a way is heard with one key.
+
+    ``"♪ 2 of 4 ← → In C: one string lower, the same fingers"``
+
+    Args:
+        pieces: All of them, at least one.
+        number: Which one, from 0.
+        sounds: Whether it is heard just now.
+    """
+    place = f"{number + 1} of {len(pieces)} ← → " if len(pieces) > 1 else ""
+    return f"{'▶' if sounds else '♪'} {place}{pieces[number].label}"
+
+
+def file_name(title: str, way: str) -> str:
+    """Return a name for the file that a way's material is written to.
+
+    >>> file_name("Haste to the [Wedding]!", "scale")
+    'haste-to-the-wedding-scale.html'
+    """
+    words = fold(title).split()[:MOST_WORDS]
+    return "-".join([*words, way]) + ".html"
+
+
+def elsewhere_words(work: WorkList) -> str:
+    """Say what waits in other tunings; empty when nothing does."""
+    return ", ".join(
+        f"{counted(number, 'tune')} waiting in {letters}"
+        for letters, number in work.elsewhere.items()
+    )
+
+
+WHEN = 15
+"""Cells of the day something was done, a blank included: as beside what came."""
+
+MOST_WORDS_OF_WAYS = 6
+"""Lines of what the player wrote, or of dates, that are shown."""
+
+
+def ways_lines(
+    ways: Sequence[WayView], entries: Sequence[JournalEntry], today: date, width: int
+) -> list[list[Span]]:
+    """Say which way to try next, which were tried when, and what was written about it.
+
+    Args:
+        ways: Every way of working on the tune.
+        entries: What was done on it, newest first.
+        today: The present practice day.
+        width: Cells across.
+    """
+    lines: list[list[Span]] = []
+    for way in ways:
+        if way.next:
+            lines += _line("→ next", f"{way.name}: {way.purpose}", width, "bright", "")
+    done = [way for way in ways if way.done]
+    for way in sorted(done, key=lambda way: way.done[-1], reverse=True):
+        times = f", {counted(len(way.done), 'day')}" if len(way.done) > 1 else ""
+        lines += _line(ago(way.done[-1], today), f"{way.name}{times}", width)
+    said = [entry for entry in entries if entry.words or entry.played_at]
+    for entry in said[:MOST_WORDS_OF_WAYS]:
+        lines += _line(ago(entry.day, today), done_words(entry), width)
+    waiting = [way.name for way in ways if way.possible and not way.done and not way.next]
+    if waiting:
+        lines += _line("not yet", ", ".join(waiting), width, "quiet", "quiet")
+    return lines
+
+
+def _line(
+    when: str, what: str, width: int, when_role: str = "quiet", role: str = ""
+) -> list[list[Span]]:
+    rows = wrapped(what, width - WHEN, role)
+    return [
+        [(cell(when if place == 0 else "", WHEN), when_role), *row]
+        for place, row in enumerate(rows)
+    ]

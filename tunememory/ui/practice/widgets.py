@@ -1,0 +1,143 @@
+"""The practice clock on the screen, and the word that a pause would be good."""
+
+from __future__ import annotations
+
+from time import monotonic
+from typing import TYPE_CHECKING, NamedTuple
+
+from textual.message import Message
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from tunememory.practice.sitting import PAUSE_MINUTES
+from tunememory.practice.ways import WayView
+from tunememory.ui.practice.drawing import clock_line, way_spans, work_spans
+from tunememory.ui.text import inked
+from tunememory.ui.widgets.lists import RowList
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import date
+
+    from textual.content import Content
+
+    from tunememory.practice.work_list import Group, Item, WorkList
+    from tunememory.ui.text import Span
+
+
+class Stopwatch:
+    """Counts seconds from now on.
+
+    Args:
+        now: Seconds on any scale that only runs forward. The default one is not moved when the
+            system's clock is set.
+    """
+
+    def __init__(self, now: Callable[[], float] | None = None) -> None:
+        self._now = now or monotonic
+        self._kept = 0.0
+        self._since: float | None = self._now()
+        self._told = 0.0
+
+    @property
+    def running(self) -> bool:
+        """Whether it counts."""
+        return self._since is not None
+
+    @property
+    def seconds(self) -> float:
+        """Counted so far."""
+        return self._kept + (self._now() - self._since if self._since is not None else 0.0)
+
+    @property
+    def untold_minutes(self) -> float:
+        """Minutes counted since ``tell``."""
+        return max(0.0, self.seconds - self._told) / 60.0
+
+    def turn(self) -> None:
+        """Pause, or go on."""
+        if self._since is None:
+            self._since = self._now()
+        else:
+            self._kept = self.seconds
+            self._since = None
+
+    def tell(self) -> None:
+        """Take the minutes so far as written down."""
+        self._told = self.seconds
+
+    def take_back(self, minutes: float) -> None:
+        """Take minutes as not written down after all."""
+        self._told = max(0.0, self._told - minutes * 60.0)
+
+
+class PracticeClock(Widget):
+    """Counts from when it is made."""
+
+    DEFAULT_CSS = "PracticeClock { height: 1; text-wrap: nowrap; }"
+
+    said: reactive[str] = reactive("", init=False)
+    """What stands behind the clock."""
+
+    class PauseDue(Message):
+        """It has counted so long that a pause would be good; sent once."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.stopwatch = Stopwatch()
+        self._pause_said = False
+
+    def on_mount(self) -> None:
+        """Go on being seen."""
+        self.set_interval(1.0, self.tick)
+
+    def tick(self) -> None:
+        """Show the time, and say once that a pause is due."""
+        self.refresh()
+        if not self._pause_said and self.stopwatch.seconds >= PAUSE_MINUTES * 60:
+            self._pause_said = True
+            self.post_message(self.PauseDue())
+
+    def render(self) -> Content:
+        """Draw it."""
+        watch = self.stopwatch
+        line = clock_line(
+            watch.seconds, PAUSE_MINUTES, self.said, self.size.width, running=watch.running
+        )
+        return inked([line])
+
+
+class Work(NamedTuple):
+    """A tune of the work-list in its group."""
+
+    group: Group
+    item: Item
+    first: bool
+
+
+def work_rows(work: WorkList) -> tuple[Work, ...]:
+    """Return the work-list one tune a row."""
+    return tuple(
+        Work(group, item, place == 0)
+        for group in work.groups
+        for place, item in enumerate(group.items)
+    )
+
+
+class WorkRows(RowList[Work]):
+    """Tunes to work on, grouped by root."""
+
+    def spans(self, row: Work, width: int) -> Sequence[Span]:
+        """Write one tune."""
+        return work_spans(row.group, row.item, width, first=row.first)
+
+
+class WayRows(RowList[WayView]):
+    """Ways of working on one tune."""
+
+    today: date
+    """The present practice day; set before rows are shown."""
+
+    def spans(self, row: WayView, width: int) -> Sequence[Span]:
+        """Write one way."""
+        return way_spans(row, self.today, width)

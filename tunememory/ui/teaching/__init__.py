@@ -1,0 +1,1 @@
+"""Pupils and the card on the screen."""

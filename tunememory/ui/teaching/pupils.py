@@ -1,0 +1,488 @@
+"""The pupils: repertoire files beside the teacher's own."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
+
+from textual import on
+from textual.widgets import Static
+
+from tunememory.errors import NotDoneError
+from tunememory.library.exporting import write_file
+from tunememory.recall.check import START_WORDS, Level
+from tunememory.teaching.lessons import Lesson, LessonRow, file_for, files_beside
+from tunememory.teaching.pupils import Standing, Table, table, table_text
+from tunememory.text import fold
+from tunememory.ui.actions import bind
+from tunememory.ui.ear import HearingScreen
+from tunememory.ui.library.drawing import one_start, wrapped
+from tunememory.ui.questions import AskLine, PickLine, PickRow, PickScreen
+from tunememory.ui.screen import DeskScreen
+from tunememory.ui.text import bare, cell, joined, lines, plain, say
+from tunememory.ui.widgets.fields import expanded
+from tunememory.ui.widgets.lists import Lines, RowList
+from tunememory.ui.words import ago, counted
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+    from textual.content import Content
+
+    from tunememory.service.desk import Desk
+    from tunememory.ui.text import Span
+
+
+def files_to_pick(desk: Desk) -> tuple[PickRow, ...]:
+    """Every other repertoire file in the folder of the open one."""
+    return tuple(
+        PickRow(str(path), path.stem, "", fold(path.stem)) for path in files_beside(desk.path)
+    )
+
+
+class PupilsScreen(PickScreen):
+    """The list of pupils; letters of a name and Enter open one's page."""
+
+    OPENS_AREAS = True
+    NOTHING = "No other repertoire file lies beside yours. Press ctrl+n for a new pupil."
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("ctrl+n", "new", "new pupil", "Make a file for a new pupil, beside your own"),
+        bind("ctrl+t", "together", "who has which", "Show who has which tune, and what all can"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__("Pupils", read=files_to_pick)
+
+    def chosen(self, uuid: str) -> None:
+        """Open the page of a pupil; the line is empty for the next one."""
+        self.query_one(PickLine).value = ""
+        self.tune_app.open_screen("pupil", path=Path(uuid))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Without files there is no table of them."""
+        if action == "together":
+            return bool(self.all_rows)
+        return super().check_action(action, parameters)
+
+    def action_new(self) -> None:
+        """Ask for a name and make the file."""
+        given = self.query_one(PickLine).value
+        self.app.push_screen(AskLine("What is the pupil called?", self._new, given), self._made)
+
+    def _new(self, name: str) -> None:
+        file_for(self.desk.path, name)
+
+    def _made(self, name: str | None) -> None:
+        if name is not None:
+            with self.trying():
+                path = file_for(self.desk.path, name)
+                self.query_one(PickLine).value = ""
+                self.tune_app.open_screen("pupil", path=path, create=True)
+
+    def action_together(self) -> None:
+        """Show who has which tune."""
+        with self.trying():
+            self.tune_app.open_screen("together", paths=files_beside(self.desk.path))
+
+
+ROOMY = 68
+"""From this many cells on the kind of a tune stands beside its key."""
+
+SIGNS = {True: ("●", "strong"), False: ("○", ""), None: ("·", "staff")}
+"""Can start it, has it, has it not."""
+
+LEGEND = "● can start it   ○ has it   · has it not"
+
+_STANDING = 11
+_WORDS = 18
+_MARK = {
+    Standing.GIVEN: "bright",
+    Standing.MEND: "rusty",
+    Standing.NOT_ASKED: "new",
+    Standing.LATER: "quiet",
+}
+
+
+def lesson_spans(row: LessonRow, today: date, width: int) -> list[Span]:
+    """Write a tune of a pupil: how it stands, what it is, how it came in this lesson.
+
+    A tune that was not asked in it yet says instead when it was given.
+
+    Args:
+        row: The tune.
+        today: The present practice day.
+        width: Cells across.
+    """
+    facts = 14 if width >= ROOMY else 6
+    room = max(8, width - _STANDING - facts - _WORDS)
+    about = " ".join(filter(None, (row.key, row.kind if facts > 6 else "")))
+    last: Span = (ago(row.since, today) if row.standing is Standing.GIVEN else "", "quiet")
+    if row.marked:
+        last = (START_WORDS[row.marked], "strong")
+    return [
+        (cell(row.standing.value, _STANDING), _MARK.get(row.standing, "")),
+        (cell(row.title, room), "quiet" if row.standing is Standing.LATER else ""),
+        (cell(f" {about}", facts), "quiet"),
+        (cell(f" {last[0]}", _WORDS), last[1]),
+    ]
+
+
+def lesson_words(rows: Sequence[LessonRow]) -> str:
+    """Say what a pupil's list holds: ``"3 given · 2 to mend"``."""
+    held = [(standing, sum(row.standing is standing for row in rows)) for standing in Standing]
+    said = [f"{number} {standing.value}" for standing, number in held if number]
+    return " · ".join(said[:3]) or counted(0, "tune")
+
+
+def starts_under(row: LessonRow | None, width: int, most: int) -> list[list[Span]]:
+    """Write the starts of the tune under the cursor, at most so many lines."""
+    if row is None:
+        return []
+    lines = [line for start in row.starts for line in one_start(start, width)]
+    return lines[:most] or [[("no start written down yet", "quiet")]]
+
+
+def table_spans(title: str, marks: Sequence[bool | None], width: int, first: int = 0) -> list[Span]:
+    """Write who has a tune: a sign for each file.
+
+    Args:
+        title: Of the tune.
+        marks: For each file whether it can be started, ``None`` where it is not.
+        width: Cells across.
+        first: The file whose sign comes first, where not all have room.
+    """
+    shown = marks[first : first + columns_in(width)]
+    room = max(8, width - 3 * len(shown))
+    return [
+        (cell(title, room), ""),
+        *((f"  {sign}", role) for sign, role in (SIGNS[mark] for mark in shown)),
+    ]
+
+
+def columns_in(width: int) -> int:
+    """Return how many files have room beside a title."""
+    return max(1, (width - 24) // 3)
+
+
+def table_head(table: Table, width: int, first: int = 0) -> list[list[Span]]:
+    """Write the numbers of the files, and their names."""
+    last = min(len(table.names), first + columns_in(width))
+    room = max(8, width - 3 * (last - first))
+    # The number stays with its name where the line is broken.
+    names = ", ".join(
+        f"{n}\N{NO-BREAK SPACE}{bare(table.names[n - 1])}" for n in range(first + 1, last + 1)
+    )
+    numbers = "".join(f"{n:>3}" for n in range(first + 1, last + 1))
+    return [*wrapped(names, width, "quiet"), [(" " * room + numbers, "strong")]]
+
+
+def table_words(table: Table) -> str:
+    """Say how many tunes all can start: ``"3 tunes all can start"``."""
+    everyone = sum(all(marks) for _, marks in table.rows)
+    return f"{counted(everyone, 'tune')} all can start" if table.names else ""
+
+
+class LessonRows(RowList[LessonRow]):
+    """Tunes of a pupil."""
+
+    today: date
+    """The present practice day; set before rows are shown."""
+
+    def spans(self, row: LessonRow, width: int) -> Sequence[Span]:
+        """Write one."""
+        return lesson_spans(row, self.today, width)
+
+
+class WhoHas(NamedTuple):
+    """A tune, and how each file stands to it."""
+
+    title: str
+    marks: tuple[bool | None, ...]
+
+
+class TableRows(RowList[WhoHas]):
+    """Who has which tune."""
+
+    first: int = 0
+    """The file whose sign comes first."""
+
+    def spans(self, row: WhoHas, width: int) -> Sequence[Span]:
+        """Write one."""
+        return table_spans(row.title, row.marks, width, self.first)
+
+
+NO_TUNES = "No tunes yet. Press g to give one of yours."
+LEVEL_WORDS = "how it came"
+
+
+class PupilPage(HearingScreen[None]):
+    """The page of one pupil. Every key is kept at once, in the pupil's own file.
+
+    Args:
+        path: The pupil's file.
+        create: Make the file.
+    """
+
+    CSS = """
+    PupilPage #line { height: auto; max-height: 4; padding: 1 2 0 2; }
+    PupilPage LessonRows { padding-top: 1; }
+    PupilPage.-short LessonRows { padding: 0; }
+    PupilPage.-short #line { padding: 0 2; }
+    PupilPage #starts { padding: 1 2 0 2; height: auto; max-height: 9; }
+    PupilPage.-short #starts { padding: 0 2; max-height: 5; }
+    PupilPage #none { display: none; height: 1fr; padding: 1 2; color: $quiet; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("4", "level(4)", "", "It came straight off: would kick it off", group=LEVEL_WORDS),
+        bind("3", "level(3)", "", "It came after a moment: would find it", group=LEVEL_WORDS),
+        bind("2", "level(2)", "", "It came with a nudge: would join in", group=LEVEL_WORDS),
+        bind("1", "level(1)", "", "It did not come: would sit it out", group=LEVEL_WORDS),
+        bind("g", "give", "give", "Give the pupil one of your tunes, with its starts"),
+        bind("n", "line", "next time", "Write down what to begin with next time"),
+        bind("w", "slip", "slip", "Write a slip for the pupil: .html to print, or .txt"),
+        bind("h", "has_it", "has it", "The pupil has it now: it is kept, no longer new"),
+        bind("p", "hear", "hear", "Hear its starts, or stop"),
+        bind("u", "undo", "undo", "Take the last mark back", shown=False),
+        bind("escape,q", "dismiss", "back", "Go back", key="esc"),
+    ]
+
+    def __init__(self, path: Path, *, create: bool = False) -> None:
+        super().__init__()
+        self._path = path
+        self._create = create
+        self._lesson: Lesson | None = None
+        self._marked = False
+
+    def body(self) -> ComposeResult:
+        """The line of last time, the tunes, the starts of the one under the cursor."""
+        yield Static(id="line")
+        yield LessonRows()
+        yield Static(plain(NO_TUNES), id="none")
+        yield Lines(id="starts")
+
+    def fill(self) -> None:
+        """Open the file at first; show its tunes, the cursor on the one it was on."""
+        try:
+            if self._lesson is None:
+                self._lesson = Lesson(self._path, self.desk.clock, create=self._create)
+            found = self._lesson.rows()
+        except NotDoneError as error:
+            say(self.tune_app, str(error), "error")
+            self.dismiss(None)
+            return
+        rows = self._rows
+        here = rows.current
+        place = next((n for n, row in enumerate(found) if here and row.tune == here.tune), 0)
+        rows.today = self.desk.day()
+        rows.show(found, place)
+        rows.display = bool(found)
+        self.query_one("#none").display = not found
+        rows.focus()
+        self.head(left=self._lesson.name, right=lesson_words(found))
+        line = self.query_one("#line", Static)
+        said = self._said(self._lesson)
+        line.update(said)
+        line.display = bool(said.plain)
+        self._moved()
+
+    def _said(self, lesson: Lesson) -> Content:
+        line, day = lesson.line()
+        own = lesson.next_line()
+        said = []
+        if line:
+            when = f"{ago(day, self.desk.day()).capitalize()}: "
+            said.append(joined((when, "$quiet"), (line, "bold")))
+        if own:
+            said.append(joined(("Next time: ", "$quiet"), (own, "bold")))
+        return lines(*said)
+
+    @property
+    def _rows(self) -> LessonRows:
+        return self.query_one(LessonRows)
+
+    @property
+    def _here(self) -> LessonRow | None:
+        return self._rows.current
+
+    @on(LessonRows.Highlighted)
+    def _moved(self) -> None:
+        here = self._here
+        most = 4 if self.has_class("-short") else 8
+        self.query_one("#starts", Lines).show(lambda width: starts_under(here, width, most))
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer only what can be done with the tune under the cursor."""
+        here = self._here if self._composed else None
+        if action in {"level", "has_it", "slip"}:
+            return here is not None
+        if action == "hear":
+            return here is not None and any(start.letters for start in here.starts)
+        if action == "undo":
+            return self._marked
+        return super().check_action(action, parameters)
+
+    # Keys.
+
+    def action_level(self, number: int) -> None:
+        """Write down how the tune came, and go on to the next."""
+        here, lesson = self._here, self._lesson
+        if here is not None and lesson is not None:
+            with self.trying():
+                lesson.mark(here.tune, Level(number))
+                self._marked = True
+                cursor = self._rows.cursor
+                self._show_marks()
+                self._rows.cursor = cursor + 1
+
+    def _show_marks(self) -> None:
+        """Show the marks; tunes stay where they are until the page is opened anew."""
+        if self._lesson is not None:
+            now = {row.tune: row for row in self._lesson.rows()}
+            rows = [now.get(row.tune, row) for row in self._rows.rows]
+            self._rows.show(tuple(rows), self._rows.cursor)
+
+    def action_undo(self) -> None:
+        """Take the last mark back."""
+        if self._lesson is not None:
+            with self.trying():
+                title = self._lesson.undo()
+                self._marked = bool(title)
+                say(self.tune_app, f"Taken back: {title}." if title else "Nothing to take back.")
+                self._show_marks()
+
+    def action_has_it(self) -> None:
+        """Say that the pupil has the tune."""
+        if self._here is not None and self._lesson is not None:
+            with self.trying():
+                self._lesson.has_it(self._here.tune)
+                say(self.tune_app, f"{self._here.title}: had now.")
+                self.fill()
+
+    def action_hear(self) -> None:
+        """Hear the starts of the tune, or stop."""
+        if self.sounds:
+            self.hush()
+        elif self._here is not None and self._lesson is not None:
+            with self.trying():
+                self.hear(self._lesson.sound(self._here.tune))
+
+    def action_give(self) -> None:
+        """Pick one of the teacher's tunes."""
+        self.app.push_screen(PickScreen("Which tune to give?"), self._give)
+
+    def _give(self, picked: tuple[str, ...] | None) -> None:
+        if picked and self._lesson is not None:
+            with self.trying():
+                given = self._lesson.give(self.desk, picked[0])
+                said = (
+                    f"Given: {given.given[0]}." if given.given else f"Had already: {given.had[0]}."
+                )
+                say(self.tune_app, said)
+                self.fill()
+
+    def action_line(self) -> None:
+        """Ask what to begin with next time."""
+        if self._lesson is not None:
+            ask = AskLine("What shall we begin with next time?", self._lesson.write_line,
+                          self._lesson.next_line(), "one line",
+                          titles=[row.title for row in self._rows.rows])  # fmt: skip
+            self.app.push_screen(ask)
+
+    def action_slip(self) -> None:
+        """Ask for a path and write the slip there."""
+        if self._lesson is not None:
+            keep = partial(self._slip, self._lesson)
+            given = f"{self._lesson.name}.html"
+            self.app.push_screen(AskLine("Write the slip to", keep, given, "a .html or .txt file"))
+
+    def _slip(self, lesson: Lesson, typed: str) -> None:
+        path = expanded(typed.strip()).absolute()
+        lesson.write_slip(path)
+        say(self.tune_app, f"Written to {path}.")
+
+    def on_unmount(self) -> None:
+        """Close the pupil's file."""
+        if self._lesson is not None:
+            self._lesson.close()
+
+
+BESIDE = 3
+"""Cells beside a row: the mark before it and the bar that scrolls. The head leaves them too."""
+
+
+class TogetherScreen(DeskScreen[None]):
+    """A table of tunes and repertoire files; what most can start comes first.
+
+    Args:
+        paths: The files.
+    """
+
+    HEAD = "Who has which tune"
+    CSS = """
+    TogetherScreen #heads { padding: 1 1 0 2; }
+    TogetherScreen.-short #heads { padding: 0 1 0 2; }
+    TogetherScreen #legend { height: 1; padding: 0 2; color: $quiet; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("right", "turn(1)", "others", "See the next files", key="→"),
+        bind("left", "turn(-1)", "", "See the files before", shown=False, key="←"),
+        bind("w", "write", "write", "Write the table to a text file"),
+        bind("escape,q", "dismiss", "back", "Go back", key="esc"),
+    ]
+
+    def __init__(self, paths: tuple[Path, ...]) -> None:
+        super().__init__()
+        self._paths = paths
+        self._table: Table | None = None
+
+    def body(self) -> ComposeResult:
+        """The names, the table, what its signs mean."""
+        yield Lines(id="heads")
+        yield TableRows()
+        yield Static(plain(LEGEND), id="legend")
+
+    def fill(self) -> None:
+        """Read the files anew."""
+        made = self._table = table(self._paths, self.desk.clock)
+        rows = self.query_one(TableRows)
+        rows.show(tuple(WhoHas(*row) for row in made.rows), rows.cursor)
+        rows.focus()
+        self.head(right=table_words(made))
+        self._show_heads()
+
+    def _show_heads(self) -> None:
+        made, first = self._table, self.query_one(TableRows).first
+        if made is not None:
+            self.query_one("#heads", Lines).show(lambda width: table_head(made, width, first))
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Turn to other files only where not all have room."""
+        if action == "turn" and self._table is not None:
+            return len(self._table.names) > columns_in(self.size.width - BESIDE)
+        return super().check_action(action, parameters)
+
+    def action_turn(self, pages: int) -> None:
+        """Show other files."""
+        rows = self.query_one(TableRows)
+        step = columns_in(self.size.width - BESIDE)
+        first = rows.first + pages * step
+        if self._table is not None and 0 <= first < len(self._table.names):
+            rows.first = first
+            rows.refresh()
+            self._show_heads()
+
+    def action_write(self) -> None:
+        """Ask for a path and write the table there."""
+        self.app.push_screen(AskLine("Write the table to", self._write, "who-has-which.txt"))
+
+    def _write(self, typed: str) -> None:
+        path = expanded(typed.strip()).absolute()
+        if self._table is not None:
+            write_file(path, table_text(self._table))
+            say(self.tune_app, f"Written to {path}.")

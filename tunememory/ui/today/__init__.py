@@ -1,0 +1,1 @@
+"""Today, the first screen."""

@@ -1,0 +1,339 @@
+"""A list of rows drawn line by line: only what is on the screen is ever laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeAlias, TypeVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.binding import Binding, BindingType
+from textual.color import Color
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tunememory.ui.text import Span, bare, inked
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+    from textual.content import Content
+
+
+Row = TypeVar("Row")
+
+HERE = "▸ "
+"""Stands before the row the cursor is on; colour is not the only sign of it."""
+
+STYLES = {
+    "quiet": "color: $quiet;",
+    "staff": "color: $staff;",
+    "strong": "text-style: bold;",
+    "accent": "color: $accent;",
+    "bright": "color: $accent; text-style: bold;",
+    "safe": "color: $safe;",
+    "fading": "color: $fading;",
+    "rusty": "color: $rusty;",
+    "lost": "color: $lost;",
+    "new": "color: $quiet;",
+}
+"""The roles a span can have and how each looks. No role is told apart by colour alone."""
+
+ROLES = frozenset(f"row--{role}" for role in STYLES)
+"""The roles as component classes."""
+
+
+def role_css(widget: str) -> str:
+    """Return the styles of the roles for the widget class called ``widget``."""
+    return "\n".join(f"{widget} > .row--{role} {{ {style} }}" for role, style in STYLES.items())
+
+
+class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
+    """Rows of any kind, one line each, with a cursor; subclasses say how a row is written.
+
+    The rows are an immutable tuple that is replaced as a whole. Five thousand rows cost no more
+    to show than fifty, since a line is laid out when it is painted.
+    """
+
+    DEFAULT_CSS = """
+    RowList {
+        height: 1fr;
+        overflow-x: hidden;
+        overflow-y: auto;
+        scrollbar-size-vertical: 1;
+        scrollbar-gutter: stable;
+    }
+    RowList > .row--cursor { background: $raised; }
+    RowList:focus > .row--cursor { background: $mark-bg; text-style: bold; }
+    """ + role_css("RowList")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"row--cursor", *ROLES}
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up,k", "move(-1)", "Up", show=False),
+        Binding("down,j", "move(1)", "Down", show=False),
+        Binding("pageup", "page(-1)", "Page up", show=False),
+        Binding("pagedown", "page(1)", "Page down", show=False),
+        Binding("home", "go(0)", "First", show=False),
+        Binding("end", "go(-1)", "Last", show=False),
+    ]
+
+    cursor: reactive[int] = reactive(0, init=False, repaint=False)
+
+    class Highlighted(Message):
+        """The cursor came to another row."""
+
+        def __init__(self, row_list: RowList[Any], index: int) -> None:
+            super().__init__()
+            self.row_list = row_list
+            self.index = index
+
+        @property
+        def control(self) -> RowList[Any]:
+            """The list, for ``@on`` selectors."""
+            return self.row_list
+
+    class Chosen(Message):
+        """A second click on a row. What Enter does is the screen's to say, in its own words."""
+
+        def __init__(self, row_list: RowList[Any], index: int) -> None:
+            super().__init__()
+            self.row_list = row_list
+            self.index = index
+
+        @property
+        def control(self) -> RowList[Any]:
+            """The list, for ``@on`` selectors."""
+            return self.row_list
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes)
+        self._rows: tuple[Row, ...] = ()
+
+    # What a subclass says.
+
+    def spans(self, row: Row, width: int) -> Sequence[Span]:
+        """Return ``row`` as pieces of text that together take at most ``width`` cells."""
+        raise NotImplementedError
+
+    # The rows.
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """What is in the list now."""
+        return self._rows
+
+    def show(self, rows: tuple[Row, ...], cursor: int = 0) -> None:
+        """Replace the rows and put the cursor on row ``cursor``."""
+        self._rows = rows
+        self.virtual_size = Size(0, len(rows))
+        self.set_reactive(RowList.cursor, self._within(cursor))
+        self._keep_cursor_in_sight()
+        self.refresh()
+
+    @property
+    def current(self) -> Row | None:
+        """The row under the cursor, or ``None`` in an empty list."""
+        return self._rows[self.cursor] if self._rows else None
+
+    def _within(self, index: int) -> int:
+        return max(0, min(index, len(self._rows) - 1))
+
+    # Moving.
+
+    def validate_cursor(self, index: int) -> int:
+        """Keep the cursor on a row."""
+        return self._within(index)
+
+    def watch_cursor(self, before: int, now: int) -> None:
+        """Repaint the two rows concerned and tell the screen."""
+        self.refresh_line(before)
+        self.refresh_line(now)
+        self._keep_cursor_in_sight()
+        if self._rows:
+            self.post_message(self.Highlighted(self, now))
+
+    def on_resize(self) -> None:
+        """A smaller window must not hide the cursor."""
+        self._keep_cursor_in_sight()
+
+    def _keep_cursor_in_sight(self) -> None:
+        if self.size.height:
+            self.scroll_to_region(
+                Region(0, self.cursor, 1, 1), animate=False, force=True, immediate=True
+            )
+
+    def action_move(self, rows: int) -> None:
+        """Move the cursor by ``rows``."""
+        self.cursor += rows
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor by whole pages."""
+        self.cursor += pages * max(1, self.size.height - 1)
+
+    def move(self, rows: int = 0, pages: int = 0) -> None:
+        """Move the cursor, as told by a line that is typed in."""
+        self.action_move(rows)
+        self.action_page(pages)
+
+    def action_go(self, index: int) -> None:
+        """Go to the first (0) or last (-1) row."""
+        self.cursor = index if index >= 0 else len(self._rows) + index
+
+    def is_marked(self, index: int) -> bool:
+        """Whether a row is shown as the one the cursor is on."""
+        return index == self.cursor
+
+    def on_click(self, event: events.Click) -> None:
+        """Go to the row clicked; a click on the row already gone to chooses it."""
+        index = event.y + self.scroll_offset.y
+        if event.style.meta.get("scrollbar") or not 0 <= index < len(self._rows):
+            return
+        if index == self.cursor and event.chain > 1:
+            self.post_message(self.Chosen(self, index))
+        else:
+            self.cursor = index
+
+    # Painting.
+
+    def render_line(self, y: int) -> Strip:
+        """Lay out one line of the part in sight."""
+        width = self.scrollable_content_region.width
+        index = y + self.scroll_offset.y
+        plain = self.rich_style
+        if not 0 <= index < len(self._rows):
+            return Strip.blank(width, plain)
+        here = self.is_marked(index)
+        ground = self.get_component_rich_style("row--cursor", partial=True) if here else None
+        mark = HERE if here else "  "
+        segments = [Segment(mark, _over(plain, ground))]
+        for text, role in self.spans(self._rows[index], max(0, width - len(mark))):
+            style = plain
+            if role:
+                style += self.get_component_rich_style(f"row--{role}", partial=True)
+            segments.append(Segment(text, _over(style, ground)))
+        return Strip(segments).adjust_cell_length(width, _over(plain, ground))
+
+
+def _over(style: Style, ground: Style | None) -> Style:
+    return style + ground if ground is not None else style
+
+
+class LineList(RowList[list[Span]]):
+    """Lines as they are. The cursor is the first line in sight, so that every move scrolls."""
+
+    def spans(self, row: list[Span], width: int) -> Sequence[Span]:
+        """Give the line."""
+        return row
+
+    def is_marked(self, index: int) -> bool:
+        """No line is more than another."""
+        return False
+
+    def on_click(self, event: events.Click) -> None:
+        """A line is not for choosing."""
+        event.prevent_default()
+
+    def _within(self, index: int) -> int:
+        """The last page is as far as it goes."""
+        return max(0, min(index, len(self.rows) - max(1, self.size.height)))
+
+    def _keep_cursor_in_sight(self) -> None:
+        if self.size.height:
+            self.scroll_to(y=self._within(self.cursor), animate=False, force=True, immediate=True)
+
+
+Drawing: TypeAlias = Callable[[int], list[list[Span]]]
+"""Gives lines of spans for a width in cells."""
+
+
+class Lines(Widget):
+    """A picture or a page of text drawn by a pure function of the width."""
+
+    DEFAULT_CSS = "Lines { height: auto; width: 1fr; text-wrap: nowrap; }"
+
+    def __init__(self, draw: Drawing | None = None, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._draw: Drawing = draw or (lambda _width: [])
+        self._drawn: tuple[int, list[list[Span]]] | None = None
+
+    def show(self, draw: Drawing) -> None:
+        """Show another drawing."""
+        self._draw = draw
+        self._drawn = None
+        self.refresh(layout=True)
+
+    def _lines(self, width: int) -> list[list[Span]]:
+        if self._drawn is None or self._drawn[0] != width:
+            self._drawn = (width, self._draw(width))
+        return self._drawn[1]
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many lines as the drawing has at this width."""
+        return len(self._lines(width))
+
+    def render(self) -> Content:
+        """Give the drawing."""
+        return inked(self._lines(self.size.width))
+
+
+class Sheet(Widget):
+    """Rows of ``(text, role)`` spans.
+
+    Drawn line by line, without a layout of its own, so that the time from a key to the picture is
+    that of the few lines a key changes.
+    """
+
+    DEFAULT_CSS = "Sheet { height: 1fr; }"
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._rows: Sequence[Sequence[Span]] = ()
+        self._plain = Style()
+
+    def show(self, rows: Sequence[Sequence[Span]]) -> None:
+        """Replace the rows; those that stay as they are are not painted again."""
+        before, self._rows = self._rows, rows
+        width = self.size.width
+        changed = [
+            Region(0, y, width, 1)
+            for y in range(min(self.size.height, max(len(before), len(rows))))
+            if (before[y] if y < len(before) else ()) != (rows[y] if y < len(rows) else ())
+        ]
+        if changed:
+            self.refresh(*changed)
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Lay out the rows that are asked for."""
+        self._plain = self.rich_style
+        return super().render_lines(crop)
+
+    def render_line(self, y: int) -> Strip:
+        """Lay out one row."""
+        width = self.size.width
+        plain = self._plain
+        row = self._rows[y] if y < len(self._rows) else ()
+        segments = [Segment(bare(text), self._style(plain, role)) for text, role in row if text]
+        return Strip(segments).adjust_cell_length(width, plain)
+
+    def _style(self, plain: Style, role: str) -> Style:
+        """Return the ink of a role: a colour of the theme, bold, or both.
+
+        Worked out here and not by style rules, which every sheet would have to match anew.
+        """
+        if not role:
+            return plain
+        bold = role in {"strong", "bright"}
+        colour = {"bright": "accent", "new": "quiet"}.get(role, role)
+        if colour == "strong":
+            return plain + Style(bold=True)
+        return plain + _ink(self.app.theme_variables[colour], bold=bold)
+
+
+@lru_cache(maxsize=64)
+def _ink(colour: str, *, bold: bool) -> Style:
+    return Style(color=Color.parse(colour).rich_color, bold=bold or None)

@@ -1,1 +1,0 @@
-"""Ways of working on a tune, each with material made for that tune. Pure."""
