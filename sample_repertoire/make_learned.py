@@ -16,7 +16,7 @@ from typing import Any
 from tunememory.clock import Clock
 from tunememory.demo import make_demo
 from tunememory.forecast import fitting
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 
 WHEN = datetime(2026, 11, 24, 12, tzinfo=UTC)
 """Any day does; this one is that of the pictures in the README."""
@@ -28,9 +28,9 @@ def learned() -> list[dict[str, Any]]:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "saltpan.tunes"
         make_demo(path, clock, learned=False)
-        with open_desk(path, clock) as desk:
-            fitting.look(desk)
-            if not fitting.try_fit(desk).taken:
+        with open_session(path, clock) as session:
+            fitting.look(session)
+            if not fitting.try_fit(session).taken:
                 raise SystemExit("the fit foretold the latest checks no better: nothing written")
             return [
                 {
@@ -38,7 +38,7 @@ def learned() -> list[dict[str, Any]]:
                     "evidence": json.loads(made.evidence),
                     "active": made.active,
                 }
-                for made in desk.repertoire.parameters()
+                for made in session.repertoire.parameters()
             ]
 
 

@@ -28,14 +28,15 @@ AMONG_ROOMS = {
     "rounds": {"history", "library", "dates"},
     # the sitting begins and ends with rounds; the work-list looks at dates
     "practice": {"history", "library", "dates", "rounds"},
-    # a pupil's page shows tunes, a card the tunes of a date
-    "teaching": {"history", "library", "dates"},
+    # a pupil's page shows tunes, a card the tunes of a date; a sheet says what was worked on
+    "teaching": {"history", "library", "dates", "practice"},
     # a year is lived at the player's pace; what was said is held against the history
     "forecast": {"history"},
 }
 """Which subject room may use which other, each for the reason above it; never in a circle."""
 
 FRONT = BELOW_ROOMS | AMONG_ROOMS.keys()
+"""What front ends may use."""
 
 MAY_IMPORT = {
     "music": SMALL,

@@ -17,18 +17,18 @@ from tunememory.clock import practice_day
 from tunememory.dates.recurrence import parse_rule
 from tunememory.dates.words import first_from
 from tunememory.errors import NotDoneError
-from tunememory.library.twins import catch_up
+from tunememory.library.twins import compare_new_starts
 from tunememory.music.abc.books import iter_book
 from tunememory.music.abc.reading import Refusal
 from tunememory.music.abc.writing import facts_of
 from tunememory.music.tune import Declared, Status, Tune
 from tunememory.music.ways.registry import WAYS
-from tunememory.recall.check import Check, Level, Prompt, RoundKind
-from tunememory.service.desk import open_desk
+from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind
+from tunememory.session import open_session
 from tunememory.store.beliefs import ParameterSet
 from tunememory.store.checks import Round
 from tunememory.store.errors import RepertoireError
-from tunememory.store.records import Date, DayOff, Heard, Practice, TuneSet
+from tunememory.store.records import Date, DayOff, Heard, TuneSet
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -198,7 +198,7 @@ def sample_folder() -> Path:
     An installed program has it inside the package, a checkout beside the package.
 
     Raises:
-        ServiceError: It is in neither place.
+        NotDoneError: It is in neither place.
     """
     package = Path(str(resources.files("tunememory")))
     for folder in (package / "sample_repertoire", package.parent / "sample_repertoire"):
@@ -374,7 +374,7 @@ def load_sample(
         learned: Whether what was learned of the player comes in too.
 
     Raises:
-        ServiceError: The sample that came with the program is missing or damaged.
+        NotDoneError: The sample that came with the program is missing or damaged.
         RepertoireError: The file cannot be written; nothing was.
     """
     folder = sample_folder()
@@ -411,17 +411,17 @@ def make_demo(path: Path, clock: Clock, *, learned: bool = True) -> None:
         learned: Whether what was learned of the player comes in too.
 
     Raises:
-        ServiceError: The file is there already or cannot be written.
+        NotDoneError: The file is there already or cannot be written.
     """
     if path.exists():
         raise NotDoneError(f"{path} is there already: name a new file")
-    with open_desk(path, clock) as desk:
+    with open_session(path, clock) as session:
         try:
-            yesterday = desk.day() - timedelta(days=1)
-            load_sample(desk.repertoire, yesterday, clock.zone, learned=learned)
+            yesterday = session.day() - timedelta(days=1)
+            load_sample(session.repertoire, yesterday, clock.zone, learned=learned)
         except RepertoireError as error:
             raise NotDoneError(str(error)) from error
-        desk.reload()
+        session.reload()
         # Reading the beliefs replays the history and keeps the result.
-        desk.remembered.all()
-        catch_up(desk)
+        session.remembered.all()
+        compare_new_starts(session)

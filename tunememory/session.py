@@ -7,7 +7,8 @@ from contextlib import contextmanager
 from copy import copy
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
-from typing import TYPE_CHECKING, Any, Self, TypeVar, cast
+from enum import Flag, auto
+from typing import TYPE_CHECKING, Any, Generic, Self, TypeVar, cast
 
 from tunememory.clock import practice_day, to_days
 from tunememory.errors import NotDoneError
@@ -16,7 +17,7 @@ from tunememory.recall.belief import of_this_model
 from tunememory.recall.parameters import PRIOR, Parameters
 from tunememory.recall.replay import Remembered, load, replayed, stored_beliefs
 from tunememory.settings import Settings, checked, from_stored, to_stored
-from tunememory.store.errors import RepertoireError
+from tunememory.store.repertoire import Repertoire
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -26,33 +27,73 @@ if TYPE_CHECKING:
     from tunememory.clock import Clock
     from tunememory.recall.belief import TuneBelief
     from tunememory.store.beliefs import ParameterSet
-    from tunememory.store.records import Date, DayOff, TuneSet
-    from tunememory.store.repertoire import Repertoire
+    from tunememory.store.records import TuneSet
 
 
 Made = TypeVar("Made")
-Dated = TypeVar("Dated", "Date", "DayOff")
-
-_OF_THE_HISTORY = frozenset(
-    {"parameters", "last_met", "last_practised", "days_off", "practice days"}
-)
-"""What stays as it is when only a tune changes."""
 
 
-class OpenFile:
+class About(Flag):
+    """What of the file something rests on that was worked out from it."""
+
+    TUNES = auto()
+    SETS = auto()
+    """Sets, dates and days off."""
+    CHECKS = auto()
+    CHANGES = auto()
+    """Checks of going from one tune of a set into the next."""
+    PRACTICE = auto()
+    TWINS = auto()
+    SETTINGS = auto()
+    BELIEFS = auto()
+
+
+class Memo(Generic[Made]):
+    """Something worked out from the open file once and at hand until what it rests on changes.
+
+    The room that works it out makes the memo, in its module, and calls it with the session.
+
+    Args:
+        make: Works it out.
+        rests_on: A change of any of these makes it be worked out anew at the next use.
+        daily: Whether another practice day does so too.
+    """
+
+    def __init__(
+        self, make: Callable[[Session], Made], rests_on: About, *, daily: bool = False
+    ) -> None:
+        self._make = make
+        self.rests_on = rests_on
+        self._daily = daily
+
+    def __call__(self, session: Session) -> Made:
+        """Return it, worked out now if it is not at hand."""
+        day = session.day() if self._daily else None
+        made = session.memos.get(self)
+        if made is None or made[0] != day:
+            made = session.memos[self] = (day, self._make(session))
+        return cast("Made", made[1])
+
+    def forget(self, session: Session) -> None:
+        """Work it out anew at the next use."""
+        session.memos.pop(self, None)
+
+
+class Session:
     """The open repertoire, its tunes and beliefs read once and kept in step.
 
     Attributes:
         repertoire: The open file.
         clock: Where the time comes from.
         settings: The player's settings.
+        memos: What rooms have at hand, each with its day if it holds for a day; theirs alone.
     """
 
     def __init__(self, repertoire: Repertoire, clock: Clock) -> None:
         self.repertoire = repertoire
         self.clock = clock
         self.settings: Settings = from_stored(repertoire.settings())
-        self._kept: dict[str, object] = {}
+        self.memos: dict[Memo[Any], tuple[date | None, object]] = {}
 
     def __enter__(self) -> Self:
         """Return the open file; leaving closes the file."""
@@ -80,7 +121,7 @@ class OpenFile:
         """Return the same file as it would be found at ``moment``, to look at and not to write."""
         other = copy(self)
         other.clock = replace(self.clock, now=lambda: moment)
-        other._kept = dict(self._kept)
+        other.memos = dict(self.memos)
         return other
 
     def now(self) -> datetime:
@@ -104,78 +145,46 @@ class OpenFile:
         """The practice day that holds ``moment``."""
         return practice_day(moment, self.clock.zone, self.settings.day_ends_at)
 
-    def kept(self, name: str, make: Callable[[], Made]) -> Made:
-        """Return what is kept under ``name``, made now if it is not there."""
-        if name not in self._kept:
-            self._kept[name] = make()
-        return cast("Made", self._kept[name])
-
-    def kept_today(self, name: str, make: Callable[[], Made]) -> Made:
-        """Return what is kept under ``name``, made anew when it has become another day."""
-        day = self.day()
-        on, made = self.kept(name, lambda: (day, make()))
-        if on != day:
-            self.forget(name)
-            on, made = self.kept(name, lambda: (day, make()))
-        return made
-
     @property
     def tunes(self) -> dict[str, Tune]:
         """Every tune by identity, in title order."""
-        return self.kept("tunes", lambda: {tune.uuid: tune for tune in self.repertoire.tunes()})
+        return _tunes(self)
 
     @property
     def params(self) -> Parameters:
         """The player's parameters, or the priors until they were fitted."""
-        return self._parameters[0]
+        return _parameters(self)[0]
 
     @property
     def params_version(self) -> int:
         """Version of the parameters in use."""
-        return self._parameters[1]
-
-    @property
-    def _parameters(self) -> tuple[Parameters, int]:
-
-        return self.kept("parameters", lambda: active_parameters(self.repertoire))
+        return _parameters(self)[1]
 
     @property
     def remembered(self) -> Remembered:
         """Beliefs of every tune."""
-        return self.kept("remembered", lambda: remembered_by(self))
+        return _remembered(self)
 
     @property
     def last_met(self) -> dict[str, datetime]:
         """Last check of each tune that was ever asked."""
-        return self.kept("last_met", self.repertoire.last_checked)
+        return _last_met(self)
 
     @property
     def last_practised(self) -> dict[str, datetime]:
         """When each tune that was ever practised or played in company was so last."""
-        return self.kept("last_practised", self.repertoire.last_practised)
+        return _last_practised(self)
 
     @property
     def sets(self) -> dict[str, TuneSet]:
         """Every set by identity."""
-        return self.kept("sets", lambda: {one.uuid: one for one in self.repertoire.sets()})
-
-    @property
-    def dates(self) -> dict[str, Date]:
-        """Every date by identity; one whose rule cannot be read stands on its first day."""
-        return self.kept(
-            "dates", lambda: {one.uuid: _with_rule(one) for one in self.repertoire.dates()}
-        )
-
-    @property
-    def days_off(self) -> list[DayOff]:
-        """Every stretch of days off; one whose rule cannot be read is its first days alone."""
-        return self.kept("days_off", lambda: [*map(_with_rule, self.repertoire.days_off())])
+        return _sets(self)
 
     def tune(self, uuid: str) -> Tune:
         """Return one tune.
 
         Raises:
-            ServiceError: It is not (or no longer) in the repertoire.
+            NotDoneError: It is not (or no longer) in the repertoire.
         """
         try:
             return self.tunes[uuid]
@@ -194,16 +203,13 @@ class OpenFile:
         stays of what was not written.
 
         Raises:
-            ServiceError: The file cannot be written; nothing was.
+            NotDoneError: The file cannot be written; nothing was.
         """
         try:
             with self.repertoire.writing():
                 yield
-        except RepertoireError as error:
-            self._kept.clear()
-            raise NotDoneError(str(error)) from error
         except BaseException:
-            self._kept.clear()
+            self.memos.clear()
             raise
 
     def changed_elsewhere(self) -> bool:
@@ -213,47 +219,22 @@ class OpenFile:
     def reload(self) -> None:
         """Read the file anew at the next use."""
         self.settings = from_stored(self.repertoire.settings())
-        self._kept.clear()
+        self.memos.clear()
 
-    def tunes_changed(self) -> None:
-        """Read the tunes anew at the next use, and all that is made of them."""
-        for name in self._kept.keys() - _OF_THE_HISTORY:
-            del self._kept[name]
-
-    def sets_changed(self) -> None:
-        """Read sets and dates anew at the next use, and all that is made of them."""
-        self.forget("sets", "dates", "days_off", "joins", "join beliefs", "coming", "fixed")
-
-    def forget(self, *names: str) -> None:
-        """Make what is kept under ``names`` anew at the next use."""
-        for name in names:
-            self._kept.pop(name, None)
+    def changed(self, what: About) -> None:
+        """Be told of a change: all that rests on it is worked out anew at the next use."""
+        for memo in [memo for memo in self.memos if memo.rests_on & what]:
+            del self.memos[memo]
 
     def save_settings(self, settings: Settings) -> None:
         """Check and keep the settings.
 
         Raises:
-            ServiceError: A field is out of its range.
+            NotDoneError: A field is out of its range.
         """
         self.settings = checked(settings)
         self.repertoire.save_settings(to_stored(settings))
-        self.forget("fixed")
-
-
-def _with_rule(dated: Dated) -> Dated:
-    """Return a date or days off without a rule that cannot be read.
-
-    A file that another program has written into must not keep the whole day from being shown.
-    """
-    if not dated.rule:
-        return dated
-    from tunememory.dates.recurrence import parse_rule  # noqa: PLC0415 - only where a date recurs
-
-    try:
-        next(parse_rule(dated.rule).days(dated.first_day, date.max), None)
-    except ValueError:
-        return replace(dated, rule="")
-    return dated
+        self.changed(About.SETTINGS)
 
 
 PRIOR_VERSION = 0
@@ -312,65 +293,88 @@ def in_force(repertoire: Repertoire) -> list[tuple[datetime, Parameters]]:
 _A_HANDFUL = 8
 
 
-def remembered_by(desk: OpenFile) -> Remembered:
+def _read_beliefs(session: Session) -> Remembered:
     """Return the beliefs of every tune; what the file lacks is replayed and kept."""
-    current = desk.repertoire.beliefs_version() == desk.params_version
-    stored = desk.repertoire.beliefs() if current else {}
-    beliefs, missing = load(list(desk.tunes.values()), stored, desk.params)
-    met = desk.last_met.keys() | desk.last_practised.keys()
-    again = _replay(desk, [tune for tune in missing if tune.uuid in met])
+    current = session.repertoire.beliefs_version() == session.params_version
+    stored = session.repertoire.beliefs() if current else {}
+    beliefs, missing = load(list(session.tunes.values()), stored, session.params)
+    met = session.last_met.keys() | session.last_practised.keys()
+    again = _replay(session, [tune for tune in missing if tune.uuid in met])
     beliefs.update(again)
-    if (again or not current) and not desk.repertoire.readonly:
-        _keep(desk, again)
-    return Remembered(desk.params, beliefs)
+    if (again or not current) and not session.repertoire.readonly:
+        _keep(session, again)
+    return Remembered(session.params, beliefs)
 
 
-def rebuild(desk: OpenFile) -> int:
+def rebuild(session: Session) -> int:
     """Recompute every belief from the history and keep them; return how many tunes differed."""
-    with desk.repertoire.writing():
-        before = desk.repertoire.beliefs()
-        again = _replay(desk, list(desk.tunes.values()))
-        _keep(desk, again)
-    desk.forget("remembered")
+    with session.repertoire.writing():
+        before = session.repertoire.beliefs()
+        again = _replay(session, list(session.tunes.values()))
+        _keep(session, again)
+    _remembered.forget(session)
     return _different(before, stored_beliefs(again))
 
 
-def differing(desk: OpenFile) -> int:
+def differing(session: Session) -> int:
     """Return how many kept beliefs are not what their history gives; nothing is written.
 
     Those of other parameters or another model are not counted: they are never used.
     """
-    if desk.repertoire.beliefs_version() != desk.params_version:
+    if session.repertoire.beliefs_version() != session.params_version:
         return 0
-    kept = {uuid: blob for uuid, blob in desk.repertoire.beliefs().items() if of_this_model(blob)}
-    return _different(kept, stored_beliefs(_replay(desk, list(desk.tunes.values()))))
+    kept = {
+        uuid: blob for uuid, blob in session.repertoire.beliefs().items() if of_this_model(blob)
+    }
+    return _different(kept, stored_beliefs(_replay(session, list(session.tunes.values()))))
 
 
-def refresh(desk: OpenFile, tune: Tune) -> None:
+def refresh(session: Session, tune: Tune) -> None:
     """Bring one tune's belief in step after the tune itself changed."""
-    again = _replay(desk, [tune])
-    _keep(desk, again)
-    desk.remembered.put(tune.uuid, again[tune.uuid])
+    again = _replay(session, [tune])
+    _keep(session, again)
+    session.remembered.put(tune.uuid, again[tune.uuid])
 
 
-def _keep(desk: OpenFile, beliefs: dict[str, TuneBelief]) -> None:
-    desk.repertoire.save_beliefs(stored_beliefs(beliefs), parameters_version=desk.params_version)
+def _keep(session: Session, beliefs: dict[str, TuneBelief]) -> None:
+    session.repertoire.save_beliefs(
+        stored_beliefs(beliefs), parameters_version=session.params_version
+    )
 
 
 def _different(before: dict[str, bytes], again: dict[str, bytes]) -> int:
     return sum(blob != before[uuid] for uuid, blob in again.items() if uuid in before)
 
 
-def _replay(desk: OpenFile, tunes: list[Tune]) -> dict[str, TuneBelief]:
+def _replay(session: Session, tunes: list[Tune]) -> dict[str, TuneBelief]:
     if not tunes:
         return {}
-    kept = desk.repertoire
+    kept = session.repertoire
     if len(tunes) > _A_HANDFUL:
         # One walk through the whole history is quicker.
-        return replayed(tunes, kept.checks(), kept.practices(), desk.params)
+        return replayed(tunes, kept.checks(), kept.practices(), session.params)
     return replayed(
         tunes,
         (check for tune in tunes for check in kept.checks(tune.uuid)),
         (entry for tune in tunes for entry in kept.practices(tune.uuid)),
-        desk.params,
+        session.params,
     )
+
+
+_tunes = Memo(lambda session: {one.uuid: one for one in session.repertoire.tunes()}, About.TUNES)
+_sets = Memo(
+    lambda session: {one.uuid: one for one in session.repertoire.sets()}, About.TUNES | About.SETS
+)
+_parameters = Memo(lambda session: active_parameters(session.repertoire), About.BELIEFS)
+_remembered = Memo(_read_beliefs, About.TUNES | About.BELIEFS)
+_last_met = Memo(lambda session: session.repertoire.last_checked(), About.CHECKS)
+_last_practised = Memo(lambda session: session.repertoire.last_practised(), About.PRACTICE)
+
+
+def open_session(path: Path, clock: Clock, *, create: bool = True) -> Session:
+    """Open (or create) the repertoire file at ``path``.
+
+    Raises:
+        RepertoireError: One line saying why the file cannot be used.
+    """
+    return Session(Repertoire.open(path, create=create, clock=clock), clock)

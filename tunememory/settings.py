@@ -122,7 +122,7 @@ def checked(settings: Settings) -> Settings:
     """Return ``settings`` if every field is in its range.
 
     Raises:
-        ServiceError: Naming the field and what it may be.
+        NotDoneError: Naming the field and what it may be.
     """
     for name, choices in _CHOICES.items():
         if getattr(settings, name) not in choices:

@@ -17,13 +17,13 @@ import numpy as np
 
 from tests.benchmarks.planning_speed import NOW, a_tune, history, timed
 from tunememory.clock import fixed_clock
-from tunememory.forecast.how_well import how_well
+from tunememory.forecast.how_well import how_well_guessed
 from tunememory.forecast.year import year_ahead
 from tunememory.history.days import entry_of, whole_history
 from tunememory.recall.fitting import refit
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay, untouched
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 
 
 def main() -> None:
@@ -33,22 +33,22 @@ def main() -> None:
     tunes = [a_tune(number, draw) for number in range(tunes_wanted)]
     with (
         tempfile.TemporaryDirectory() as folder,
-        open_desk(Path(folder) / "many.tunes", fixed_clock(NOW)) as desk,
+        open_session(Path(folder) / "many.tunes", fixed_clock(NOW)) as session,
     ):
-        desk.repertoire.add_tunes(tunes)
-        desk.repertoire.add_checks(history(tunes, checks_wanted, draw))
-        desk.reload()
-        desk.remembered.all()
-        order, histories = whole_history(desk)
+        session.repertoire.add_tunes(tunes)
+        session.repertoire.add_checks(history(tunes, checks_wanted, draw))
+        session.reload()
+        session.remembered.all()
+        order, histories = whole_history(session)
         firsts = [untouched(tune, PRIOR) for tune in order]
         entries = [entry_of(tune) for tune in order]
         beside = timed(lambda: replay(firsts, histories, PRIOR), 3)
         shares: list[float] = []
         figures = {
             "replay the history (1)": beside,
-            "how well we guess": timed(lambda: how_well(desk), 3),
+            "how well we guess": timed(lambda: how_well_guessed(session), 3),
             "fit and try it": timed(lambda: refit(entries, histories, PRIOR), 1),
-            "a year ahead": timed(lambda: year_ahead(desk, 4.0, None, 2.0, shares.append), 1),
+            "a year ahead": timed(lambda: year_ahead(session, 4.0, None, 2.0, shares.append), 1),
         }
     print(f"{tunes_wanted} tunes, {checks_wanted} checks")
     for name, seconds in figures.items():

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from tunememory.clock import fixed_clock
 from tunememory.library.adding import Draft, add_all, tune_of
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.ui.app import TuneApp
 from tunememory.ui.library.tunes import Shown, choose
 
@@ -39,24 +39,24 @@ async def cost(number: int) -> dict[str, float]:
     """Seconds to paint 20 rows, move by one, and narrow by two words, with so many tunes."""
     with (
         tempfile.TemporaryDirectory() as folder,
-        open_desk(Path(folder) / "list.tunes", fixed_clock(NOW)) as desk,
+        open_session(Path(folder) / "list.tunes", fixed_clock(NOW)) as session,
     ):
         add_all(
-            desk,
+            session,
             [
                 tune_of(
                     Draft((f"Tune {n} of the Saltpan", f"Other {n}"), "reel", "D"),
                     uuid=f"{n:08}",
                     added=NOW.date(),
-                    settings=desk.settings,
+                    settings=session.settings,
                     old=None,
                 )
                 for n in range(number)
             ],
         )
-        app = TuneApp(lambda: desk)
+        app = TuneApp(lambda: session)
         async with app.run_test(size=(80, 24)) as pilot:
-            while app.desk is None:
+            while app.session is None:
                 await pilot.pause(0.01)
             app.open_screen("tunes")
             await pilot.pause()

@@ -22,11 +22,11 @@ from tunememory.clock import fixed_clock
 from tunememory.music.key import Key
 from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.tune import Start, Tune
-from tunememory.recall.check import Check, Level, Prompt, RoundKind, prompt_strands
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, new_identity, prompt_strands
 from tunememory.rounds import planning
-from tunememory.service.desk import open_desk
-from tunememory.session import rebuild
-from tunememory.store.records import new_identity
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import RoundRun
+from tunememory.session import open_session, rebuild
 from tunememory.text import fold
 
 NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
@@ -85,22 +85,22 @@ def main() -> None:
     beside = timed(lambda: sorted(fold(tune.title) for tune in tunes))
     with (
         tempfile.TemporaryDirectory() as folder,
-        open_desk(Path(folder) / "many.tunes", fixed_clock(NOW)) as desk,
+        open_session(Path(folder) / "many.tunes", fixed_clock(NOW)) as session,
     ):
-        desk.repertoire.add_tunes(tunes)
-        desk.repertoire.add_checks(history(tunes, checks_wanted, draw))
-        desk.reload()
-        rebuilt = timed(lambda: rebuild(desk), 1)
-        desk.plan(RoundKind.FIRST)
-        at = planning.moment(desk)
+        session.repertoire.add_tunes(tunes)
+        session.repertoire.add_checks(history(tunes, checks_wanted, draw))
+        session.reload()
+        rebuilt = timed(lambda: rebuild(session), 1)
+        plan_round(session, RoundKind.FIRST)
+        at = planning.moment(session)
         figures = {
             "sort the titles (1)": beside,
-            "read what a plan rests on": timed(lambda: planning.moment(desk)),
-            "choose the prompts": timed(lambda: planning.chosen(desk, at, RoundKind.FIRST)),
-            "plan a round, all in": timed(lambda: desk.plan(RoundKind.FIRST)),
+            "read what a plan rests on": timed(lambda: planning.moment(session)),
+            "choose the prompts": timed(lambda: planning.chosen(session, at, RoundKind.FIRST)),
+            "plan a round, all in": timed(lambda: plan_round(session, RoundKind.FIRST)),
             f"rebuild {checks_wanted} checks": rebuilt,
         }
-        run = desk.begin(desk.plan(RoundKind.FIRST))
+        run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
 
         def rate() -> None:
             assert run.current is not None

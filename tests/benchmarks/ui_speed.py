@@ -28,7 +28,7 @@ from tunememory.music.key import Key
 from tunememory.music.pitch import Note, Pitch
 from tunememory.music.tune import Start, Tune
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.store.repertoire import Repertoire
 
 MINIMAL = """
@@ -60,7 +60,7 @@ def make_repertoire(path: Path, tunes: int, checks: int) -> None:
     """Write a repertoire of invented tunes with an invented history."""
     draw = random.Random(7)
     now = datetime.now(UTC)
-    desk = open_desk(path, fixed_clock(now))
+    session = open_session(path, fixed_clock(now))
     kinds = ("reel", "jig", "hornpipe", "polka", "waltz")
     made = []
     for number in range(tunes):
@@ -79,7 +79,7 @@ def make_repertoire(path: Path, tunes: int, checks: int) -> None:
                 added=(now - timedelta(days=400)).date(),
             )
         )
-    desk.repertoire.add_tunes(made)
+    session.repertoire.add_tunes(made)
     history = [
         Check(
             uuid=f"c{number:031x}",
@@ -97,8 +97,8 @@ def make_repertoire(path: Path, tunes: int, checks: int) -> None:
         )
         for number in range(checks)
     ]
-    desk.repertoire.add_checks(history)
-    desk.close()
+    session.repertoire.add_checks(history)
+    session.close()
 
 
 class Machine:

@@ -13,7 +13,7 @@ from tests.cli.two_tunes import JIG, REEL
 from tunememory.cli import main
 from tunememory.clock import system_clock
 from tunememory.music.tune import DECLARED_WORDS, declared_by
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 
 Say = Callable[..., Any]
 
@@ -33,9 +33,9 @@ def test_how_well_a_tune_is_known_is_typed_in_the_words_of_the_form(
     book.write_text("X:1\nT:Garryowen\nM:6/8\nL:1/8\nK:G\ndcB AGF|\n")
     assert say("add", "The Saltpan Reel", "--known", word).code == 0
     assert say("import", str(book), "--known", word).code == 0
-    with open_desk(own, system_clock()) as desk:
-        assert {tune.declared for tune in desk.tunes.values()} == {declared_by(word)}
-        assert len(desk.tunes) == 2
+    with open_session(own, system_clock()) as session:
+        assert {tune.declared for tune in session.tunes.values()} == {declared_by(word)}
+        assert len(session.tunes) == 2
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ import pytest
 
 from tests.cli.two_tunes import REEL
 from tunememory.clock import system_clock
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 
 Say = Callable[..., Any]
 
@@ -60,8 +60,8 @@ def test_a_kind_of_dance_gives_the_metre_that_was_not_typed(
     added = say("add", "One", "--key", "D", "--kind", kind, "--a", typed).out
     assert added.splitlines()[1].strip() == f"A  {shown}"
     assert ("bar lines are not kept" in added) == (not metre)
-    with open_desk(own, system_clock()) as desk:
-        (tune,) = desk.tunes.values()
+    with open_session(own, system_clock()) as session:
+        (tune,) = session.tunes.values()
         assert tune.metre == metre
 
 

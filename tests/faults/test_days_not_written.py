@@ -11,94 +11,103 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.dates.changing import DateDraft
+from tunememory.dates.agenda import dates_of
+from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, save_date
+from tunememory.dates.overview import all_dates, played_there
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
 from tunememory.history.recording import record
-from tunememory.library.adding import Draft
-from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
-from tunememory.service.desk import Desk, open_desk
-from tunememory.session import differing
-from tunememory.store.records import At
+from tunememory.library.adding import Draft, add_tune
+from tunememory.library.sets import all_sets, save_set
+from tunememory.practice.heard import all_heard, want_heard, write_heard
+from tunememory.practice.journal import journal_days
+from tunememory.practice.sitting import close_day, go_to_step, sitting_view, stop_for_pain
+from tunememory.practice.ways import log_practice
+from tunememory.recall.check import At, Check, Level, Prompt, RoundKind, join_to
+from tunememory.session import Session, differing, open_session
 
 NOW = datetime(2026, 11, 24, 19, 30, tzinfo=UTC)
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    with open_desk(tmp_path / "own.tunes", Clock(lambda: NOW, UTC)) as opened:
+def session(tmp_path: Path) -> Iterator[Session]:
+    with open_session(tmp_path / "own.tunes", Clock(lambda: NOW, UTC)) as opened:
         for number in range(3):
-            opened.add(Draft(titles=(f"Saltpan {number}",), key="D", starts=(("A", "DFAd"),)))
-        opened.save_date(DateDraft("every day", "Kitchen session"))
-        opened.hear("The Egret")
+            add_tune(opened, Draft(titles=(f"Saltpan {number}",), key="D", starts=(("A", "DFAd"),)))
+        save_date(opened, DateDraft("every day", "Kitchen session"))
+        write_heard(opened, "The Egret")
         yield opened
 
 
-def seen(desk: Desk) -> tuple[object, ...]:
-    day = desk.day()
+def seen(session: Session) -> tuple[object, ...]:
+    day = session.day()
     return (
-        {uuid: desk.remembered.of(uuid).to_bytes() for uuid in desk.tunes},
-        tuple(desk.tunes),
-        desk.all_sets(),
-        desk.all_dates(),
-        desk.all_days_off(),
-        desk.heard(),
-        desk.journal(day - timedelta(days=3), day),
-        desk.sitting(),
+        {uuid: session.remembered.of(uuid).to_bytes() for uuid in session.tunes},
+        tuple(session.tunes),
+        all_sets(session),
+        all_dates(session),
+        all_days_off(session),
+        all_heard(session),
+        journal_days(session, day - timedelta(days=3), day),
+        sitting_view(session),
     )
 
 
-CHANGES: dict[str, Callable[[Desk], object]] = {
-    "practice": lambda desk: desk.log_practice(next(iter(desk.tunes)), "scale", 5.0),
-    "played": lambda desk: desk.played_there(next(iter(desk.dates)), desk.day(), list(desk.tunes)),
-    "heard": lambda desk: desk.hear("The Heron"),
-    "wanted": lambda desk: desk.want_heard(desk.heard()[0].uuid),
-    "set": lambda desk: desk.save_set("Low Tide", list(desk.tunes)),
-    "date": lambda desk: desk.save_date(DateDraft("+3d", "Dance", tunes=tuple(desk.tunes))),
-    "days off": lambda desk: desk.add_day_off("+9d", "away"),
-    "close": lambda desk: desk.close_day("phrase 3"),
-    "pain": lambda desk: desk.stop_for_pain(5.0),
-    "step": lambda desk: desk.go_to(At.LAST),
+CHANGES: dict[str, Callable[[Session], object]] = {
+    "practice": lambda session: log_practice(session, next(iter(session.tunes)), "scale", 5.0),
+    "played": lambda session: played_there(
+        session, next(iter(dates_of(session))), session.day(), list(session.tunes)
+    ),
+    "heard": lambda session: write_heard(session, "The Heron"),
+    "wanted": lambda session: want_heard(session, all_heard(session)[0].uuid),
+    "set": lambda session: save_set(session, "Low Tide", list(session.tunes)),
+    "date": lambda session: save_date(
+        session, DateDraft("+3d", "Dance", tunes=tuple(session.tunes))
+    ),
+    "days off": lambda session: add_day_off(session, "+9d", "away"),
+    "close": lambda session: close_day(session, "phrase 3"),
+    "pain": lambda session: stop_for_pain(session, 5.0),
+    "step": lambda session: go_to_step(session, At.LAST),
 }
 
 
 @contextmanager
-def no_commit(desk: Desk) -> Iterator[None]:
+def no_commit(session: Session) -> Iterator[None]:
     """Everything can be written but nothing can be finished, as when the disk goes away."""
 
     def allowed(action: int, what: str | None, *_: str | None) -> int:
         refused = action == sqlite3.SQLITE_TRANSACTION and what == "COMMIT"
         return sqlite3.SQLITE_DENY if refused else sqlite3.SQLITE_OK
 
-    desk.repertoire.connection.set_authorizer(allowed)
+    session.repertoire.connection.set_authorizer(allowed)
     try:
         yield
     finally:
-        desk.repertoire.connection.set_authorizer(None)
+        session.repertoire.connection.set_authorizer(None)
 
 
 @pytest.mark.parametrize("name", CHANGES)
-def test_a_change_that_cannot_be_finished_leaves_nothing(desk: Desk, name: str) -> None:
-    before = seen(desk)
-    with no_commit(desk), pytest.raises(NotDoneError) as refused:
-        CHANGES[name](desk)
+def test_a_change_that_cannot_be_finished_leaves_nothing(session: Session, name: str) -> None:
+    before = seen(session)
+    with no_commit(session), pytest.raises(NotDoneError) as refused:
+        CHANGES[name](session)
     assert "\n" not in str(refused.value)
-    assert seen(desk) == before
-    CHANGES[name](desk)
-    assert seen(desk) != before
-    assert differing(desk) == 0
-    assert desk.repertoire.verify() == []
+    assert seen(session) == before
+    CHANGES[name](session)
+    assert seen(session) != before
+    assert differing(session) == 0
+    assert session.repertoire.verify() == []
 
 
-def test_a_join_that_cannot_be_kept_is_asked_again(desk: Desk) -> None:
-    tunes = tuple(desk.tunes)
-    desk.save_set("Low Tide", tunes[:2])
+def test_a_join_that_cannot_be_kept_is_asked_again(session: Session) -> None:
+    tunes = tuple(session.tunes)
+    save_set(session, "Low Tide", tunes[:2])
     level = ((join_to(tunes[1]), Level.SIT_OUT),)
     check = Check("one", tunes[0], NOW, NOW.date(), RoundKind.FIRST, Prompt.JOIN, level)
-    before = joins.chance_of(desk, tunes[:2])
-    with no_commit(desk), pytest.raises(NotDoneError):
-        record(desk, check)
-    assert joins.chance_of(desk, tunes[:2]) == before
-    assert joins.joins_of(desk).last_asked(tunes[:2]) is None
-    record(desk, check)
-    assert joins.joins_of(desk).last_asked(tunes[:2]) == NOW
+    before = joins.chance_of(session, tunes[:2])
+    with no_commit(session), pytest.raises(NotDoneError):
+        record(session, check)
+    assert joins.chance_of(session, tunes[:2]) == before
+    assert joins.joins_of(session).last_asked(tunes[:2]) is None
+    record(session, check)
+    assert joins.joins_of(session).last_asked(tunes[:2]) == NOW

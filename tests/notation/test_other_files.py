@@ -235,8 +235,6 @@ def test_the_child_speaks_json_lines_and_leaves_the_machine_clean(tmp_path):
 def test_an_unknown_request_is_wrong_usage():
     command = [sys.executable, "-m", "tunememory.music.scores"]
     done = subprocess.run(command, timeout=60, check=False)
-        [sys.executable, "-m", "tunememory.music.scores"], timeout=60, check=False
-    )
     assert done.returncode == 2
 
 

@@ -101,16 +101,16 @@ def calm_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def fake_desk() -> Callable[..., FakeDesk]:
-    """Make a desk without a file: ``fake_desk(titles={2: "[/]"})``, ``fake_desk(empty=True)``."""
+    """Make a session with no file: ``fake_desk(titles={2: "[/]"})``, ``fake_desk(empty=True)``."""
     return FakeDesk
 
 
 @pytest.fixture
 def app_on() -> Callable[[FakeDesk], TuneApp]:
-    """Make the app over a desk."""
+    """Make the app over a session."""
 
-    def make(desk: FakeDesk) -> TuneApp:
-        return TuneApp(lambda: desk)
+    def make(session: FakeDesk) -> TuneApp:
+        return TuneApp(lambda: session)
 
     return make
 
@@ -130,20 +130,20 @@ def begin(
     wait_until: Callable[..., object],
     monkeypatch: pytest.MonkeyPatch,
 ) -> Callable[..., object]:
-    """Begin a round on a fake desk; every prompt takes two seconds by the clock."""
+    """Begin a round on a fake session; every prompt takes two seconds by the clock."""
     monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: 2.0)
 
-    def over(desk: FakeDesk | None = None) -> tuple[TuneApp, object]:
-        desk = desk or fake_desk()
-        app = app_on(desk)
+    def over(session: FakeDesk | None = None) -> tuple[TuneApp, object]:
+        session = session or fake_desk()
+        app = app_on(session)
 
         async def ready(pilot: Pilot[int]) -> FakeRun:
-            await wait_until(lambda: app.desk is not None)
+            await wait_until(lambda: app.session is not None)
             await pilot.press("enter")
             await wait_until(lambda: isinstance(app.screen, RoundScreen))
             await wait_until(lambda: app.screen.answer is not None)
             await pilot.pause()
-            return desk.begun[-1]
+            return session.begun[-1]
 
         return app, ready
 

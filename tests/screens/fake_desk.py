@@ -1,4 +1,4 @@
-"""A desk of invented memory over old printed tunes (titles: O'Neill's Music of Ireland, 1903)."""
+"""Invented memory over old printed tunes (titles: O'Neill's Music of Ireland, 1903)."""
 
 from __future__ import annotations
 
@@ -14,11 +14,10 @@ from tunememory.music.key import Key
 from tunememory.music.tune import Start, Status, Tune
 from tunememory.practice.sitting import Step
 from tunememory.practice.today import Fades, TodayView, TuneMark
-from tunememory.recall.check import Level, Prompt, RoundKind
+from tunememory.recall.check import At, Level, Prompt, RoundKind
 from tunememory.recall.state import Chance, Rated, State
 from tunememory.rounds.planning import Asked, Planned
 from tunememory.settings import Settings, checked
-from tunememory.store.records import At
 
 _STATES = ((0.8, State.SAFE), (0.5, State.FADING), (0.2, State.RUSTY), (0.0, State.LOST))
 
@@ -74,7 +73,7 @@ class RoundSummary(NamedTuple):
 
 
 class FakeRun:
-    """A round over the fake desk; nothing is written."""
+    """A round over the fake session; nothing is written."""
 
     def __init__(self, kind: RoundKind, asked: tuple[Asked, ...]) -> None:
         self.kind = kind

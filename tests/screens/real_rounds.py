@@ -11,29 +11,30 @@ from tests.screens.conftest import until
 from tunememory.library.starts import start_views
 from tunememory.recall.check import Prompt, RoundKind
 from tunememory.rounds.planning import Asked, Planned
-from tunememory.service.desk import Desk
+from tunememory.rounds.running import RoundRun
+from tunememory.session import Session
 from tunememory.ui.app import TuneApp
 from tunememory.ui.round.screen import RoundScreen
 
 
-def asked(desk: Desk, title: str, prompt: Prompt, *strands: str) -> Asked:
+def asked(session: Session, title: str, prompt: Prompt, *strands: str) -> Asked:
     """A prompt about a tune of the file."""
-    tune = next(tune for tune in desk.tunes.values() if tune.title == title)
-    starts = start_views(tune, desk.settings)
+    tune = next(tune for tune in session.tunes.values() if tune.title == title)
+    starts = start_views(tune, session.settings)
     return Asked(tune, prompt, strands, 0.5, "", starts, (), "GDAE")
 
 
 @asynccontextmanager
 async def round_on(
-    desk: Desk, *prompts: Asked, size: tuple[int, int] = (80, 24)
+    session: Session, *prompts: Asked, size: tuple[int, int] = (80, 24)
 ) -> AsyncIterator[Pilot[int]]:
     """A round of these prompts on the screen, its first one asked."""
-    planned = Planned(RoundKind.LOOSE, desk.day(), "GDAE", 1, prompts, "", coming_back=False)
-    app = TuneApp(lambda: desk)
+    planned = Planned(RoundKind.LOOSE, session.day(), "GDAE", 1, prompts, "", coming_back=False)
+    app = TuneApp(lambda: session)
     async with app.run_test(size=size) as pilot:
-        await until(lambda: app.desk is not None)
+        await until(lambda: app.session is not None)
         await pilot.pause()
-        app.open_screen("round", run=desk.begin(planned), planned=planned)
+        app.open_screen("round", run=RoundRun.begin(session, planned), planned=planned)
         await until(lambda: isinstance(app.screen, RoundScreen))
         await until(lambda: app.screen._asked_at is not None)
         yield pilot

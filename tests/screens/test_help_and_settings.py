@@ -17,7 +17,7 @@ SIZES = [(60, 20), (80, 24)]
 async def test_help_of_today(fake_desk, app_on, same_picture, wait_until, width, height) -> None:
     app = app_on(fake_desk())
     async with app.run_test(size=(width, height)) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("question_mark")
         await wait_until(lambda: isinstance(app.screen, HelpScreen))
         await pilot.pause()
@@ -43,7 +43,7 @@ async def test_help_of_the_round_names_every_key_even_if_not_possible_now(
 ) -> None:
     app = app_on(fake_desk())
     async with app.run_test(size=(80, 80)) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("enter")
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         await pilot.press("f1")
@@ -62,7 +62,7 @@ async def test_help_of_the_round_names_every_key_even_if_not_possible_now(
 async def test_settings(fake_desk, app_on, same_picture, wait_until, width, height) -> None:
     app = app_on(fake_desk())
     async with app.run_test(size=(width, height)) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("comma")
         await wait_until(lambda: isinstance(app.screen, SettingsScreen))
         await pilot.pause()
@@ -70,18 +70,18 @@ async def test_settings(fake_desk, app_on, same_picture, wait_until, width, heig
 
 
 async def test_settings_are_changed_and_kept_by_keys(fake_desk, app_on, wait_until) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("comma", "right", "right", "down", "left")
-        assert desk.settings.minutes_first == 6.0
-        assert desk.settings.minutes_last == 1.0
+        assert session.settings.minutes_first == 6.0
+        assert session.settings.minutes_last == 1.0
         await pilot.press("down", "down", "enter", "ctrl+u", *"GDAD", "enter")
-        await wait_until(lambda: desk.settings.standing_tuning == "GDAD")
+        await wait_until(lambda: session.settings.standing_tuning == "GDAD")
         assert not app.screen.has_class("-typing")
         await pilot.press(*["down"] * 5, "right")
-        assert desk.settings.theme == "paper"
+        assert session.settings.theme == "paper"
         assert app.theme == "paper"
         await pilot.press("escape")
         await wait_until(lambda: app.screen.HEAD == "Today")
@@ -90,26 +90,26 @@ async def test_settings_are_changed_and_kept_by_keys(fake_desk, app_on, wait_unt
 async def test_a_setting_that_cannot_be_is_refused_beside_it(
     fake_desk, app_on, wait_until, picture
 ) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("comma", "down", "down", "down", "enter", "ctrl+u", *"[q]", "enter")
         await wait_until(lambda: "[q]" in picture(app).splitlines()[-6])
-        assert desk.settings.standing_tuning == "AEAE"
+        assert session.settings.standing_tuning == "AEAE"
         assert app.screen.has_class("-typing")
         await pilot.press("escape", "down", "down", "down", "left", "left", "left")
         assert not app.screen.has_class("-typing")
-        assert desk.settings.intake >= 1
+        assert session.settings.intake >= 1
 
 
 async def test_the_palette_offers_what_the_screen_can_do(
     fake_desk, app_on, picture, wait_until
 ) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test(size=(80, 24)) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("ctrl+p")
         await wait_until(lambda: isinstance(app.screen, CommandPalette))
         await wait_until(lambda: "Begin the marked step of the day" in picture(app))
@@ -120,7 +120,7 @@ async def test_the_palette_offers_what_the_screen_can_do(
         await pilot.press(*"loose")
         await wait_until(lambda: "Begin the marked step of the day" not in picture(app))
         await pilot.press("enter")
-        await wait_until(lambda: desk.begun)
+        await wait_until(lambda: session.begun)
 
 
 async def test_the_palette_says_in_our_words_that_nothing_is_found(
@@ -128,7 +128,7 @@ async def test_the_palette_says_in_our_words_that_nothing_is_found(
 ) -> None:
     app = app_on(fake_desk())
     async with app.run_test(size=(80, 24)) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("ctrl+p", *"zzqq")
         await wait_until(lambda: "Nothing is called that." in picture(app))
         assert "No matches" not in picture(app)
@@ -139,7 +139,7 @@ async def test_the_palette_of_a_round_does_not_lead_out_of_it(
 ) -> None:
     app = app_on(fake_desk())
     async with app.run_test(size=(80, 40)) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("enter")
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         await pilot.press("ctrl+p")

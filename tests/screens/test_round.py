@@ -27,14 +27,14 @@ async def test_a_prompt_its_answer_and_the_next_one(begin, same_picture, width, 
 
 @pytest.mark.parametrize(("width", "height"), SIZES[:2])
 async def test_hostile_titles_are_only_shown(begin, fake_desk, same_picture, width, height) -> None:
-    desk = fake_desk(
+    session = fake_desk(
         {
             2: "[/] [red]Off[/] to \x1b[2J\x9bCalifornia \u202egnol",
             3: "X" * 10_000,
             4: "[@click=app.quit]Click me[/]",
         }
     )
-    app, ready = begin(desk)
+    app, ready = begin(session)
     async with app.run_test(size=(width, height)) as pilot:
         await ready(pilot)
         same_picture(app, f"round-hostile-{width}x{height}")

@@ -7,12 +7,12 @@ import pytest
 
 from tests.screens.real_rounds import asked, round_on
 from tunememory.clock import fixed_clock
-from tunememory.library.adding import Draft
-from tunememory.library.sound import CAUTION
+from tunememory.library.adding import Draft, add_tune
+from tunememory.library.sound import CAUTION, sound_caution, sound_of
 from tunememory.music.sound.player import NO_DEVICE, NO_PLAYER, NO_ROOM, NOT_MADE
 from tunememory.recall.check import Prompt
 from tunememory.rounds.planning import Asked
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.ui.round.screen import RoundScreen
 
 # Titles and keys: O'Neill's Music of Ireland (1903); the starts are shortened freely.
@@ -24,40 +24,40 @@ TUNES = (
 
 
 @pytest.fixture
-def desk(tmp_path):
+def session(tmp_path):
     clock = fixed_clock(datetime(2026, 11, 24, 7, 10, tzinfo=UTC))
-    with open_desk(tmp_path / "my.tunes", clock) as opened:
+    with open_session(tmp_path / "my.tunes", clock) as opened:
         for draft in TUNES:
-            opened.add(draft)
-        opened.sound_caution()
+            add_tune(opened, draft)
+        sound_caution(opened)
         yield opened
 
 
 @pytest.fixture
-def rounds(desk):
+def rounds(session):
     """A round of given prompts on the screen: ``async with rounds(one, two) as pilot``."""
 
     def run(*prompts: Asked, asked_by: str = "shown", size=(80, 24)):
-        desk.save_settings(replace(desk.settings, asked_by=asked_by))
-        return round_on(desk, *prompts, size=size)
+        session.save_settings(replace(session.settings, asked_by=asked_by))
+        return round_on(session, *prompts, size=size)
 
     return run
 
 
 @pytest.fixture
-def what(desk) -> Asked:
-    return asked(desk, "Haste to the Wedding", Prompt.WHAT, "name")
+def what(session) -> Asked:
+    return asked(session, "Haste to the Wedding", Prompt.WHAT, "name")
 
 
 @pytest.fixture
-def next_what(desk) -> Asked:
-    return asked(desk, "Miss McLeod's Reel", Prompt.WHAT, "name")
+def next_what(session) -> Asked:
+    return asked(session, "Miss McLeod's Reel", Prompt.WHAT, "name")
 
 
 async def test_after_the_answer_the_starts_asked_for_are_heard(
-    desk, rounds, player, picture
+    session, rounds, player, picture
 ) -> None:
-    how = asked(desk, "Haste to the Wedding", Prompt.HOW, "key", "B")
+    how = asked(session, "Haste to the Wedding", Prompt.HOW, "key", "B")
     async with rounds(how) as pilot:
         assert "p hear" not in picture(pilot.app)
         await pilot.press("p")
@@ -65,7 +65,7 @@ async def test_after_the_answer_the_starts_asked_for_are_heard(
         await pilot.press("space")
         assert "p hear" in picture(pilot.app)
         await pilot.press("p")
-        assert player.last.wavs == [desk.sound(how.tune, ["B"]).wav()]
+        assert player.last.wavs == [sound_of(how.tune, session.settings, ["B"]).wav()]
         await pilot.press("p")
         assert not player.last.playing
         await pilot.press("p", "4")
@@ -73,13 +73,13 @@ async def test_after_the_answer_the_starts_asked_for_are_heard(
 
 
 async def test_a_start_asked_by_ear_is_heard_and_not_shown(
-    desk, rounds, what, player, picture
+    session, rounds, what, player, picture
 ) -> None:
     async with rounds(what, asked_by="heard") as pilot:
         shown = picture(pilot.app)
         assert "listen" in shown
         assert "A  F  A" not in shown
-        assert player.last.wavs == [desk.sound(what.tune, ["A"]).wav()]
+        assert player.last.wavs == [sound_of(what.tune, session.settings, ["A"]).wav()]
         await pilot.press("p", "p")
         assert len(player.last.wavs) == 2
         assert player.last.playing
@@ -105,11 +105,11 @@ async def test_a_start_that_is_shown_is_silent(rounds, what, player, picture) ->
         assert player.last.playing
 
 
-async def test_the_clock_waits_until_the_start_was_heard(desk, rounds, what, player) -> None:
+async def test_the_clock_waits_until_the_start_was_heard(session, rounds, what, player) -> None:
     async with rounds(what, asked_by="heard") as pilot:
         screen = pilot.app.screen
         begun = screen._asked_at
-        assert desk.sound(what.tune, ["A"]).seconds == pytest.approx(1.5 * 60 / 165)
+        assert sound_of(what.tune, session.settings, ["A"]).seconds == pytest.approx(1.5 * 60 / 165)
         await pilot.press("space")
         # Named while it was still playing: no time at all.
         assert screen.answer.seconds == max(0.0, screen._key_at - begun)
@@ -136,13 +136,13 @@ async def test_a_start_that_cannot_be_heard_is_shown_and_said_once(
 
 
 async def test_the_next_prompt_stops_the_sound_and_begins_its_own(
-    desk, rounds, what, next_what, player, wait_until
+    session, rounds, what, next_what, player, wait_until
 ) -> None:
     async with rounds(what, next_what, asked_by="heard") as pilot:
         await pilot.press("s")
         await wait_until(lambda: len(player.last.wavs) == 2)
         assert player.last.stops == 1
-        assert player.last.wavs[1] == desk.sound(next_what.tune, ["A"]).wav()
+        assert player.last.wavs[1] == sound_of(next_what.tune, session.settings, ["A"]).wav()
 
 
 async def test_stopping_the_round_stops_the_sound(rounds, what, player, wait_until) -> None:
@@ -172,16 +172,20 @@ async def test_taking_a_level_back_does_not_play_again(rounds, what, next_what, 
         assert len(player.last.wavs) == heard
 
 
-async def test_a_tune_with_no_start_offers_nothing_to_hear(desk, rounds, player, picture) -> None:
-    how = asked(desk, "The Harvest Home", Prompt.HOW, "key", "A")
+async def test_a_tune_with_no_start_offers_nothing_to_hear(
+    session, rounds, player, picture
+) -> None:
+    how = asked(session, "The Harvest Home", Prompt.HOW, "key", "A")
     async with rounds(how, asked_by="heard") as pilot:
         await pilot.press("space", "p")
         assert "p hear" not in picture(pilot.app)
         assert player.made == []
 
 
-async def test_the_caution_stands_on_the_line_of_words(desk, rounds, what, player, picture) -> None:
-    desk.repertoire.save_settings({"sound_caution_said": "false"})
+async def test_the_caution_stands_on_the_line_of_words(
+    session, rounds, what, player, picture
+) -> None:
+    session.repertoire.save_settings({"sound_caution_said": "false"})
     async with rounds(what, asked_by="both", size=(60, 20)) as pilot:
         assert CAUTION in picture(pilot.app)
         assert len(pilot.app._notifications) == 0

@@ -131,16 +131,16 @@ async def test_a_rating_that_cannot_be_written_keeps_the_prompt(begin, wait_unti
 
 
 async def test_the_seconds_are_those_of_the_key(fake_desk, app_on, wait_until) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("enter")
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         await wait_until(lambda: app.screen._asked_at is not None)
         app.screen._asked_at -= 7.5
         await pilot.press("space", "3")
-        assert 7.5 <= desk.begun[0].rated[0][2]["seconds"] < 12.5
+        assert 7.5 <= session.begun[0].rated[0][2]["seconds"] < 12.5
 
 
 async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> None:
@@ -157,12 +157,12 @@ async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> No
 
 
 async def test_a_round_can_be_begun_from_outside(fake_desk, wait_until, app_on) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     app._begin = RoundWish(RoundKind.LAST, minutes=2.0)
     async with app.run_test():
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
-        assert desk.begun[0].kind is RoundKind.LAST
+        assert session.begun[0].kind is RoundKind.LAST
 
 
 async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_until) -> None:

@@ -6,9 +6,9 @@ import pytest
 
 from tests.screens.real_rounds import asked, round_on
 from tunememory.clock import fixed_clock
-from tunememory.library.adding import Draft
+from tunememory.library.adding import Draft, add_tune
 from tunememory.recall.check import Prompt
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.ui.round import screen as round_module
 
 TITLE = "Haste to the Wedding"
@@ -19,19 +19,19 @@ NO_NOTES = Draft(("The Harvest Home",), "hornpipe", "D", "C|")
 
 
 @pytest.fixture
-def desk(tmp_path, monkeypatch):
+def session(tmp_path, monkeypatch):
     monkeypatch.setattr(round_module.RoundScreen, "elapsed", lambda self, moment: 2.0)
     clock = fixed_clock(datetime(2026, 11, 24, 7, 10, tzinfo=UTC))
-    with open_desk(tmp_path / "my.tunes", clock) as opened:
-        opened.add(TUNE)
-        opened.add(NO_NOTES)
+    with open_session(tmp_path / "my.tunes", clock) as opened:
+        add_tune(opened, TUNE)
+        add_tune(opened, NO_NOTES)
         yield opened
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 60)])
-async def test_the_answer_is_drawn(desk, same_picture, picture, size):
-    how = asked(desk, TITLE, Prompt.HOW, "key", "A", "B")
-    async with round_on(desk, how, size=size) as pilot:
+async def test_the_answer_is_drawn(session, same_picture, picture, size):
+    how = asked(session, TITLE, Prompt.HOW, "key", "A", "B")
+    async with round_on(session, how, size=size) as pilot:
         await pilot.press("space")
         before = picture(pilot.app)
         await pilot.press("v")
@@ -43,9 +43,9 @@ async def test_the_answer_is_drawn(desk, same_picture, picture, size):
         assert after.splitlines()[:-3] == before.splitlines()[:-3]
 
 
-async def test_levels_are_given_beside_a_drawn_answer(desk, picture):
-    hows = [asked(desk, TITLE, Prompt.HOW, *strands) for strands in (("key", "A"), ("B",))]
-    async with round_on(desk, *hows) as pilot:
+async def test_levels_are_given_beside_a_drawn_answer(session, picture):
+    hows = [asked(session, TITLE, Prompt.HOW, *strands) for strands in (("key", "A"), ("B",))]
+    async with round_on(session, *hows) as pilot:
         await pilot.press("v")
         assert "Starts are shown on the staff." in picture(pilot.app)
         assert "●" not in picture(pilot.app)
@@ -69,9 +69,9 @@ async def test_levels_are_given_beside_a_drawn_answer(desk, picture):
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])
-async def test_a_start_to_be_named_is_drawn_without_its_key(desk, same_picture, picture, size):
-    what = asked(desk, TITLE, Prompt.WHAT, "name")
-    async with round_on(desk, what, size=size) as pilot:
+async def test_a_start_to_be_named_is_drawn_without_its_key(session, same_picture, picture, size):
+    what = asked(session, TITLE, Prompt.WHAT, "name")
+    async with round_on(session, what, size=size) as pilot:
         await pilot.press("v")
         same_picture(pilot.app, f"round-what-staff-{size[0]}x{size[1]}")
         text = picture(pilot.app)
@@ -81,18 +81,18 @@ async def test_a_start_to_be_named_is_drawn_without_its_key(desk, same_picture, 
         assert "D major" in picture(pilot.app)
 
 
-async def test_what_is_asked_by_ear_is_not_drawn(desk, picture, player):
-    what = asked(desk, TITLE, Prompt.WHAT, "name")
-    async with round_on(desk, what) as pilot:
+async def test_what_is_asked_by_ear_is_not_drawn(session, picture, player):
+    what = asked(session, TITLE, Prompt.WHAT, "name")
+    async with round_on(session, what) as pilot:
         pilot.app.screen.answer.asked_by = "heard"
         await pilot.press("v")
         assert "●" not in picture(pilot.app)
         assert "listen" in picture(pilot.app)
 
 
-async def test_a_tune_without_notes_has_nothing_to_draw(desk, picture):
-    how = asked(desk, "The Harvest Home", Prompt.HOW, "key")
-    async with round_on(desk, how) as pilot:
+async def test_a_tune_without_notes_has_nothing_to_draw(session, picture):
+    how = asked(session, "The Harvest Home", Prompt.HOW, "key")
+    async with round_on(session, how) as pilot:
         await pilot.press("space", "v")
         assert "▸ 4 would kick it off" in picture(pilot.app)
         assert "D major" in picture(pilot.app)

@@ -5,13 +5,14 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.dates.changing import DateDraft
-from tunememory.library.adding import Draft
-from tunememory.recall.check import Level, RoundKind
+from tunememory.dates.changing import DateDraft, save_date
+from tunememory.library.adding import Draft, add_tune
+from tunememory.practice.sitting import close_day, log_minutes, sitting_view
+from tunememory.practice.ways import log_practice
+from tunememory.recall.check import At, Level, RoundKind
 from tunememory.recall.state import State
-from tunememory.rounds.planning import RoundWish
-from tunememory.service.desk import open_desk
-from tunememory.store.records import At
+from tunememory.rounds.planning import RoundWish, plan_round
+from tunememory.session import open_session
 from tunememory.ui.app import TuneApp
 from tunememory.ui.round.screen import RoundScreen
 from tunememory.ui.text import say
@@ -42,20 +43,20 @@ def hands() -> Hands:
 
 
 @pytest.fixture
-def desk(tmp_path, hands):
-    with open_desk(tmp_path / "my.tunes", hands.clock()) as opened:
+def session(tmp_path, hands):
+    with open_session(tmp_path / "my.tunes", hands.clock()) as opened:
         for draft in TUNES:
-            opened.add(draft)
+            add_tune(opened, draft)
         yield opened
 
 
 def checks_on_disk(path, hands):
-    with open_desk(path, hands.clock()) as other:
+    with open_session(path, hands.clock()) as other:
         return other.repertoire.checks()
 
 
-async def test_a_sitting(desk, hands, wait_until, picture) -> None:
-    app = TuneApp(lambda: desk)
+async def test_a_sitting(session, hands, wait_until, picture) -> None:
+    app = TuneApp(lambda: session)
     async with app.run_test(size=(80, 24)) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         shown = picture(app)
@@ -73,13 +74,13 @@ async def test_a_sitting(desk, hands, wait_until, picture) -> None:
             hands.moment += timedelta(seconds=20)
             await pilot.press("space", "1" if asked == 1 else "3")
             asked += 1
-            done = checks_on_disk(desk.path, hands)
+            done = checks_on_disk(session.path, hands)
             assert len(done) == asked
-            assert title == desk.tune(done[-1].tune).title
+            assert title == session.tune(done[-1].tune).title
             assert {level for _, level in done[-1].levels} == {Level(1 if asked == 2 else 3)}
         assert "First round done." in picture(app)
         await pilot.press("u", "2")
-        done = checks_on_disk(desk.path, hands)
+        done = checks_on_disk(session.path, hands)
         assert len(done) == asked
         assert {level for _, level in done[-1].levels} == {Level.JOIN_IN}
 
@@ -91,15 +92,17 @@ async def test_a_sitting(desk, hands, wait_until, picture) -> None:
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         titles = {waiting.tune.title for waiting in app.screen.run._waiting}
         assert titles == {
-            desk.tune(check.tune).title for check in done if any(lv < 3 for _, lv in check.levels)
+            session.tune(check.tune).title
+            for check in done
+            if any(lv < 3 for _, lv in check.levels)
         }
         hands.moment += timedelta(minutes=20)
         await pilot.press("space", "4")
-        assert checks_on_disk(desk.path, hands)[-1].round_kind is RoundKind.LAST
+        assert checks_on_disk(session.path, hands)[-1].round_kind is RoundKind.LAST
 
 
-async def test_tomorrow_follows_from_today(desk, hands, wait_until) -> None:
-    app = TuneApp(lambda: desk, RoundWish(RoundKind.FIRST))
+async def test_tomorrow_follows_from_today(session, hands, wait_until) -> None:
+    app = TuneApp(lambda: session, RoundWish(RoundKind.FIRST))
     async with app.run_test() as pilot:
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         while app.screen.run.current is not None:
@@ -116,11 +119,11 @@ async def test_tomorrow_follows_from_today(desk, hands, wait_until) -> None:
         assert dict(steps.view.counts).get(State.NOT_ASKED) is None
 
 
-async def test_a_round_is_begun_as_it_was_asked_for(desk, wait_until) -> None:
+async def test_a_round_is_begun_as_it_was_asked_for(session, wait_until) -> None:
     wish = RoundWish(RoundKind.LOOSE, minutes=0.5)
-    expected = [asked.tune.uuid for asked in desk.plan(RoundKind.LOOSE, 0.5).asked]
-    assert len(expected) < len(desk.plan(RoundKind.LOOSE).asked)
-    app = TuneApp(lambda: desk, wish)
+    expected = [asked.tune.uuid for asked in plan_round(session, RoundKind.LOOSE, 0.5).asked]
+    assert len(expected) < len(plan_round(session, RoundKind.LOOSE).asked)
+    app = TuneApp(lambda: session, wish)
     async with app.run_test():
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
         assert app.screen.run.kind is RoundKind.LOOSE
@@ -128,44 +131,51 @@ async def test_a_round_is_begun_as_it_was_asked_for(desk, wait_until) -> None:
 
 
 async def test_lines_too_long_for_a_low_window_show_that_they_go_on(
-    desk, hands, wait_until, picture
+    session, hands, wait_until, picture
 ) -> None:
-    desk.close_day("Miss McLeod's: the end of the B part, slowly, then the turn, then all of it")
-    session = "The kitchen session at the boathouse"
-    desk.save_date(DateDraft("today", session, tunes=tuple(desk.tunes)[:1]))
+    close_day(
+        session, "Miss McLeod's: the end of the B part, slowly, then the turn, then all of it"
+    )
+    title = "The kitchen session at the boathouse"
+    save_date(session, DateDraft("today", title, tunes=tuple(session.tunes)[:1]))
     hands.moment += timedelta(days=1)
-    app = TuneApp(lambda: desk)
+    app = TuneApp(lambda: session)
     async with app.run_test(size=(60, 20)) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         await pilot.pause()
-        for begins in ("Yesterday: Miss", f"What was played at {session}"):
+        for begins in ("Yesterday: Miss", f"What was played at {title}"):
             (line,) = (row for row in picture(app).splitlines() if begins in row)
             assert line.rstrip().endswith("…")
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])
-async def test_a_sitting_is_held_in_the_head_with_one_key(desk, wait_until, picture, size) -> None:
-    app = TuneApp(lambda: desk)
+async def test_a_sitting_is_held_in_the_head_with_one_key(
+    session, wait_until, picture, size
+) -> None:
+    app = TuneApp(lambda: session)
     async with app.run_test(size=size) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         assert "in the head" not in picture(app)
         await pilot.press("e")
         await wait_until(lambda: "in the head" in picture(app))
-        desk.log_practice(next(iter(desk.tunes)), "scale", 5.0)
-        assert (desk.sitting().minutes.instrument, desk.sitting().minutes.head) == (0.0, 5.0)
+        log_practice(session, next(iter(session.tunes)), "scale", 5.0)
+        assert (sitting_view(session).minutes.instrument, sitting_view(session).minutes.head) == (
+            0.0,
+            5.0,
+        )
         await pilot.press("e")
         await wait_until(lambda: "in the head" not in picture(app))
-        assert not desk.sitting().head_only
+        assert not sitting_view(session).head_only
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])
 async def test_what_is_said_leaves_the_pick_up_line_in_sight(
-    desk, hands, wait_until, picture, size
+    session, hands, wait_until, picture, size
 ) -> None:
     line = "Garryowen: the end of the B part, slowly"
-    desk.close_day(line)
+    close_day(session, line)
     hands.moment += timedelta(days=1)
-    app = TuneApp(lambda: desk)
+    app = TuneApp(lambda: session)
     async with app.run_test(size=size, notifications=True) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         for said in ("All tunes are in one tuning.", "Another thing is said."):
@@ -181,9 +191,9 @@ async def test_what_is_said_leaves_the_pick_up_line_in_sight(
 
 
 async def test_a_round_left_before_its_end_keeps_the_mark_and_goes_on(
-    desk, wait_until, picture
+    session, wait_until, picture
 ) -> None:
-    app = TuneApp(lambda: desk)
+    app = TuneApp(lambda: session)
     async with app.run_test(size=(80, 24)) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         asked = []
@@ -205,15 +215,15 @@ async def test_a_round_left_before_its_end_keeps_the_mark_and_goes_on(
 
 
 async def test_a_step_that_was_passed_over_is_left_out_and_not_done(
-    desk, wait_until, picture
+    session, wait_until, picture
 ) -> None:
-    desk.close_day()
-    app = TuneApp(lambda: desk)
+    close_day(session)
+    app = TuneApp(lambda: session)
     async with app.run_test(size=(80, 24)):
         await wait_until(lambda: "First round   left out · 4 tunes" in picture(app))
         assert "Practice      left out" in picture(app)
         assert "Last round    left out · 4 tunes" in picture(app)
         assert "done" not in picture(app)
-        desk.practised(3.0)
+        log_minutes(session, 3.0)
         app.screen.refill()
         await wait_until(lambda: "Practice      done" in picture(app))

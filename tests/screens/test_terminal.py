@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import system_clock
-from tunememory.library.adding import Draft
-from tunememory.service.desk import open_desk
+from tunememory.library.adding import Draft, add_tune
+from tunememory.session import open_session
 from tunememory.ui.running import first_picture
 
 pty = pytest.importorskip("pty", reason="needs a system with pseudo-terminals")
@@ -93,9 +93,9 @@ class Session:
 @pytest.fixture
 def file(tmp_path: Path) -> Path:
     path = tmp_path / "my.tunes"
-    with open_desk(path, system_clock()) as desk:
+    with open_session(path, system_clock()) as session:
         for title in ("Haste to the Wedding", "Garryowen", "Off to California"):
-            desk.add(Draft((title,), "jig", "G", "6/8", starts=(("A", "G2B d2B"),)))
+            add_tune(session, Draft((title,), "jig", "G", "6/8", starts=(("A", "G2B d2B"),)))
     return path
 
 

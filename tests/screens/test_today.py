@@ -2,9 +2,8 @@
 
 import pytest
 
-from tunememory.recall.check import RoundKind
+from tunememory.recall.check import At, RoundKind
 from tunememory.recall.state import State
-from tunememory.store.records import At
 from tunememory.ui.questions import AskLine, ConfirmScreen
 from tunememory.ui.today.widgets import NOT_ASKED, StaffPicture, Steps, draw, head_of
 from tunememory.ui.widgets.fields import LineInput
@@ -48,7 +47,7 @@ async def test_hostile_titles_are_only_shown(
         same_picture(app, f"today-hostile-{width}x{height}")
 
 
-async def test_the_skeleton_is_there_before_the_desk(fake_desk, app_on, picture) -> None:
+async def test_the_skeleton_is_there_before_the_session(fake_desk, app_on, picture) -> None:
     app = app_on(fake_desk())
     app._read = lambda: None
     async with app.run_test(size=(80, 24)) as pilot:
@@ -57,7 +56,7 @@ async def test_the_skeleton_is_there_before_the_desk(fake_desk, app_on, picture)
         assert "First round" in shown
         assert "safe" in shown
         assert "─" * 40 in shown
-        # Keys before the desk is there do nothing, and do no harm.
+        # Keys before the session is there do nothing, and do no harm.
         await pilot.press("enter", "m", "l", "f")
         assert app.screen.HEAD == "Today"
 
@@ -79,19 +78,19 @@ async def test_too_small_a_window_asks_for_more(
 
 
 async def test_no_key_works_blind_but_leaving(fake_desk, app_on, wait_until) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test(size=(20, 5)) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await pilot.press("enter", "space", "4", "m")
         assert app.screen.HEAD == "Today"
-        assert not desk.begun
+        assert not session.begun
         await pilot.resize_terminal(80, 24)
         await pilot.press("enter")
-        await wait_until(lambda: desk.begun)
+        await wait_until(lambda: session.begun)
         await pilot.resize_terminal(20, 5)
         await pilot.press("enter", "space", "4", "escape")
-        assert not desk.begun[0].rated
+        assert not session.begun[0].rated
         assert not app.screen.answer.shown
         await pilot.press("ctrl+q")
     assert app.return_code == 0
@@ -100,7 +99,7 @@ async def test_no_key_works_blind_but_leaving(fake_desk, app_on, wait_until) -> 
 async def test_interrupting_leaves_but_not_while_typing(fake_desk, app_on, wait_until) -> None:
     app = app_on(fake_desk())
     async with app.run_test(notifications=True) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         app.push_screen(AskLine("Where shall we pick up?", lambda _: None))
         await wait_until(lambda: isinstance(app.focused, LineInput))
         await pilot.press("a", "ctrl+c")
@@ -117,7 +116,7 @@ async def test_interrupting_leaves_but_not_while_typing(fake_desk, app_on, wait_
 async def test_interrupting_leaves_over_a_question_too(fake_desk, app_on, wait_until) -> None:
     app = app_on(fake_desk())
     async with app.run_test() as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         app.push_screen(ConfirmScreen("Take it out?"))
         await wait_until(lambda: isinstance(app.screen, ConfirmScreen))
         await pilot.press("ctrl+c")
@@ -127,80 +126,80 @@ async def test_interrupting_leaves_over_a_question_too(fake_desk, app_on, wait_u
 async def test_enter_begins_the_first_round_and_then_the_last(
     fake_desk, app_on, wait_until
 ) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         await pilot.press("enter")
-        await wait_until(lambda: desk.begun)
-        assert desk.begun[0].kind is RoundKind.FIRST
+        await wait_until(lambda: session.begun)
+        assert session.begun[0].kind is RoundKind.FIRST
         await pilot.press("escape")
         await wait_until(lambda: app.screen.HEAD == "Today")
         # The round is done: practice comes next, and can be passed over.
         await wait_until(lambda: app.screen.query_one(Steps).marked is At.PRACTICE)
         await pilot.press("down", "enter")
-        await wait_until(lambda: len(desk.begun) == 2)
-        assert desk.begun[1].kind is RoundKind.LAST
+        await wait_until(lambda: len(session.begun) == 2)
+        assert session.begun[1].kind is RoundKind.LAST
 
 
 async def test_after_a_round_more_is_offered_not_owed(
     fake_desk, app_on, wait_until, picture
 ) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         assert "more if you like" not in picture(app)
         await pilot.press("enter")
-        await wait_until(lambda: desk.begun)
+        await wait_until(lambda: session.begun)
         await pilot.press("escape")
         await wait_until(lambda: "First round   done · more if you like" in picture(app))
 
 
 async def test_any_round_can_be_begun_out_of_turn(fake_desk, app_on, wait_until) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         await pilot.press("down", "down", "enter")
-        await wait_until(lambda: desk.begun)
-        assert desk.at is At.LAST
+        await wait_until(lambda: session.begun)
+        assert session.at is At.LAST
         await pilot.press("escape")
         await wait_until(lambda: app.screen.HEAD == "Today")
         await pilot.press("l")
-        await wait_until(lambda: len(desk.begun) == 2)
-        assert [run.kind for run in desk.begun] == [RoundKind.LAST, RoundKind.LOOSE]
+        await wait_until(lambda: len(session.begun) == 2)
+        assert [run.kind for run in session.begun] == [RoundKind.LAST, RoundKind.LOOSE]
 
 
 async def test_nothing_to_ask_is_said_and_nothing_begun(fake_desk, app_on, wait_until) -> None:
-    desk = fake_desk(empty=True)
-    app = app_on(desk)
+    session = fake_desk(empty=True)
+    app = app_on(session)
     async with app.run_test(notifications=True) as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         await pilot.press("enter")
         await wait_until(lambda: len(app._notifications) == 1)
-        assert not desk.begun
+        assert not session.begun
         assert app.screen.HEAD == "Today"
 
 
 async def test_another_window_is_noticed(fake_desk, app_on, wait_until) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
-        desk.written_elsewhere = True
+        session.written_elsewhere = True
         await pilot.press("question_mark", "escape")
-        await wait_until(lambda: desk.reloaded == 1)
+        await wait_until(lambda: session.reloaded == 1)
 
 
 async def test_a_click_begins_a_round(fake_desk, app_on, wait_until) -> None:
-    desk = fake_desk()
-    app = app_on(desk)
+    session = fake_desk()
+    app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.screen.query_one(Steps).view)
         assert await pilot.click(Steps, offset=(6, 2))
-        await wait_until(lambda: desk.begun)
-        assert desk.begun[0].kind is RoundKind.LAST
+        await wait_until(lambda: session.begun)
+        assert session.begun[0].kind is RoundKind.LAST
 
 
 async def test_q_leaves(fake_desk, app_on, wait_until) -> None:
@@ -217,8 +216,8 @@ def test_the_staff_knows_what_was_not_asked_by_the_name_of_that_state() -> None:
 
 
 def test_tunes_are_gathered_by_root(fake_desk) -> None:
-    desk = fake_desk()
-    marks = zip(desk.tunes, desk.marks(), strict=True)
+    session = fake_desk()
+    marks = zip(session.tunes, session.marks(), strict=True)
     groups = {tune.title: head_of(mark).group for tune, mark in marks}
     assert groups["The Blackbird"] == "D"
     assert groups["Drowsy Maggie"] == "E"
@@ -226,9 +225,9 @@ def test_tunes_are_gathered_by_root(fake_desk) -> None:
 
 @pytest.mark.parametrize("height", range(7, 45))
 def test_the_staff_never_needs_more_rows_than_there_are(fake_desk, height) -> None:
-    desk = fake_desk()
-    counts = dict(desk.today().counts)
-    picture = draw(desk.marks(), counts, 60, height)
+    session = fake_desk()
+    counts = dict(session.today().counts)
+    picture = draw(session.marks(), counts, 60, height)
     assert len(picture) <= height
     said = "".join(text for row in picture for text, _ in row)
     for state in (State.SAFE, State.FADING, State.RUSTY, State.LOST):

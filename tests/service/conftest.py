@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.library.adding import Draft
+from tunememory.library.adding import Draft, add_tune
 from tunememory.music.tune import Status
-from tunememory.service.desk import Desk, open_desk
+from tunememory.session import Session, open_session
 
 
 class Hands:
@@ -37,8 +37,8 @@ def clock(hands: Hands) -> Clock:
 
 
 @pytest.fixture
-def desk(tmp_path: Path, clock: Clock) -> Iterator[Desk]:
-    with open_desk(tmp_path / "own.tunes", clock) as opened:
+def session(tmp_path: Path, clock: Clock) -> Iterator[Session]:
+    with open_session(tmp_path / "own.tunes", clock) as opened:
         yield opened
 
 
@@ -46,7 +46,7 @@ SCALES = ("D2 FA", "G2 Bd", "A2 ce", "E2 GB", "d2 fa", "B2 dg", "F2 Ad", "e2 ga"
 
 
 @pytest.fixture
-def kept(desk: Desk) -> Callable[..., list[str]]:
+def kept(session: Session) -> Callable[..., list[str]]:
     """Adds ``count`` tunes with two parts and returns their identities."""
 
     def add(count: int, **facts: object) -> list[str]:
@@ -63,7 +63,7 @@ def kept(desk: Desk) -> Callable[..., list[str]]:
                            ("B", f"f2 e{number % 5 + 1} d2 {begin}")),
                 **facts,
             }  # fmt: skip
-            made.append(desk.add(Draft(**more)).uuid)  # type: ignore[arg-type]
+            made.append(add_tune(session, Draft(**more)).uuid)  # type: ignore[arg-type]
         return made
 
     return add

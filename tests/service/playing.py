@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from tunememory.recall.check import Level, RoundKind
-from tunememory.service.desk import Desk
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import RoundRun
+from tunememory.session import Session
 
 
-def all_at(desk: Desk, level: Level, kind: RoundKind = RoundKind.FIRST) -> list[str]:
+def all_at(session: Session, level: Level, kind: RoundKind = RoundKind.FIRST) -> list[str]:
     """Play a whole round at one level; return the tunes asked, in order."""
-    run = desk.begin(desk.plan(kind))
+    run = RoundRun.begin(session, plan_round(session, kind))
     asked = []
     while run.current is not None:
         asked.append(run.current.tune.uuid)

@@ -9,22 +9,21 @@ from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import fixed_clock
 from tunememory.forecast import fitting
 from tunememory.forecast.fitting import BEGIN, BOLD, EVEN, FIRST_LOOK
-from tunememory.forecast.how_well import how_well
-from tunememory.service.desk import open_desk
-from tunememory.session import in_force, last_look
+from tunememory.forecast.how_well import how_well_guessed
+from tunememory.session import in_force, last_look, open_session
 
 
 @pytest.fixture
 def saltpan(saltpan_unlearned, tmp_path):
     path = tmp_path / "own.tunes"
     shutil.copy(saltpan_unlearned, path)
-    with open_desk(path, fixed_clock(SALTPAN_NOW)) as desk:
-        yield desk
+    with open_session(path, fixed_clock(SALTPAN_NOW)) as session:
+        yield session
 
 
-def test_a_new_file_plans_as_one_begins_and_needs_checks_for_more(desk) -> None:
-    assert desk.params.focus == BEGIN
-    assert not fitting.focus_is_due(desk)
+def test_a_new_file_plans_as_one_begins_and_needs_checks_for_more(session) -> None:
+    assert session.params.focus == BEGIN
+    assert not fitting.focus_is_due(session)
 
 
 @pytest.mark.parametrize(("leaning", "focus"), [(9.0, BOLD), (-9.0, EVEN)])
@@ -35,7 +34,7 @@ def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, leaning, fo
     assert fitting.look(saltpan) == focus
     assert saltpan.params.focus == focus
     assert not fitting.focus_is_due(saltpan)
-    with open_desk(saltpan.path, fixed_clock(SALTPAN_NOW)) as again:
+    with open_session(saltpan.path, fixed_clock(SALTPAN_NOW)) as again:
         assert again.params.focus == focus
 
 
@@ -47,11 +46,11 @@ def test_the_look_itself_reads_the_whole_history(saltpan) -> None:
 
 
 def test_a_look_is_no_fit_and_changes_no_chance(saltpan) -> None:
-    before = how_well(saltpan)
+    before = how_well_guessed(saltpan)
     fitting.look(saltpan)
-    assert how_well(saltpan) == before
+    assert how_well_guessed(saltpan) == before
     assert len(in_force(saltpan.repertoire)) == 1
-    assert fitting.state_of(saltpan).fitted_on is None
+    assert fitting.guessed_with(saltpan).fitted_on is None
     assert fitting.is_due(saltpan)
 
 

@@ -8,9 +8,19 @@ from pathlib import Path
 import pytest
 
 from tunememory.clock import Clock
-from tunememory.dates.changing import DateDraft
+from tunememory.dates.agenda import dates_of
+from tunememory.dates.changing import (
+    DateDraft,
+    add_day_off,
+    all_days_off,
+    date_draft,
+    export_dates,
+    import_dates,
+    remove_day_off,
+    save_date,
+)
 from tunememory.errors import NotDoneError
-from tunememory.service.desk import Desk, open_desk
+from tunememory.session import Session, open_session
 
 Kept = Callable[..., list[str]]
 
@@ -25,42 +35,47 @@ Kept = Callable[..., list[str]]
         ("tomorrow", "Wednesday 25 November 2026"),
     ],
 )
-def test_days_off_in_words(desk: Desk, text: str, words: str) -> None:
-    added = desk.add_day_off(text, "away")
+def test_days_off_in_words(session: Session, text: str, words: str) -> None:
+    added = add_day_off(session, text, "away")
     assert (added.when, added.note) == (words, "away")
-    assert desk.all_days_off() == (added,)
-    desk.remove_day_off(added.uuid)
-    assert desk.all_days_off() == ()
+    assert all_days_off(session) == (added,)
+    remove_day_off(session, added.uuid)
+    assert all_days_off(session) == ()
 
 
 @pytest.mark.parametrize(
     "text", ["", "14 August 2027 to 1 August 2027", "every Sunday to Monday", "some time",
              "every Thursday except 24 December", "9 May to 1 May"],
 )  # fmt: skip
-def test_what_is_no_day_off_is_refused(desk: Desk, text: str) -> None:
+def test_what_is_no_day_off_is_refused(session: Session, text: str) -> None:
     with pytest.raises(NotDoneError):
-        desk.add_day_off(text)
-    assert desk.all_days_off() == ()
+        add_day_off(session, text)
+    assert all_days_off(session) == ()
 
 
-def test_a_calendar_goes_out_and_in(desk: Desk, kept: Kept, tmp_path: Path, clock: Clock) -> None:
+def test_a_calendar_goes_out_and_in(
+    session: Session, kept: Kept, tmp_path: Path, clock: Clock
+) -> None:
     uuids = kept(2)
-    desk.save_date(DateDraft("every Thursday except 24 December", "Session",
+    save_date(session, DateDraft("every Thursday except 24 December", "Session",
                              tunes=tuple(uuids), weeks_before=2))  # fmt: skip
-    desk.save_date(DateDraft("5 December", "Dance; with comma, and \\", "dance", "Hall"))
+    save_date(session, DateDraft("5 December", "Dance; with comma, and \\", "dance", "Hall"))
     out = tmp_path / "dates.ics"
-    desk.export_dates(out)
-    assert (desk.import_dates(out).taken, desk.import_dates(out).unchanged) == (0, 2)
-    with open_desk(tmp_path / "other.tunes", clock) as other:
-        report = other.import_dates(out)
+    export_dates(session, out)
+    assert (import_dates(session, out).taken, import_dates(session, out).unchanged) == (0, 2)
+    with open_session(tmp_path / "other.tunes", clock) as other:
+        report = import_dates(other, out)
         assert (report.taken, report.changed, report.left_out) == (2, 0, ())
         # It has none of the tunes.
-        assert [d.tunes for d in other.dates.values()] == [(), ()]
-        assert {d.title for d in other.dates.values()} == {"Session", "Dance; with comma, and \\"}
+        assert [d.tunes for d in dates_of(other).values()] == [(), ()]
+        assert {d.title for d in dates_of(other).values()} == {
+            "Session",
+            "Dance; with comma, and \\",
+        }
 
 
 def test_another_calendars_event_keeps_the_tunes_given_to_it(
-    desk: Desk, kept: Kept, tmp_path: Path
+    session: Session, kept: Kept, tmp_path: Path
 ) -> None:
     uuids = kept(1)
     file = tmp_path / "band.ics"
@@ -70,22 +85,24 @@ def test_another_calendars_event_keeps_the_tunes_given_to_it(
         "END:VCALENDAR\r\n"
     )
     file.write_text(event.format("Barn dance"))
-    report = desk.import_dates(file)
+    report = import_dates(session, file)
     assert (report.taken, len(report.left_out)) == (1, 1)
-    (uuid,) = desk.dates
-    draft = desk.date_draft(uuid)
-    desk.save_date(DateDraft(draft.when, draft.title, tunes=tuple(uuids)), uuid)
+    (uuid,) = dates_of(session)
+    draft = date_draft(session, uuid)
+    save_date(session, DateDraft(draft.when, draft.title, tunes=tuple(uuids)), uuid)
     file.write_text(event.format("Barn dance, late"))
-    assert desk.import_dates(file).changed == 1
-    assert desk.dates[uuid].title == "Barn dance, late"
-    assert desk.dates[uuid].tunes == tuple(uuids)
+    assert import_dates(session, file).changed == 1
+    assert dates_of(session)[uuid].title == "Barn dance, late"
+    assert dates_of(session)[uuid].tunes == tuple(uuids)
 
 
-def test_a_file_that_is_no_calendar_is_refused_in_one_line(desk: Desk, tmp_path: Path) -> None:
+def test_a_file_that_is_no_calendar_is_refused_in_one_line(
+    session: Session, tmp_path: Path
+) -> None:
     file = tmp_path / "x.ics"
     file.write_bytes(b"\xff\xfe not a calendar")
     for path in (file, tmp_path / "none.ics"):
         with pytest.raises(NotDoneError) as refused:
-            desk.import_dates(path)
+            import_dates(session, path)
         assert "\n" not in str(refused.value)
         assert path.name in str(refused.value)

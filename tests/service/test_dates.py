@@ -10,55 +10,78 @@ from typing import Any
 
 import pytest
 
-from tunememory.dates.changing import DateDraft
+from tunememory.dates.agenda import dates_of
+from tunememory.dates.changing import (
+    DateDraft,
+    add_day_off,
+    date_draft,
+    preview_when,
+    remove_date,
+    save_date,
+)
+from tunememory.dates.overview import (
+    all_dates,
+    ask_no_more,
+    date_view,
+    dates_to_tell,
+    not_played_there,
+    played_there,
+)
 from tunememory.dates.readiness import Readiness
 from tunememory.errors import NotDoneError
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import set_status
+from tunememory.library.overview import tune_view
+from tunememory.library.sets import save_set
 from tunememory.music.tune import Status
+from tunememory.practice.sitting import sitting_view
+from tunememory.practice.today import today_view
 from tunememory.recall.check import Level, RoundKind
-from tunememory.service.desk import Desk
-from tunememory.session import differing, rebuild
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import RoundRun
+from tunememory.session import Session, differing, rebuild
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")
 
 
-def test_a_date_from_words_and_back(desk: Desk, kept: Kept) -> None:
+def test_a_date_from_words_and_back(session: Session, kept: Kept) -> None:
     uuids = kept(3)
-    made = desk.save_set("Low Tide", uuids[:2])
+    made = save_set(session, "Low Tide", uuids[:2])
     draft = DateDraft(
         "every Thursday except 24 December", "Kitchen session", "Session", "the kitchen",
         (uuids[2],), (made.uuid,), 5,
     )  # fmt: skip
-    view = desk.save_date(draft)
+    view = save_date(session, draft)
     assert (view.on, view.days, view.wanted) == (date(2026, 11, 26), 2, 3)
     assert (view.kind, view.sets) == ("session", ("Low Tide",))
-    typed = desk.date_draft(view.uuid)
+    typed = date_draft(session, view.uuid)
     assert typed == DateDraft(view.when, "Kitchen session", "session", "the kitchen",
                               (uuids[2],), (made.uuid,), 5)  # fmt: skip
-    kept_before = desk.dates[view.uuid]
-    desk.save_date(typed, view.uuid)
-    assert desk.dates[view.uuid] == kept_before
+    kept_before = dates_of(session)[view.uuid]
+    save_date(session, typed, view.uuid)
+    assert dates_of(session)[view.uuid] == kept_before
 
 
 def test_an_edit_that_leaves_the_words_keeps_the_past_days(
-    desk: Desk, kept: Kept, hands: Any
+    session: Session, kept: Kept, hands: Any
 ) -> None:
     kept(1)
-    view = desk.save_date(DateDraft("every second Thursday", "Session"))
-    first = desk.dates[view.uuid].first_day
+    view = save_date(session, DateDraft("every second Thursday", "Session"))
+    first = dates_of(session)[view.uuid].first_day
     hands.forward(days=30)
-    draft = desk.date_draft(view.uuid)
-    desk.save_date(DateDraft(draft.when, "Late session"), view.uuid)
-    assert desk.dates[view.uuid].first_day == first
-    assert desk.dates[view.uuid].title == "Late session"
+    draft = date_draft(session, view.uuid)
+    save_date(session, DateDraft(draft.when, "Late session"), view.uuid)
+    assert dates_of(session)[view.uuid].first_day == first
+    assert dates_of(session)[view.uuid].title == "Late session"
 
 
-def test_what_is_typed_is_read_back_before_it_is_kept(desk: Desk) -> None:
-    words, days = desk.preview_when("second saturday of the month")
+def test_what_is_typed_is_read_back_before_it_is_kept(session: Session) -> None:
+    words, days = preview_when(session, "second saturday of the month")
     assert words == "second Saturday of the month"
     assert days == (date(2026, 12, 12), date(2027, 1, 9), date(2027, 2, 13), date(2027, 3, 13))
     with pytest.raises(NotDoneError) as refused:
-        desk.preview_when("when the moon is new")
+        preview_when(session, "when the moon is new")
     assert "\n" not in str(refused.value)
 
 
@@ -72,191 +95,195 @@ def test_what_is_typed_is_read_back_before_it_is_kept(desk: Desk) -> None:
         (DateDraft("+3d", "x", sets=("gone",)), "no longer"),
     ],
 )
-def test_what_is_no_date_is_refused(desk: Desk, draft: DateDraft, says: str) -> None:
+def test_what_is_no_date_is_refused(session: Session, draft: DateDraft, says: str) -> None:
     with pytest.raises(NotDoneError, match=says):
-        desk.save_date(draft)
-    assert desk.all_dates() == ()
+        save_date(session, draft)
+    assert all_dates(session) == ()
 
 
 def test_dates_that_come_stand_before_those_that_are_over(
-    desk: Desk, kept: Kept, hands: Any
+    session: Session, kept: Kept, hands: Any
 ) -> None:
     kept(1)
     for when, title in (("+11d", "gig"), ("+2d", "dance"), ("every Thursday", "session")):
-        desk.save_date(DateDraft(when, title))
+        save_date(session, DateDraft(when, title))
     hands.forward(days=5)
-    assert [view.title for view in desk.all_dates()] == ["session", "gig", "dance"]
-    assert desk.all_dates()[-1].on is None
-    assert [view.title for view in desk.today().coming] == ["session", "gig"]
-    desk.remove_date(desk.all_dates()[0].uuid)
-    assert [view.title for view in desk.all_dates()] == ["gig", "dance"]
+    assert [view.title for view in all_dates(session)] == ["session", "gig", "dance"]
+    assert all_dates(session)[-1].on is None
+    assert [view.title for view in today_view(session).coming] == ["session", "gig"]
+    remove_date(session, all_dates(session)[0].uuid)
+    assert [view.title for view in all_dates(session)] == ["gig", "dance"]
     with pytest.raises(NotDoneError, match="no longer"):
-        desk.date_view("gone")
+        date_view(session, "gone")
 
 
-def test_ready_or_not_yet_and_what_to_leave_out(desk: Desk, kept: Kept, hands: Any) -> None:
+def test_ready_or_not_yet_and_what_to_leave_out(session: Session, kept: Kept, hands: Any) -> None:
     uuids = kept(8)
     for uuid in uuids[2:]:
-        desk.check_away(uuid, dict.fromkeys(ALL, Level.SIT_OUT), desk.now())
+        record_check_away(session, uuid, dict.fromkeys(ALL, Level.SIT_OUT), session.now())
     hands.forward(days=30)
     for uuid in uuids[:2]:
-        desk.check_away(uuid, dict.fromkeys(ALL, Level.KICK_OFF), desk.now())
-    tomorrow = desk.save_date(DateDraft("tomorrow", "Gig", tunes=tuple(uuids)))
+        record_check_away(session, uuid, dict.fromkeys(ALL, Level.KICK_OFF), session.now())
+    tomorrow = save_date(session, DateDraft("tomorrow", "Gig", tunes=tuple(uuids)))
     assert tomorrow.ready == 2
     assert tomorrow.leave_out
     ready = {tune.tune for tune in tomorrow.tunes if tune.readiness is Readiness.READY}
     assert ready == set(uuids[:2])
     assert [tune.kept for tune in tomorrow.tunes] == sorted(t.kept for t in tomorrow.tunes)
-    assert not set(tomorrow.leave_out) & {desk.tune(uuid).title for uuid in uuids[:2]}
-    later = desk.save_date(DateDraft("+28d", "Festival", tunes=tuple(uuids)))
+    assert not set(tomorrow.leave_out) & {session.tune(uuid).title for uuid in uuids[:2]}
+    later = save_date(session, DateDraft("+28d", "Festival", tunes=tuple(uuids)))
     assert later.ready + later.will_be > tomorrow.ready + tomorrow.will_be
     assert later.leave_out == ()
 
 
 def test_a_date_brings_its_tunes_forward_and_spares_them_on_the_day(
-    desk: Desk, kept: Kept, hands: Any
+    session: Session, kept: Kept, hands: Any
 ) -> None:
     uuids = kept(30)
     for uuid in uuids:
-        desk.check_away(uuid, dict.fromkeys(ALL, Level.KICK_OFF), desk.now())
+        record_check_away(session, uuid, dict.fromkeys(ALL, Level.KICK_OFF), session.now())
     hands.forward(days=4)
     wanted = uuids[20:24]
-    before = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, 2.0).asked]
-    view = desk.save_date(DateDraft("+5d", "Dance", tunes=tuple(wanted)))
-    week_before = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, 2.0).asked]
+    before = [asked.tune.uuid for asked in plan_round(session, RoundKind.FIRST, 2.0).asked]
+    view = save_date(session, DateDraft("+5d", "Dance", tunes=tuple(wanted)))
+    week_before = [asked.tune.uuid for asked in plan_round(session, RoundKind.FIRST, 2.0).asked]
     assert len(set(week_before) & set(wanted)) > len(set(before) & set(wanted))
-    desk.save_date(DateDraft("today", "Dance", tunes=tuple(wanted)), view.uuid)
-    on_the_day = [asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, 2.0).asked]
+    save_date(session, DateDraft("today", "Dance", tunes=tuple(wanted)), view.uuid)
+    on_the_day = [asked.tune.uuid for asked in plan_round(session, RoundKind.FIRST, 2.0).asked]
     assert not set(on_the_day) & set(wanted)
 
 
 def test_a_season_wakes_resting_tunes_and_a_far_date_does_not(
-    desk: Desk, kept: Kept, hands: Any
+    session: Session, kept: Kept, hands: Any
 ) -> None:
     uuids = kept(3)
-    desk.set_status(uuids[0], Status.RESTING)
+    set_status(session, uuids[0], Status.RESTING)
 
     def asked() -> set[str]:
-        return {asked.tune.uuid for asked in desk.plan(RoundKind.FIRST).asked}
+        return {asked.tune.uuid for asked in plan_round(session, RoundKind.FIRST).asked}
 
     assert uuids[0] not in asked()
-    view = desk.save_date(DateDraft("+40d", "Carols", tunes=(uuids[0],)))
+    view = save_date(session, DateDraft("+40d", "Carols", tunes=(uuids[0],)))
     assert uuids[0] not in asked()
-    desk.save_date(DateDraft("+40d", "Carols", tunes=(uuids[0],), weeks_before=6), view.uuid)
+    save_date(session, DateDraft("+40d", "Carols", tunes=(uuids[0],), weeks_before=6), view.uuid)
     assert uuids[0] in asked()
     hands.forward(days=45)
     assert uuids[0] not in asked()
 
 
-def test_playing_there_counts_as_met(desk: Desk, kept: Kept, hands: Any) -> None:
+def test_playing_there_counts_as_met(session: Session, kept: Kept, hands: Any) -> None:
     uuids = kept(3)
-    view = desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    view = save_date(session, DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
     hands.forward(days=3)
-    (past,) = desk.dates_to_tell()
+    (past,) = dates_to_tell(session)
     assert (past.title, past.on) == ("Session", date(2026, 11, 26))
     assert [played for _, _, played in past.tunes] == [False] * 3
-    before = desk.view(uuids[0]).chance.chance
-    desk.played_there(view.uuid, past.on, uuids[:2])
-    desk.played_there(view.uuid, past.on, uuids[:2])
-    assert desk.dates_to_tell() == ()
-    assert len(desk.repertoire.practices()) == 2
-    assert desk.view(uuids[0]).chance.chance > before
-    assert desk.sitting().minutes.instrument == 0.0
-    by_tune = {tune.tune: tune.played for tune in desk.date_view(view.uuid).tunes}
+    before = tune_view(session, uuids[0]).chance.chance
+    played_there(session, view.uuid, past.on, uuids[:2])
+    played_there(session, view.uuid, past.on, uuids[:2])
+    assert dates_to_tell(session) == ()
+    assert len(session.repertoire.practices()) == 2
+    assert tune_view(session, uuids[0]).chance.chance > before
+    assert sitting_view(session).minutes.instrument == 0.0
+    by_tune = {tune.tune: tune.played for tune in date_view(session, view.uuid).tunes}
     assert by_tune == {uuids[0]: past.on, uuids[1]: past.on, uuids[2]: None}
-    desk.not_played_there(view.uuid, past.on, uuids[0])
-    desk.not_played_there(view.uuid, past.on, uuids[2])
-    assert [entry.tune for entry in desk.repertoire.practices()] == [uuids[1]]
-    assert (differing(desk), rebuild(desk)) == (0, 0)
+    not_played_there(session, view.uuid, past.on, uuids[0])
+    not_played_there(session, view.uuid, past.on, uuids[2])
+    assert [entry.tune for entry in session.repertoire.practices()] == [uuids[1]]
+    assert (differing(session), rebuild(session)) == (0, 0)
     with pytest.raises(NotDoneError, match="not come"):
-        desk.played_there(view.uuid, desk.day() + timedelta(days=4), uuids)
+        played_there(session, view.uuid, session.day() + timedelta(days=4), uuids)
 
 
-def test_a_day_on_which_a_date_does_not_fall_is_refused(desk: Desk, kept: Kept, hands: Any) -> None:
+def test_a_day_on_which_a_date_does_not_fall_is_refused(
+    session: Session, kept: Kept, hands: Any
+) -> None:
     uuids = kept(2)
-    session = desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
-    dance = desk.save_date(DateDraft("2026-12-20", "Dance"))
+    weekly = save_date(session, DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    dance = save_date(session, DateDraft("2026-12-20", "Dance"))
     hands.forward(days=16)  # Thursday 10 December
     for wrong, near in ((-5, "Thursday 3 December"), (-1, "Thursday 10 December"),
                         (-30, "Thursday 26 November")):  # fmt: skip
         day = date(2026, 12, 10) + timedelta(days=wrong)
         with pytest.raises(NotDoneError, match=f"the nearest day it does is {near}"):
-            desk.played_there(session.uuid, day, uuids)
+            played_there(session, weekly.uuid, day, uuids)
     with pytest.raises(
         NotDoneError, match=r"Dance does not fall on .*; it begins on Sunday 20 Dec"
     ):
-        desk.played_there(dance.uuid, date(2026, 12, 9), uuids)
+        played_there(session, dance.uuid, date(2026, 12, 9), uuids)
     # A day not yet come is never offered.
     hands.forward(days=-1)
     with pytest.raises(NotDoneError, match="is Thursday 3 December"):
-        desk.played_there(session.uuid, date(2026, 12, 9), uuids)
-    assert desk.repertoire.practices() == []
-    desk.played_there(session.uuid, date(2026, 12, 3), uuids)
-    assert len(desk.repertoire.practices()) == 2
+        played_there(session, weekly.uuid, date(2026, 12, 9), uuids)
+    assert session.repertoire.practices() == []
+    played_there(session, weekly.uuid, date(2026, 12, 3), uuids)
+    assert len(session.repertoire.practices()) == 2
 
 
 def test_the_first_screen_asks_what_was_played_until_it_is_told(
-    desk: Desk, kept: Kept, hands: Any
+    session: Session, kept: Kept, hands: Any
 ) -> None:
     uuids = kept(2)
-    view = desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
-    assert "played" not in desk.today().note
+    view = save_date(session, DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    assert "played" not in today_view(session).note
     for days, when in ((3, "yesterday"), (2, "3 days ago")):
         hands.forward(days=days)
         asked = f"What was played at Session, {when}? Tell it under the dates."
-        assert desk.today().note == asked
-    desk.told(view.uuid, desk.dates_to_tell()[0].on)
-    assert "played" not in desk.today().note
+        assert today_view(session).note == asked
+    ask_no_more(session, view.uuid, dates_to_tell(session)[0].on)
+    assert "played" not in today_view(session).note
 
 
-def test_it_can_be_waved_away(desk: Desk, kept: Kept, hands: Any) -> None:
+def test_it_can_be_waved_away(session: Session, kept: Kept, hands: Any) -> None:
     uuids = kept(1)
-    view = desk.save_date(DateDraft("+1d", "Dance", tunes=tuple(uuids)))
+    view = save_date(session, DateDraft("+1d", "Dance", tunes=tuple(uuids)))
     hands.forward(days=2)
-    desk.told(view.uuid, desk.dates_to_tell()[0].on)
-    assert desk.dates_to_tell() == ()
-    assert desk.repertoire.practices() == []
+    ask_no_more(session, view.uuid, dates_to_tell(session)[0].on)
+    assert dates_to_tell(session) == ()
+    assert session.repertoire.practices() == []
 
 
 @pytest.mark.parametrize("rule", ["FREQ=SOMETIMES", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "x"])
 def test_a_rule_another_program_spoiled_does_not_spoil_the_day(
-    desk: Desk, kept: Kept, rule: str
+    session: Session, kept: Kept, rule: str
 ) -> None:
     uuids = kept(3)
-    desk.save_date(DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
-    desk.add_day_off("every Sunday")
+    save_date(session, DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
+    add_day_off(session, "every Sunday")
     for table in ("dates", "days_off"):
-        desk.repertoire.connection.execute(f"UPDATE {table} SET rule = ?", (rule,))
-    desk.reload()
-    assert desk.today().coming[0].on == date(2026, 11, 26)
-    assert len(desk.plan(RoundKind.FIRST).asked) == 3
-    (view,) = desk.all_dates()
-    draft = desk.date_draft(view.uuid)
-    assert desk.save_date(DateDraft("every Friday", draft.title), view.uuid).days == 3
+        session.repertoire.connection.execute(f"UPDATE {table} SET rule = ?", (rule,))
+    session.reload()
+    assert today_view(session).coming[0].on == date(2026, 11, 26)
+    assert len(plan_round(session, RoundKind.FIRST).asked) == 3
+    (view,) = all_dates(session)
+    draft = date_draft(session, view.uuid)
+    assert save_date(session, DateDraft("every Friday", draft.title), view.uuid).days == 3
 
 
 def test_a_date_says_that_its_tunes_wait_in_another_tuning(
-    desk: Desk, hands: Any, kept: Kept
+    session: Session, hands: Any, kept: Kept
 ) -> None:
     (crossed, other) = kept(2, tuning="AEAE")
     kept(6)
-    for uuid in desk.tunes:
-        desk.check_away(uuid, dict.fromkeys(ALL, Level.SIT_OUT), desk.now())
+    for uuid in session.tunes:
+        record_check_away(session, uuid, dict.fromkeys(ALL, Level.SIT_OUT), session.now())
     hands.forward(days=4)
-    assert desk.today().note == ""
-    desk.save_date(DateDraft("+12d", "Festival", tunes=(crossed,)))
-    assert desk.today().note == "For a date in 12 days 1 tune waits in AEAE."
-    assert {asked.tune.uuid for asked in desk.plan(RoundKind.FIRST, tuning="AEAE").asked} == {
+    assert today_view(session).note == ""
+    save_date(session, DateDraft("+12d", "Festival", tunes=(crossed,)))
+    assert today_view(session).note == "For a date in 12 days 1 tune waits in AEAE."
+    assert {
+        asked.tune.uuid for asked in plan_round(session, RoundKind.FIRST, tuning="AEAE").asked
+    } == {
         crossed,
         other,
     }
     for _ in range(2):
-        desk.check_away(crossed, dict.fromkeys(ALL, Level.KICK_OFF), desk.now())
-    assert desk.today().note == ""
+        record_check_away(session, crossed, dict.fromkeys(ALL, Level.KICK_OFF), session.now())
+    assert today_view(session).note == ""
 
 
 def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
-    desk: Desk, hands: Any, kept: Kept
+    session: Session, hands: Any, kept: Kept
 ) -> None:
     """A player whose starts come as often as the model says, asked by the plan day by day."""
     draw = random.Random(5)
@@ -264,12 +291,12 @@ def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
     for _ in range(3):
         hands.forward(days=9)
         for uuid in uuids:
-            desk.check_away(uuid, dict.fromkeys(ALL, Level.FIND), desk.now())
+            record_check_away(session, uuid, dict.fromkeys(ALL, Level.FIND), session.now())
     hands.forward(days=20)
-    told = desk.save_date(DateDraft("+6d", "Dance", tunes=tuple(uuids[:12])))
-    before = desk.date_view(told.uuid)
-    while desk.day() < before.on:
-        run = desk.begin(desk.plan(RoundKind.FIRST))
+    told = save_date(session, DateDraft("+6d", "Dance", tunes=tuple(uuids[:12])))
+    before = date_view(session, told.uuid)
+    while session.day() < before.on:
+        run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
         while (asked := run.current) is not None:
             came = draw.random() < asked.chance
             level = draw.choice(
@@ -278,7 +305,7 @@ def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
             run.rate(dict.fromkeys(asked.strands, level), seconds=9)
         run.stop()
         hands.forward(days=1)
-    after = desk.date_view(told.uuid)
+    after = date_view(session, told.uuid)
     mean = {
         name: fmean(getattr(tune, name) for tune in view.tunes)
         for name, view in (("untouched", before), ("kept", before), ("chance", after))

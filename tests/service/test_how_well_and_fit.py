@@ -10,18 +10,17 @@ import numpy as np
 import pytest
 
 from tests.saltpan import SALTPAN_NOW
-from tunememory import session
 from tunememory.clock import EPOCH, fixed_clock, to_days
 from tunememory.errors import NotDoneError
 from tunememory.forecast import fitting
-from tunememory.forecast.how_well import calibrate, how_well, joined, looked_back, sentences
+from tunememory.forecast.how_well import calibrate, how_well_guessed, joined, looked_back, sentences
 from tunememory.history.days import entry_of, whole_history
+from tunememory.history.recording import record_check_away
 from tunememory.recall.check import Level
 from tunememory.recall.fitting import ENOUGH_CHECKS
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import untouched
-from tunememory.service.desk import open_desk
-from tunememory.session import differing, in_force, in_use
+from tunememory.session import SWITCHED_TO, differing, in_force, in_use, open_session
 from tunememory.store import records
 from tunememory.store.beliefs import ParameterSet
 
@@ -30,21 +29,21 @@ from tunememory.store.beliefs import ParameterSet
 def saltpan(saltpan_unlearned, tmp_path):
     path = tmp_path / "own.tunes"
     shutil.copy(saltpan_unlearned, path)
-    with open_desk(path, fixed_clock(SALTPAN_NOW)) as desk:
-        yield desk
+    with open_session(path, fixed_clock(SALTPAN_NOW)) as session:
+        yield session
 
 
-def test_nothing_yet_is_said_kindly(desk):
-    found = how_well(desk)
+def test_nothing_yet_is_said_kindly(session):
+    found = how_well_guessed(session)
     assert (found.checks, found.steps, found.enough) == (0, (), False)
     assert "No cold check yet" in sentences(found)[0]
 
 
-def test_too_few_checks_are_said_to_be_too_few(desk, kept, hands):
+def test_too_few_checks_are_said_to_be_too_few(session, kept, hands):
     for uuid in kept(8):
         hands.forward(days=1)
-        desk.check_away(uuid, {"key": Level.FIND, "A": Level.SIT_OUT}, hands.now())
-    found = how_well(desk)
+        record_check_away(session, uuid, {"key": Level.FIND, "A": Level.SIT_OUT}, hands.now())
+    found = how_well_guessed(session)
     assert found.checks == 8
     assert found.came == 0.5
     assert not found.enough
@@ -53,7 +52,7 @@ def test_too_few_checks_are_said_to_be_too_few(desk, kept, hands):
 
 
 def test_a_long_history_is_judged(saltpan):
-    found = how_well(saltpan)
+    found = how_well_guessed(saltpan)
     assert found.enough
     assert 100 < found.checks <= saltpan.repertoire.check_count()
     assert all(s.low <= s.came <= s.high for s in found.steps)
@@ -77,21 +76,21 @@ def test_a_first_belief_from_an_entry_is_that_of_the_tune(saltpan):
 
 
 def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
-    before = how_well(saltpan)
+    before = how_well_guessed(saltpan)
     assert fitting.is_due(saltpan)
     tried = fitting.try_fit(saltpan)
     assert tried.taken
     assert tried.won > 0
     assert tried.held_out >= 40
     assert saltpan.params != PRIOR
-    state = fitting.state_of(saltpan)
+    state = fitting.guessed_with(saltpan)
     assert state.checks == saltpan.repertoire.check_count()
     assert fitting.state_words(state) == f"fitted on 2026-11-24 from {state.checks} checks"
     # Beliefs were rebuilt with it, to the bit.
     assert saltpan.repertoire.beliefs_version() == saltpan.params_version > 0
     assert differing(saltpan) == 0
     # Nothing it has seen is held against it or for it.
-    after = how_well(saltpan)
+    after = how_well_guessed(saltpan)
     assert after == replace(before, own_since="2026-11-24")
     assert "since 2026-11-24" in sentences(after)[-1]
     evidence = json.loads(in_use(saltpan.repertoire).evidence)
@@ -116,7 +115,7 @@ def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
     for at, own, evidence in (
         (cuts[0], early, {"taken": True}),
         (moments[-1], PRIOR, {"taken": False}),  # tried, not taken: nothing changes
-        (cuts[1], None, {session.SWITCHED_TO: None}),
+        (cuts[1], None, {SWITCHED_TO: None}),
         (cuts[2], late, {"taken": True}),
     ):
         numbers = json.dumps(own.as_dict()) if own else "{}"
@@ -126,7 +125,7 @@ def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
             ParameterSet(uuid, made, numbers, json.dumps(evidence), own is late)
         )
     saltpan.reload()
-    found = how_well(saltpan)
+    found = how_well_guessed(saltpan)
     parts = []
     for own, window in zip((PRIOR, early, PRIOR, late), pairwise([0, *cuts, 1e9]), strict=True):
         firsts = [untouched(tune, own) for tune in tunes]
@@ -141,8 +140,8 @@ def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
 def test_going_back_is_kept_with_its_date(saltpan):
     fitting.try_fit(saltpan)
     fitted = saltpan.params
-    fitting.use_other(saltpan)
-    fitting.use_other(saltpan)
+    fitting.guess_with_other(saltpan)
+    fitting.guess_with_other(saltpan)
     used = in_force(saltpan.repertoire)
     assert [own for _, own in used] == [PRIOR, fitted, PRIOR, fitted]
     assert [moment for moment, _ in used[1:]] == [SALTPAN_NOW] * 3
@@ -154,12 +153,12 @@ def test_there_and_back(saltpan):
     fitting.try_fit(saltpan)
     fitted = saltpan.params
     assert saltpan.repertoire.beliefs() != beliefs
-    assert fitting.use_other(saltpan).fitted_on is None
+    assert fitting.guess_with_other(saltpan).fitted_on is None
     assert saltpan.params == PRIOR
     assert saltpan.repertoire.beliefs() == beliefs
     assert differing(saltpan) == 0
-    assert fitting.state_words(fitting.state_of(saltpan)) == "the starting values"
-    assert fitting.use_other(saltpan).fitted_on == saltpan.day()
+    assert fitting.state_words(fitting.guessed_with(saltpan)) == "the starting values"
+    assert fitting.guess_with_other(saltpan).fitted_on == saltpan.day()
     assert saltpan.params == fitted
     assert differing(saltpan) == 0
 
@@ -173,9 +172,9 @@ def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
     assert tried.won < 0
     assert saltpan.params == PRIOR
     assert not fitting.is_due(saltpan)
-    assert not fitting.state_of(saltpan).other
+    assert not fitting.guessed_with(saltpan).other
     with pytest.raises(NotDoneError, match="nothing was fitted"):
-        fitting.use_other(saltpan)
+        fitting.guess_with_other(saltpan)
     tunes = list(saltpan.tunes)
     # A quarter more than there were, which is more than the least.
     needed = -(-saltpan.repertoire.check_count() // 4)
@@ -183,21 +182,21 @@ def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
     with saltpan.repertoire.writing():
         for number in range(needed):
             at = saltpan.now() - timedelta(minutes=needed - number)
-            saltpan.check_away(tunes[number % 5], {"name": Level.FIND}, at)
+            record_check_away(saltpan, tunes[number % 5], {"name": Level.FIND}, at)
             assert fitting.is_due(saltpan) == (number == needed - 1)
 
 
-def _all(desk):
-    tunes, histories = whole_history(desk)
+def _all(session):
+    tunes, histories = whole_history(session)
     return [entry_of(tune) for tune in tunes], histories
 
 
-def test_too_few_checks_to_fit(desk, kept):
+def test_too_few_checks_to_fit(session, kept):
     kept(2)
-    assert not fitting.is_due(desk)
+    assert not fitting.is_due(session)
     with pytest.raises(NotDoneError, match="too few"):
-        fitting.try_fit(desk)
-    assert desk.repertoire.parameters() == []
+        fitting.try_fit(session)
+    assert session.repertoire.parameters() == []
 
 
 def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
@@ -207,8 +206,8 @@ def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
 
     def and_meanwhile(*arguments):
         found = real(*arguments)
-        with open_desk(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
-            other.check_away(tune.uuid, {"A": Level.KICK_OFF}, SALTPAN_NOW)
+        with open_session(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
+            record_check_away(other, tune.uuid, {"A": Level.KICK_OFF}, SALTPAN_NOW)
         return found
 
     monkeypatch.setattr(fitting, "refit", and_meanwhile)
@@ -219,10 +218,10 @@ def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
 
 
 def test_another_window_follows_a_switch(saltpan):
-    with open_desk(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
+    with open_session(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
         other.remembered.all()
         fitting.try_fit(saltpan)
         tune = next(other.active())
-        other.check_away(tune.uuid, {"key": Level.FIND}, SALTPAN_NOW)
+        record_check_away(other, tune.uuid, {"key": Level.FIND}, SALTPAN_NOW)
         assert other.params == saltpan.params
         assert differing(other) == 0

@@ -10,22 +10,25 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
+from tunememory.library.adding import remove_tune, set_status
+from tunememory.library.overview import tune_view
+from tunememory.library.sets import set_view
 from tunememory.music.tune import Status
-from tunememory.recall.check import Level, Prompt, RoundKind
+from tunememory.practice.today import today_view
+from tunememory.recall.check import Level, Prompt, RoundKind, TuneSet
+from tunememory.rounds.planning import plan_round, plan_set
 from tunememory.rounds.running import RoundRun
-from tunememory.service.desk import Desk, open_desk
-from tunememory.session import differing, rebuild
-from tunememory.store.records import TuneSet
+from tunememory.session import Session, differing, open_session, rebuild
 
 Kept = Callable[..., list[str]]
 
 
 @pytest.fixture
-def in_set(desk: Desk, kept: Kept) -> list[str]:
+def in_set(session: Session, kept: Kept) -> list[str]:
     """Three tunes of one set."""
     uuids = kept(3)
-    desk.repertoire.save_set(TuneSet("set", "Low Tide", tuple(uuids)))
-    desk.reload()
+    session.repertoire.save_set(TuneSet("set", "Low Tide", tuple(uuids)))
+    session.reload()
     return uuids
 
 
@@ -40,10 +43,10 @@ def play(run: RoundRun, level: Level = Level.KICK_OFF) -> list[str]:
 
 
 def test_a_join_asks_for_the_next_tune_by_the_one_before(
-    desk: Desk, in_set: list[str], hands: Any
+    session: Session, in_set: list[str], hands: Any
 ) -> None:
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    planned = desk.plan(RoundKind.FIRST)
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
+    planned = plan_round(session, RoundKind.FIRST)
     found = {(asked.after.uuid, asked.tune.uuid) for asked in planned.asked if asked.after}
     assert found == {(in_set[0], in_set[1]), (in_set[1], in_set[2])}
     asked = planned.asked[0]
@@ -55,55 +58,55 @@ def test_a_join_asks_for_the_next_tune_by_the_one_before(
 
 
 def test_a_join_is_never_in_a_round_with_the_tune_it_leads_to(
-    desk: Desk, in_set: list[str]
+    session: Session, in_set: list[str]
 ) -> None:
-    planned = desk.plan(RoundKind.FIRST)
+    planned = plan_round(session, RoundKind.FIRST)
     named = [asked.tune.uuid for asked in planned.asked]
     assert len(named) == len(set(named))
 
 
 def test_a_rated_join_changes_its_own_belief_and_no_tunes(
-    desk: Desk, in_set: list[str], hands: Any
+    session: Session, in_set: list[str], hands: Any
 ) -> None:
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    tunes = desk.repertoire.beliefs()
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
+    tunes = session.repertoire.beliefs()
     pair = (in_set[0], in_set[1])
-    before = joins.beliefs_of(desk)[pair].mean[joins.COLUMN]
-    asked = play(desk.begin(desk.plan(RoundKind.FIRST)), Level.SIT_OUT)
+    before = joins.beliefs_of(session)[pair].mean[joins.COLUMN]
+    asked = play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), Level.SIT_OUT)
     assert joins.row_of(pair) in asked
-    assert joins.beliefs_of(desk)[pair].mean[joins.COLUMN] < before
-    assert desk.repertoire.beliefs() == tunes
-    assert desk.last_met.keys() == set(in_set)
-    assert (differing(desk), rebuild(desk)) == (0, 0)
+    assert joins.beliefs_of(session)[pair].mean[joins.COLUMN] < before
+    assert session.repertoire.beliefs() == tunes
+    assert session.last_met.keys() == set(in_set)
+    assert (differing(session), rebuild(session)) == (0, 0)
 
 
 def test_step_by_step_gives_the_same_bits_as_the_history(
-    desk: Desk, in_set: list[str], hands: Any, clock: Clock
+    session: Session, in_set: list[str], hands: Any, clock: Clock
 ) -> None:
     for level in (Level.FIND, Level.SIT_OUT, Level.KICK_OFF):
-        play(desk.begin(desk.plan(RoundKind.FIRST)), level)
-        play(desk.begin(desk.plan(RoundKind.FIRST)), level)
+        play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), level)
+        play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), level)
         hands.forward(days=2)
     pair = (in_set[0], in_set[1])
-    assert joins.joins_of(desk).last_asked(pair) is not None
-    kept = joins.beliefs_of(desk)[pair].to_bytes()
-    with open_desk(desk.path, clock) as other:
+    assert joins.joins_of(session).last_asked(pair) is not None
+    kept = joins.beliefs_of(session)[pair].to_bytes()
+    with open_session(session.path, clock) as other:
         assert joins.beliefs_of(other)[pair].to_bytes() == kept
 
 
 def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_any(
-    desk: Desk, in_set: list[str], hands: Any
+    session: Session, in_set: list[str], hands: Any
 ) -> None:
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     assert run.current is not None
     first = run.current
-    chance = joins.chance_of(desk, (first.of.uuid, first.tune.uuid))
+    chance = joins.chance_of(session, (first.of.uuid, first.tune.uuid))
     run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=30.0)
     assert run.undo()
     assert run.current is first
-    assert desk.repertoire.join_checks() == []
-    assert joins.chance_of(desk, (first.of.uuid, first.tune.uuid)) == pytest.approx(
+    assert session.repertoire.join_checks() == []
+    assert joins.chance_of(session, (first.of.uuid, first.tune.uuid)) == pytest.approx(
         chance, abs=1e-3
     )
     run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=30.0)
@@ -111,64 +114,70 @@ def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_a
         run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=2.0)
     summary = run.stop()
     assert summary.would_not_come == (f"{first.of.title} → {first.tune.title}",)
-    last = desk.plan(RoundKind.LAST)
+    last = plan_round(session, RoundKind.LAST)
     assert [asked.prompt for asked in last.asked] == [Prompt.JOIN]
 
 
 def test_a_join_is_left_alone_when_one_of_its_tunes_is(
-    desk: Desk, in_set: list[str], hands: Any
+    session: Session, in_set: list[str], hands: Any
 ) -> None:
-    desk.set_status(in_set[1], Status.RESTING)
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    assert not any(asked.after for asked in desk.plan(RoundKind.FIRST).asked)
+    set_status(session, in_set[1], Status.RESTING)
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
+    assert not any(asked.after for asked in plan_round(session, RoundKind.FIRST).asked)
     hands.forward(days=1)
-    desk.set_status(in_set[1], Status.KEPT)
-    desk.repertoire.put_off(in_set[0], desk.day())
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    after = [asked.after.uuid for asked in desk.plan(RoundKind.FIRST).asked if asked.after]
+    set_status(session, in_set[1], Status.KEPT)
+    session.repertoire.put_off(in_set[0], session.day())
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
+    after = [
+        asked.after.uuid for asked in plan_round(session, RoundKind.FIRST).asked if asked.after
+    ]
     assert after == [in_set[1]]
 
 
-def test_what_is_known_of_a_join_outlives_its_set(desk: Desk, in_set: list[str]) -> None:
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
+def test_what_is_known_of_a_join_outlives_its_set(session: Session, in_set: list[str]) -> None:
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
     pair = (in_set[0], in_set[1])
-    kept = joins.beliefs_of(desk)[pair].to_bytes()
-    desk.repertoire.remove_set("set")
-    desk.repertoire.save_set(TuneSet("other", "", (in_set[2], *pair)))
-    desk.reload()
-    assert joins.beliefs_of(desk)[pair].to_bytes() == kept
-    assert set(joins.joins_of(desk).of_sets) == {(in_set[2], in_set[0]), pair}
+    kept = joins.beliefs_of(session)[pair].to_bytes()
+    session.repertoire.remove_set("set")
+    session.repertoire.save_set(TuneSet("other", "", (in_set[2], *pair)))
+    session.reload()
+    assert joins.beliefs_of(session)[pair].to_bytes() == kept
+    assert set(joins.joins_of(session).of_sets) == {(in_set[2], in_set[0]), pair}
 
 
-def test_today_hides_the_tunes_of_a_join_in_the_round(desk: Desk, in_set: list[str]) -> None:
-    play(desk.begin(desk.plan(RoundKind.FIRST)), Level.SIT_OUT)
-    assert any(asked.after for asked in desk.plan(RoundKind.FIRST).asked)
-    assert desk.today().fading == ()
+def test_today_hides_the_tunes_of_a_join_in_the_round(session: Session, in_set: list[str]) -> None:
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), Level.SIT_OUT)
+    assert any(asked.after for asked in plan_round(session, RoundKind.FIRST).asked)
+    assert today_view(session).fading == ()
 
 
 def test_joins_stand_in_the_history_of_their_first_tune_and_of_their_set(
-    desk: Desk, in_set: list[str]
+    session: Session, in_set: list[str]
 ) -> None:
-    play(desk.begin(desk.plan(RoundKind.FIRST)))
-    play(desk.begin(desk.plan(RoundKind.FIRST)), Level.SIT_OUT)
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
+    play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), Level.SIT_OUT)
     first, second, third = in_set
     led = {
-        uuid: [c.into for c in desk.view(uuid).history if c.prompt is Prompt.JOIN]
+        uuid: [c.into for c in tune_view(session, uuid).history if c.prompt is Prompt.JOIN]
         for uuid in in_set
     }
-    assert led == {first: [desk.tune(second).title], second: [desk.tune(third).title], third: []}
-    assert all(not c.into for c in desk.view(first).history if c.prompt is not Prompt.JOIN)
-    joined = desk.set_view("set").joins
-    assert [join.asked for join in joined] == [((desk.day(), Level.SIT_OUT),)] * 2
-    desk.remove(second)
-    assert {c.into for c in desk.view(first).history if c.prompt is Prompt.JOIN} == {
+    assert led == {
+        first: [session.tune(second).title],
+        second: [session.tune(third).title],
+        third: [],
+    }
+    assert all(not c.into for c in tune_view(session, first).history if c.prompt is not Prompt.JOIN)
+    joined = set_view(session, "set").joins
+    assert [join.asked for join in joined] == [((session.day(), Level.SIT_OUT),)] * 2
+    remove_tune(session, second)
+    assert {c.into for c in tune_view(session, first).history if c.prompt is Prompt.JOIN} == {
         "a tune that was removed"
     }
 
 
-def test_a_set_is_asked_as_it_is_played(desk: Desk, in_set: list[str]) -> None:
-    planned = desk.plan_set("set")
+def test_a_set_is_asked_as_it_is_played(session: Session, in_set: list[str]) -> None:
+    planned = plan_set(session, "set")
     first, second, third = in_set
     assert [(one.prompt, one.tune.uuid, one.of.uuid) for one in planned.asked] == [
         (Prompt.HOW, first, first),
@@ -176,17 +185,17 @@ def test_a_set_is_asked_as_it_is_played(desk: Desk, in_set: list[str]) -> None:
         (Prompt.JOIN, third, second),
     ]
     assert planned.minutes > 0
-    play(desk.begin(planned), Level.FIND)
-    joined = desk.set_view("set").joins
-    assert [join.asked for join in joined] == [((desk.day(), Level.FIND),)] * 2
+    play(RoundRun.begin(session, planned), Level.FIND)
+    joined = set_view(session, "set").joins
+    assert [join.asked for join in joined] == [((session.day(), Level.FIND),)] * 2
     assert all(join.chance is not None for join in joined)
-    again = desk.plan_set("set")
+    again = plan_set(session, "set")
     assert again.asked[1].chance > planned.asked[1].chance
-    assert desk.repertoire.verify() == []
+    assert session.repertoire.verify() == []
 
 
-def test_a_set_whose_tunes_are_gone_cannot_be_asked(desk: Desk, in_set: list[str]) -> None:
+def test_a_set_whose_tunes_are_gone_cannot_be_asked(session: Session, in_set: list[str]) -> None:
     for uuid in in_set:
-        desk.remove(uuid)
+        remove_tune(session, uuid)
     with pytest.raises(NotDoneError):
-        desk.plan_set("set")
+        plan_set(session, "set")

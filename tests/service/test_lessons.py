@@ -12,23 +12,24 @@ from rich.cells import cell_len
 
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.library.adding import Draft
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import Draft, add_tune, set_status
 from tunememory.music.tune import Status
 from tunememory.recall.check import Level
-from tunememory.service.desk import Desk, open_desk
+from tunememory.session import Session, open_session
 from tunememory.teaching import pupils
 from tunememory.teaching.lessons import Lesson, file_for, files_beside
-from tunememory.teaching.pupils import MEND_AT_A_TIME, Standing
+from tunememory.teaching.pupils import MEND_AT_A_TIME, Standing, give_tunes
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")
 
 
 @pytest.fixture
-def lesson(desk: Desk, kept: Kept, clock: Clock) -> Iterator[Lesson]:
+def lesson(session: Session, kept: Kept, clock: Clock) -> Iterator[Lesson]:
     """A pupil who was given three tunes of the teacher's six."""
-    path = file_for(desk.path, "Ada")
-    desk.give(path, kept(6)[:3], create=True)
+    path = file_for(session.path, "Ada")
+    give_tunes(session, path, kept(6)[:3], create=True)
     opened = Lesson(path, clock)
     yield opened
     opened.close()
@@ -38,33 +39,33 @@ def standings(lesson: Lesson) -> dict[str, Standing]:
     return {row.title: row.standing for row in lesson.rows()}
 
 
-def test_pupils_are_the_other_files_of_the_folder(desk: Desk, clock: Clock) -> None:
-    assert files_beside(desk.path) == ()
+def test_pupils_are_the_other_files_of_the_folder(session: Session, clock: Clock) -> None:
+    assert files_beside(session.path) == ()
     for name in ("bríd", "Ada", "Zoë the second"):
-        open_desk(file_for(desk.path, name), clock).close()
-    (desk.path.parent / "notes.txt").write_text("")
-    (desk.path.parent / "folder.tunes").mkdir()
-    assert [path.stem for path in files_beside(desk.path)] == ["Ada", "bríd", "Zoë the second"]
+        open_session(file_for(session.path, name), clock).close()
+    (session.path.parent / "notes.txt").write_text("")
+    (session.path.parent / "folder.tunes").mkdir()
+    assert [path.stem for path in files_beside(session.path)] == ["Ada", "bríd", "Zoë the second"]
     with pytest.raises(NotDoneError, match="there already"):
-        file_for(desk.path, "Ada")
+        file_for(session.path, "Ada")
     for name in ("", " ", "../up", "a/b", ".hidden", "x:y"):
         with pytest.raises(NotDoneError, match="a name that a file can have"):
-            file_for(desk.path, name)
+            file_for(session.path, name)
 
 
 def test_tunes_stand_in_the_order_a_teacher_looks_at_them(
-    desk: Desk, kept: Kept, clock: Clock, hands: Any
+    session: Session, kept: Kept, clock: Clock, hands: Any
 ) -> None:
-    path = file_for(desk.path, "Ada")
+    path = file_for(session.path, "Ada")
     uuids = kept(6)
-    desk.give(path, uuids[1:], create=True)
+    give_tunes(session, path, uuids[1:], create=True)
     lesson = Lesson(path, clock)
     for uuid in uuids[2:]:
         lesson.has_it(uuid)
-    lesson.desk.set_status(uuids[3], Status.RESTING)
+    set_status(lesson.session, uuids[3], Status.RESTING)
     lesson.mark(uuids[4], Level.SIT_OUT)
     hands.forward(days=40)
-    desk.give(path, uuids[:1])
+    give_tunes(session, path, uuids[:1])
     lesson.mark(uuids[5], Level.KICK_OFF)
     rows = lesson.rows()
     assert [(row.tune, row.standing) for row in rows] == [
@@ -81,11 +82,11 @@ def test_tunes_stand_in_the_order_a_teacher_looks_at_them(
 
 
 def test_who_was_away_has_no_longer_list_than_the_others(
-    desk: Desk, kept: Kept, clock: Clock, hands: Any
+    session: Session, kept: Kept, clock: Clock, hands: Any
 ) -> None:
-    path = file_for(desk.path, "Ada")
+    path = file_for(session.path, "Ada")
     uuids = kept(12)
-    desk.give(path, uuids, create=True)
+    give_tunes(session, path, uuids, create=True)
     lesson = Lesson(path, clock)
     for uuid in uuids:
         lesson.has_it(uuid)
@@ -103,35 +104,35 @@ def test_a_mark_is_of_every_start_and_can_be_taken_back(lesson: Lesson) -> None:
     lesson.mark(second, Level.JOIN_IN)
     marks = {row.tune: row.marked for row in lesson.rows()}
     assert marks[first] is Level.FIND
-    (check,) = lesson.desk.repertoire.checks(first)
+    (check,) = lesson.session.repertoire.checks(first)
     assert {strand for strand, _ in check.levels} == {"key", "A", "B"}
-    assert lesson.undo() == lesson.desk.tune(second).title
-    assert lesson.desk.repertoire.checks(second) == []
-    assert lesson.undo() == lesson.desk.tune(first).title
+    assert lesson.undo() == lesson.session.tune(second).title
+    assert lesson.session.repertoire.checks(second) == []
+    assert lesson.undo() == lesson.session.tune(first).title
     assert lesson.undo() == ""
     assert all(row.marked is None for row in lesson.rows())
 
 
 def test_a_wanted_tune_that_is_asked_is_in_learning(lesson: Lesson) -> None:
     uuid = lesson.rows()[0].tune
-    lesson.desk.set_status(uuid, Status.WANTED)
+    set_status(lesson.session, uuid, Status.WANTED)
     lesson.mark(uuid, Level.JOIN_IN)
-    assert lesson.desk.tune(uuid).status is Status.LEARNING
+    assert lesson.session.tune(uuid).status is Status.LEARNING
 
 
 def test_a_tune_without_a_name_cannot_be_asked(lesson: Lesson) -> None:
-    nameless = lesson.desk.add(Draft(key="D", starts=(("A", "d2 fa"),)))
+    nameless = add_tune(lesson.session, Draft(key="D", starts=(("A", "d2 fa"),)))
     with pytest.raises(NotDoneError, match="no name"):
         lesson.mark(nameless.uuid, Level.FIND)
 
 
-def test_a_tune_is_given_while_the_lesson_is_open(desk: Desk, lesson: Lesson) -> None:
-    missing = [uuid for uuid in desk.tunes if uuid not in lesson.desk.tunes]
-    given = lesson.give(desk, missing[0])
-    assert given.given == (desk.tune(missing[0]).title,)
+def test_a_tune_is_given_while_the_lesson_is_open(session: Session, lesson: Lesson) -> None:
+    missing = [uuid for uuid in session.tunes if uuid not in lesson.session.tunes]
+    given = lesson.give(session, missing[0])
+    assert given.given == (session.tune(missing[0]).title,)
     assert lesson.rows()[0].standing is Standing.GIVEN
     assert missing[0] in {row.tune for row in lesson.rows()}
-    assert lesson.give(desk, missing[0]).had == given.given
+    assert lesson.give(session, missing[0]).had == given.given
 
 
 def test_the_line_of_this_lesson_is_the_first_of_the_next(lesson: Lesson, hands: Any) -> None:
@@ -139,7 +140,7 @@ def test_the_line_of_this_lesson_is_the_first_of_the_next(lesson: Lesson, hands:
     lesson.write_line("the turn of the polka")
     assert lesson.next_line() == "the turn of the polka"
     assert lesson.line() == ("", None)
-    on = lesson.desk.day()
+    on = lesson.session.day()
     hands.forward(days=7)
     assert lesson.line() == ("the turn of the polka", on)
     assert lesson.next_line() == ""
@@ -165,17 +166,17 @@ def test_a_slip_holds_what_is_new_and_what_was_asked(lesson: Lesson, tmp_path: P
         lesson.write_slip(tmp_path / "slip.pdf")
 
 
-def test_who_has_which_tune(desk: Desk, lesson: Lesson, clock: Clock, tmp_path: Path) -> None:
-    bo = file_for(desk.path, "Bo")
-    uuids = list(desk.tunes)
-    desk.give(bo, uuids[2:4], create=True)
+def test_who_has_which_tune(session: Session, lesson: Lesson, clock: Clock, tmp_path: Path) -> None:
+    bo = file_for(session.path, "Bo")
+    uuids = list(session.tunes)
+    give_tunes(session, bo, uuids[2:4], create=True)
     lesson.mark(uuids[2], Level.KICK_OFF)
-    with open_desk(bo, clock) as other:
-        other.check_away(uuids[2], dict.fromkeys(ALL, Level.KICK_OFF), other.now())
+    with open_session(bo, clock) as other:
+        record_check_away(other, uuids[2], dict.fromkeys(ALL, Level.KICK_OFF), other.now())
         # The same tune under its name alone.
-        other.add(Draft(titles=(desk.tune(uuids[0]).title,)))
-    who = pupils.table([lesson.desk.path, bo], clock)
-    title = {uuid: desk.tune(uuid).title for uuid in uuids}
+        add_tune(other, Draft(titles=(session.tune(uuids[0]).title,)))
+    who = pupils.table([lesson.session.path, bo], clock)
+    title = {uuid: session.tune(uuid).title for uuid in uuids}
     assert who.names == ("Ada", "Bo")
     assert who.rows == (
         (title[uuids[2]], (True, True)),

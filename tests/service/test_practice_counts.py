@@ -16,87 +16,107 @@ from hypothesis import strategies as st
 from tests.service.conftest import Hands
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record, record_practice, withdraw, withdraw_practice
+from tunememory.history.recording import (
+    record,
+    record_check_away,
+    record_practice,
+    withdraw,
+    withdraw_practice,
+)
+from tunememory.library.adding import remove_tune
+from tunememory.library.overview import tune_view
 from tunememory.music.key import Key
 from tunememory.music.tune import Declared, Start, Tune
-from tunememory.recall.check import Check, Level, Prompt, RoundKind, column_of
-from tunememory.service.desk import Desk, open_desk
-from tunememory.session import differing, rebuild
-from tunememory.store.records import Practice, new_identity
+from tunememory.practice.sitting import set_pick_up
+from tunememory.practice.ways import log_practice
+from tunememory.recall.check import (
+    Check,
+    Level,
+    Practice,
+    Prompt,
+    RoundKind,
+    column_of,
+    new_identity,
+)
+from tunememory.session import Session, differing, open_session, rebuild
 
 Kept = Callable[..., list[str]]
 
 
-def practice(desk: Desk, uuid: str, **changes: Any) -> Practice:
-    entry = Practice(new_identity(), desk.now(), desk.day(), 5.0, uuid, "scale")
+def practice(session: Session, uuid: str, **changes: Any) -> Practice:
+    entry = Practice(new_identity(), session.now(), session.day(), 5.0, uuid, "scale")
     return replace(entry, **changes)
 
 
 def test_practice_lifts_the_chance_less_than_a_recalled_start(
-    desk: Desk, kept: Kept, hands: Hands
+    session: Session, kept: Kept, hands: Hands
 ) -> None:
     practised, recalled, left = kept(3)
     hands.forward(days=10)
-    record_practice(desk, practice(desk, practised))
-    desk.check_away(recalled, dict.fromkeys(("key", "A", "B"), Level.KICK_OFF), desk.now())
+    record_practice(session, practice(session, practised))
+    record_check_away(
+        session, recalled, dict.fromkeys(("key", "A", "B"), Level.KICK_OFF), session.now()
+    )
     hands.forward(days=10)
-    chances = [desk.view(uuid).chance.chance for uuid in (left, practised, recalled)]
+    chances = [tune_view(session, uuid).chance.chance for uuid in (left, practised, recalled)]
     assert chances[0] < chances[1] < chances[2]
 
 
-def test_in_the_head_the_key_is_not_met(desk: Desk, kept: Kept, hands: Hands) -> None:
+def test_in_the_head_the_key_is_not_met(session: Session, kept: Kept, hands: Hands) -> None:
     hummed, played = kept(2)
     hands.forward(days=10)
-    record_practice(desk, practice(desk, hummed, head_only=True))
-    record_practice(desk, practice(desk, played))
+    record_practice(session, practice(session, hummed, head_only=True))
+    record_practice(session, practice(session, played))
     key, name, start = (column_of(strand) for strand in ("key", "name", "A"))
-    at_hum, at_play = (desk.remembered.of(uuid).exposed_at for uuid in (hummed, played))
+    at_hum, at_play = (session.remembered.of(uuid).exposed_at for uuid in (hummed, played))
     assert at_hum[start] > at_hum[key]
     assert at_play[start] == at_play[key] > at_play[name]
 
 
-def test_playing_nobody_timed_counts_as_once_through(desk: Desk, kept: Kept) -> None:
+def test_playing_nobody_timed_counts_as_once_through(session: Session, kept: Kept) -> None:
     one, other = kept(2)
-    at = desk.now()
-    record_practice(desk, practice(desk, one, minutes=0.0, at=at))
-    record_practice(desk, practice(desk, other, minutes=1.0, at=at))
-    np.testing.assert_array_equal(desk.remembered.of(one).mean, desk.remembered.of(other).mean)
+    at = session.now()
+    record_practice(session, practice(session, one, minutes=0.0, at=at))
+    record_practice(session, practice(session, other, minutes=1.0, at=at))
+    np.testing.assert_array_equal(
+        session.remembered.of(one).mean, session.remembered.of(other).mean
+    )
 
 
-def test_work_on_no_tune_changes_no_belief(desk: Desk, kept: Kept) -> None:
+def test_work_on_no_tune_changes_no_belief(session: Session, kept: Kept) -> None:
     kept(2)
-    before = desk.repertoire.beliefs()
-    record_practice(desk, practice(desk, "", words="long bows"))
-    assert desk.repertoire.beliefs() == before
-    (entry,) = desk.repertoire.practices()
-    withdraw_practice(desk, entry)
-    assert desk.repertoire.practices() == []
+    before = session.repertoire.beliefs()
+    record_practice(session, practice(session, "", words="long bows"))
+    assert session.repertoire.beliefs() == before
+    (entry,) = session.repertoire.practices()
+    withdraw_practice(session, entry)
+    assert session.repertoire.practices() == []
 
 
 def test_a_tune_only_practised_keeps_its_belief_when_the_file_is_opened_anew(
-    desk: Desk, kept: Kept, hands: Hands, clock: Clock
+    session: Session, kept: Kept, hands: Hands, clock: Clock
 ) -> None:
     (uuid,) = kept(1)
     hands.forward(days=3)
-    record_practice(desk, practice(desk, uuid))
-    belief = desk.remembered.of(uuid).to_bytes()
-    desk.repertoire.save_beliefs({}, parameters_version=99)  # whatever was kept is gone
-    with open_desk(desk.path, clock) as other:
+    record_practice(session, practice(session, uuid))
+    belief = session.remembered.of(uuid).to_bytes()
+    session.repertoire.save_beliefs({}, parameters_version=99)  # whatever was kept is gone
+    with open_session(session.path, clock) as other:
         assert other.remembered.of(uuid).to_bytes() == belief
 
 
-def test_practice_undone_leaves_no_trace(desk: Desk, kept: Kept, hands: Hands) -> None:
+def test_practice_undone_leaves_no_trace(session: Session, kept: Kept, hands: Hands) -> None:
     (uuid,) = kept(1)
     hands.forward(days=3)
-    desk.check_away(uuid, {"A": Level.FIND}, desk.now())
-    before = desk.remembered.of(uuid).to_bytes()
+    record_check_away(session, uuid, {"A": Level.FIND}, session.now())
+    before = session.remembered.of(uuid).to_bytes()
     hands.forward(days=1)
-    entry = practice(desk, uuid)
-    record_practice(desk, entry)
-    assert desk.remembered.of(uuid).to_bytes() != before
-    withdraw_practice(desk, entry)
-    assert desk.remembered.of(uuid).to_bytes() == before
-    assert (differing(desk), rebuild(desk)) == (0, 0)
+    entry = practice(session, uuid)
+    record_practice(session, entry)
+    assert session.remembered.of(uuid).to_bytes() != before
+    withdraw_practice(session, entry)
+    assert session.remembered.of(uuid).to_bytes() == before
+    assert (differing(session), rebuild(session)) == (0, 0)
 
 
 TUNES = [
@@ -126,43 +146,43 @@ def test_whatever_comes_and_goes_the_history_gives_the_same_bits(
     """Entries come in any order of time, late ones among them, and some are taken back."""
     hands = Hands()
     path: Path = tmp_path_factory.mktemp("own") / "own.tunes"
-    with open_desk(path, Clock(hands.now, UTC)) as desk:
-        desk.repertoire.add_tunes([replace(tune, added=desk.day()) for tune in TUNES])
-        desk.reload()
+    with open_session(path, Clock(hands.now, UTC)) as session:
+        session.repertoire.add_tunes([replace(tune, added=session.day()) for tune in TUNES])
+        session.reload()
         for what, tune, days, flag, level in history:
             hands.forward(days=1)
-            at = desk.now() + timedelta(days=days)
+            at = session.now() + timedelta(days=days)
             uuid = TUNES[tune].uuid
             if what == "practice":
-                record_practice(desk, practice(desk, uuid, at=at, head_only=flag))
+                record_practice(session, practice(session, uuid, at=at, head_only=flag))
             elif what in {"check", "join"}:
                 joined = what == "join"
                 strands = (f"join {TUNES[tune - 1].uuid}",) if joined else ("key", "A")
                 prompt = Prompt.JOIN if joined else Prompt.HOW
                 levels = tuple((strand, level) for strand in strands)
                 kind = RoundKind.LAST if flag else RoundKind.FIRST
-                record(desk, Check(new_identity(), uuid, at, at.date(), kind, prompt, levels))
-            elif what == "undo check" and desk.repertoire.checks(uuid):
-                withdraw(desk, desk.repertoire.checks(uuid)[-1])
-            elif what == "undo practice" and desk.repertoire.practices(uuid):
-                withdraw_practice(desk, desk.repertoire.practices(uuid)[0])
-        assert differing(desk) == 0
+                record(session, Check(new_identity(), uuid, at, at.date(), kind, prompt, levels))
+            elif what == "undo check" and session.repertoire.checks(uuid):
+                withdraw(session, session.repertoire.checks(uuid)[-1])
+            elif what == "undo practice" and session.repertoire.practices(uuid):
+                withdraw_practice(session, session.repertoire.practices(uuid)[0])
+        assert differing(session) == 0
         assert {
-            tune.uuid: desk.remembered.of(tune.uuid).to_bytes() for tune in TUNES
-        }.items() >= desk.repertoire.beliefs().items()
-        assert rebuild(desk) == 0
-        assert desk.repertoire.verify() == []
+            tune.uuid: session.remembered.of(tune.uuid).to_bytes() for tune in TUNES
+        }.items() >= session.repertoire.beliefs().items()
+        assert rebuild(session) == 0
+        assert session.repertoire.verify() == []
 
 
 def test_practice_of_a_tune_taken_out_in_another_window_is_refused(
-    desk: Desk, kept: Kept, clock: Clock
+    session: Session, kept: Kept, clock: Clock
 ) -> None:
     uuid, other_tune = kept(2)
-    with open_desk(desk.path, clock) as other:
-        other.remove(uuid)
+    with open_session(session.path, clock) as other:
+        remove_tune(other, uuid)
     with pytest.raises(NotDoneError, match="no longer"):
-        desk.log_practice(uuid, "scale")
-    assert desk.repertoire.practices() == []
-    with open_desk(desk.path, clock) as other:
-        other.set_pick_up("written there")
-    assert desk.log_practice(other_tune, "scale").tune == other_tune
+        log_practice(session, uuid, "scale")
+    assert session.repertoire.practices() == []
+    with open_session(session.path, clock) as other:
+        set_pick_up(other, "written there")
+    assert log_practice(session, other_tune, "scale").tune == other_tune

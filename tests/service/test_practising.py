@@ -9,180 +9,199 @@ from typing import Any
 
 import pytest
 
-from tunememory.dates.changing import DateDraft
+from tunememory.dates.changing import DateDraft, save_date
 from tunememory.errors import NotDoneError
-from tunememory.library.adding import Draft
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import Draft, add_tune, set_status
+from tunememory.library.importing import import_file
+from tunememory.library.overview import tune_rows
+from tunememory.library.sets import save_set
 from tunememory.music.pitch import Pitch
 from tunememory.music.tune import Status
 from tunememory.music.ways.registry import WAYS
+from tunememory.practice.sitting import set_pick_up
+from tunememory.practice.today import today_view
+from tunememory.practice.ways import log_practice, material_of, undo_practice, ways_of, write_way
+from tunememory.practice.work_list import tunes_to_practise
 from tunememory.recall.check import Level, RoundKind
-from tunememory.service.desk import Desk
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import RoundRun
+from tunememory.session import Session
 
 Kept = Callable[..., list[str]]
 
 
-def listed(desk: Desk) -> dict[str, set[str]]:
+def listed(session: Session) -> dict[str, set[str]]:
     return {
         item.tune.uuid: {reason.value for reason in item.reasons}
-        for group in desk.work_list().groups
+        for group in tunes_to_practise(session).groups
         for item in group.items
     }
 
 
-def test_the_work_list_holds_what_today_asks_for(desk: Desk, kept: Kept, hands: Any) -> None:
+def test_the_work_list_holds_what_today_asks_for(session: Session, kept: Kept, hands: Any) -> None:
     uuids = kept(12)
     failed, learning, picked, dated, resting = uuids[:5]
-    desk.set_status(learning, Status.LEARNING)
-    desk.set_status(resting, Status.RESTING)
-    desk.save_date(DateDraft("+10d", "Dance", tunes=(dated,)))
-    desk.set_pick_up(f"{desk.tune(picked).title}, the turn")
+    set_status(session, learning, Status.LEARNING)
+    set_status(session, resting, Status.RESTING)
+    save_date(session, DateDraft("+10d", "Dance", tunes=(dated,)))
+    set_pick_up(session, f"{session.tune(picked).title}, the turn")
     hands.forward(days=1)
-    desk.check_away(failed, {"A": Level.SIT_OUT}, desk.now())
-    found = listed(desk)
+    record_check_away(session, failed, {"A": Level.SIT_OUT}, session.now())
+    found = listed(session)
     assert found == {
         failed: {"would not come today"},
         picked: {"pick up here"},
         learning: {"in learning"},
         dated: {"for the next date"},
     }
-    assert desk.today().practice == 4
+    assert today_view(session).practice == 4
 
 
 def test_a_join_that_would_not_come_brings_the_tune_it_leads_to(
-    desk: Desk, kept: Kept, hands: Any
+    session: Session, kept: Kept, hands: Any
 ) -> None:
     uuids = kept(2)
-    desk.save_set("Low Tide", uuids)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    save_set(session, "Low Tide", uuids)
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     while run.current is not None:
         run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=1.0)
     run.stop()
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     assert run.current is not None
     run.rate(dict.fromkeys(run.current.strands, Level.SIT_OUT), seconds=1.0)
-    assert listed(desk) == {uuids[1]: {"would not come today"}}
+    assert listed(session) == {uuids[1]: {"would not come today"}}
 
 
 def test_the_work_list_keeps_to_one_tuning_and_says_what_is_elsewhere(
-    desk: Desk, kept: Kept
+    session: Session, kept: Kept
 ) -> None:
     kept(2, status=Status.LEARNING, tuning="AEAE")
     kept(1, status=Status.LEARNING)
-    here = desk.work_list()
+    here = tunes_to_practise(session)
     assert (len(here.groups), dict(here.elsewhere)) == (1, {"AEAE": 2})
-    assert sum(len(group.items) for group in desk.work_list("cross A").groups) == 2
+    assert sum(len(group.items) for group in tunes_to_practise(session, "cross A").groups) == 2
     with pytest.raises(NotDoneError):
-        desk.work_list("nothing")
+        tunes_to_practise(session, "nothing")
 
 
-def test_ways_are_offered_in_turn(desk: Desk, kept: Kept, hands: Any) -> None:
+def test_ways_are_offered_in_turn(session: Session, kept: Kept, hands: Any) -> None:
     (uuid,) = kept(1)
     offered = []
-    possible = {way.id for way in desk.ways(uuid) if way.possible}
+    possible = {way.id for way in ways_of(session, uuid) if way.possible}
     for _ in range(len(possible) + 1):
-        (way,) = (way for way in desk.ways(uuid) if way.next)
+        (way,) = (way for way in ways_of(session, uuid) if way.next)
         offered.append(way.id)
-        desk.log_practice(uuid, way.id, 2.0)
+        log_practice(session, uuid, way.id, 2.0)
         hands.forward(days=1)
     assert set(offered) == possible
     assert offered[0] == offered[-1]
 
 
-def test_ways_say_when_they_were_done_and_why_not(desk: Desk, kept: Kept, hands: Any) -> None:
+def test_ways_say_when_they_were_done_and_why_not(session: Session, kept: Kept, hands: Any) -> None:
     (uuid,) = kept(1)
     (bare,) = kept(1, starts=(), key="")
-    first = desk.day()
-    desk.log_practice(uuid, "scale", 2.0)
-    desk.log_practice(uuid, "its scale", 2.0)
+    first = session.day()
+    log_practice(session, uuid, "scale", 2.0)
+    log_practice(session, uuid, "its scale", 2.0)
     hands.forward(days=2)
-    desk.log_practice(uuid, "scale", 2.0)
-    ways = {way.id: way for way in desk.ways(uuid)}
+    log_practice(session, uuid, "scale", 2.0)
+    ways = {way.id: way for way in ways_of(session, uuid)}
     assert ways.keys() == WAYS.keys()
     assert ways["scale"].done == (first, first + timedelta(days=2))
-    nothing = {way.id: way for way in desk.ways(bare)}
+    nothing = {way.id: way for way in ways_of(session, bare)}
     assert not nothing["scale"].possible
     assert nothing["scale"].caution
 
 
-def test_material_uses_the_whole_tune_where_it_came_from_a_book(desk: Desk, tmp_path: Path) -> None:
+def test_material_uses_the_whole_tune_where_it_came_from_a_book(
+    session: Session, tmp_path: Path
+) -> None:
     book = tmp_path / "book.abc"
     book.write_text("X:1\nT:The Long Way\nM:4/4\nL:1/8\nK:D\nDEFG A2A2|B2d2 A4|FGAB c2e2|d4 D4:|\n")
-    desk.import_file(book, lambda _done, _total: None)
-    (row,) = desk.rows()
+    import_file(session, book, lambda _done, _total: None)
+    (row,) = tune_rows(session)
     # The highest note, e, is in no start.
-    starts = {note.pitch for start in desk.tune(row.uuid).starts for note in start.notes}
+    starts = {note.pitch for start in session.tune(row.uuid).starts for note in start.notes}
     assert Pitch(5, "E") not in starts
-    (piece, *_) = desk.material(row.uuid, "scale").pieces
+    (piece, *_) = material_of(session, row.uuid, "scale").pieces
     assert max(note.pitch.midi for note in piece.start.notes) >= Pitch(5, "E").midi
 
 
-def test_neighbours_are_the_surest_of_the_same_root(desk: Desk, kept: Kept) -> None:
+def test_neighbours_are_the_surest_of_the_same_root(session: Session, kept: Kept) -> None:
     uuids = kept(12)
-    desk.check_away(uuids[8], dict.fromkeys(("key", "A", "B"), Level.KICK_OFF), desk.now())
-    lines = desk.material(uuids[0], "neighbours").lines
-    assert lines[0].startswith(desk.tune(uuids[8]).title)
+    record_check_away(
+        session, uuids[8], dict.fromkeys(("key", "A", "B"), Level.KICK_OFF), session.now()
+    )
+    lines = material_of(session, uuids[0], "neighbours").lines
+    assert lines[0].startswith(session.tune(uuids[8]).title)
 
 
-def test_material_of_no_such_way_or_tune_is_refused(desk: Desk, kept: Kept) -> None:
+def test_material_of_no_such_way_or_tune_is_refused(session: Session, kept: Kept) -> None:
     (uuid,) = kept(1)
     with pytest.raises(NotDoneError, match="not a way"):
-        desk.material(uuid, "shout")
+        material_of(session, uuid, "shout")
     with pytest.raises(NotDoneError, match="no longer"):
-        desk.material("gone", "scale")
+        material_of(session, "gone", "scale")
 
 
-def test_a_way_by_its_name_and_free_words(desk: Desk, kept: Kept) -> None:
+def test_a_way_by_its_name_and_free_words(session: Session, kept: Kept) -> None:
     (uuid,) = kept(1)
-    named = desk.log_practice(uuid, "Its Scale", 3.0, words="in thirds")
-    free = desk.log_practice(uuid, words="backwards from the last bar")
+    named = log_practice(session, uuid, "Its Scale", 3.0, words="in thirds")
+    free = log_practice(session, uuid, words="backwards from the last bar")
     assert (named.way, named.words) == ("scale", "in thirds")
     assert (free.way, free.words, free.minutes) == ("", "backwards from the last bar", 0.0)
     with pytest.raises(NotDoneError, match="“scal” is not a way: listen, sing, scale"):
-        desk.log_practice(uuid, "scal")
+        log_practice(session, uuid, "scal")
 
 
-def test_practice_counts_for_the_day_it_was_done(desk: Desk, kept: Kept) -> None:
+def test_practice_counts_for_the_day_it_was_done(session: Session, kept: Kept) -> None:
     (uuid,) = kept(1)
-    late = desk.now().replace(hour=2) - timedelta(days=1)
-    assert desk.log_practice(uuid, "scale", at=late).day == desk.day() - timedelta(days=2)
+    late = session.now().replace(hour=2) - timedelta(days=1)
+    assert log_practice(session, uuid, "scale", at=late).day == session.day() - timedelta(days=2)
     with pytest.raises(NotDoneError, match="future"):
-        desk.log_practice(uuid, "scale", at=desk.now() + timedelta(hours=1))
+        log_practice(session, uuid, "scale", at=session.now() + timedelta(hours=1))
 
 
-def test_an_entry_can_be_taken_back_once(desk: Desk, kept: Kept) -> None:
+def test_an_entry_can_be_taken_back_once(session: Session, kept: Kept) -> None:
     (uuid,) = kept(1)
-    entry = desk.log_practice(uuid, "scale", 2.0)
-    desk.undo_practice(entry.uuid)
-    assert desk.repertoire.practices() == []
+    entry = log_practice(session, uuid, "scale", 2.0)
+    undo_practice(session, entry.uuid)
+    assert session.repertoire.practices() == []
     with pytest.raises(NotDoneError, match="no longer"):
-        desk.undo_practice(entry.uuid)
+        undo_practice(session, entry.uuid)
 
 
-def test_what_was_practised_is_asked_in_the_last_round(desk: Desk, kept: Kept) -> None:
+def test_what_was_practised_is_asked_in_the_last_round(session: Session, kept: Kept) -> None:
     uuids = kept(5)
-    desk.log_practice(uuids[3], "scale", 5.0)
-    desk.log_practice(uuids[1], "sing", 5.0)
-    assert {asked.tune.uuid for asked in desk.plan(RoundKind.LAST).asked} == {uuids[3], uuids[1]}
+    log_practice(session, uuids[3], "scale", 5.0)
+    log_practice(session, uuids[1], "sing", 5.0)
+    assert {asked.tune.uuid for asked in plan_round(session, RoundKind.LAST).asked} == {
+        uuids[3],
+        uuids[1],
+    }
 
 
-def test_a_pick_up_line_names_tunes_by_whole_words(desk: Desk) -> None:
-    wanted = desk.add(Draft(titles=("The Egret",), status=Status.RESTING)).uuid
-    desk.add(Draft(titles=("Gret",)))
-    desk.add(Draft(titles=("A",)))
-    desk.repertoire.save_pick_up(desk.day() - timedelta(days=1), "egret: a slow go at the turn")
-    assert listed(desk) == {wanted: {"pick up here"}}
+def test_a_pick_up_line_names_tunes_by_whole_words(session: Session) -> None:
+    wanted = add_tune(session, Draft(titles=("The Egret",), status=Status.RESTING)).uuid
+    add_tune(session, Draft(titles=("Gret",)))
+    add_tune(session, Draft(titles=("A",)))
+    session.repertoire.save_pick_up(
+        session.day() - timedelta(days=1), "egret: a slow go at the turn"
+    )
+    assert listed(session) == {wanted: {"pick up here"}}
 
 
 def test_what_a_way_brings_is_written_whole_or_not_at_all(
-    desk: Desk, kept: Kept, tmp_path: Path
+    session: Session, kept: Kept, tmp_path: Path
 ) -> None:
     (uuid,) = kept(1)
     (bare,) = kept(1, starts=(), key="")
     text = tmp_path / "scale.txt"
-    desk.write_way(text, uuid, "scale")
+    write_way(session, text, uuid, "scale")
     written = text.read_text(encoding="utf-8")
-    assert desk.tune(uuid).title in written
-    assert "\n".join(desk.material(uuid, "scale").lines) in written
+    assert session.tune(uuid).title in written
+    assert "\n".join(material_of(session, uuid, "scale").lines) in written
     for path, tune, way in (
         (tmp_path / "scale.doc", uuid, "scale"),
         (tmp_path / "bare.txt", bare, "scale"),
@@ -190,12 +209,12 @@ def test_what_a_way_brings_is_written_whole_or_not_at_all(
         (tmp_path / "shout.txt", uuid, "shout"),
     ):
         with pytest.raises(NotDoneError):
-            desk.write_way(path, tune, way)
+            write_way(session, path, tune, way)
         assert not path.exists()
 
 
-def test_the_player_may_work_on_any_tune(desk: Desk, kept: Kept) -> None:
+def test_the_player_may_work_on_any_tune(session: Session, kept: Kept) -> None:
     uuids = kept(3, status=Status.RESTING)
-    assert listed(desk) == {}
-    (group,) = desk.work_list(chosen=uuids[:1]).groups
+    assert listed(session) == {}
+    (group,) = tunes_to_practise(session, chosen=uuids[:1]).groups
     assert [item.reasons[0].value for item in group.items] == ["your choice"]

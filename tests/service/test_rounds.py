@@ -13,61 +13,70 @@ import pytest
 from tests.service.playing import all_at
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import draft_of, edit_tune, remove_tune
+from tunememory.library.overview import tune_view
 from tunememory.music.tune import Status
 from tunememory.recall.check import Level, Prompt, RoundKind
-from tunememory.service.desk import Desk, open_desk
-from tunememory.session import differing
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import RoundRun
+from tunememory.session import Session, differing, open_session
 
 Kept = Callable[..., list[str]]
 Hands = Any
 
 
-def test_a_rating_is_on_disk_before_the_next_prompt(desk: Desk, clock: Clock, kept: Kept) -> None:
+def test_a_rating_is_on_disk_before_the_next_prompt(
+    session: Session, clock: Clock, kept: Kept
+) -> None:
     kept(6)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     first = run.current
     assert first is not None
     run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
-    with open_desk(desk.path, clock) as other:
+    with open_session(session.path, clock) as other:
         (check,) = other.repertoire.checks()
         assert check.tune == first.tune.uuid
         assert dict(check.levels) == dict.fromkeys(first.strands, Level.FIND)
         assert check.seconds == 2.5
         assert (
-            other.remembered.of(check.tune).to_bytes() == desk.remembered.of(check.tune).to_bytes()
+            other.remembered.of(check.tune).to_bytes()
+            == session.remembered.of(check.tune).to_bytes()
         )
 
 
 def test_a_tune_taken_out_in_another_window_cannot_be_rated(
-    desk: Desk, clock: Clock, kept: Kept
+    session: Session, clock: Clock, kept: Kept
 ) -> None:
     kept(6)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     first = run.current
     assert first is not None
-    with open_desk(desk.path, clock) as other:
-        other.remove(first.tune.uuid)
+    with open_session(session.path, clock) as other:
+        remove_tune(other, first.tune.uuid)
     with pytest.raises(NotDoneError, match="no longer in this repertoire"):
         run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
-    assert desk.repertoire.checks() == []
+    assert session.repertoire.checks() == []
     run.skip()
     assert run.current is not None
     run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.5)
 
 
-def test_a_round_asks_each_tune_once_and_ends(desk: Desk, kept: Kept) -> None:
+def test_a_round_asks_each_tune_once_and_ends(session: Session, kept: Kept) -> None:
     kept(8)
-    asked = all_at(desk, Level.KICK_OFF)
+    asked = all_at(session, Level.KICK_OFF)
     assert len(asked) == len(set(asked)) == 8
-    assert [past.ended_at is not None for past in desk.repertoire.rounds(desk.day())] == [True]
-    assert desk.plan(RoundKind.FIRST).asked == ()
+    assert [past.ended_at is not None for past in session.repertoire.rounds(session.day())] == [
+        True
+    ]
+    assert plan_round(session, RoundKind.FIRST).asked == ()
 
 
 def test_what_would_not_come_is_asked_in_the_last_round(
-    desk: Desk, hands: Hands, kept: Kept
+    session: Session, hands: Hands, kept: Kept
 ) -> None:
     kept(5)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     failed = run.current
     assert failed is not None
     run.rate(dict.fromkeys(failed.strands, Level.SIT_OUT), seconds=9)
@@ -75,61 +84,61 @@ def test_what_would_not_come_is_asked_in_the_last_round(
         run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=2)
     run.stop()
     hands.forward(minutes=30)
-    last = desk.plan(RoundKind.LAST)
+    last = plan_round(session, RoundKind.LAST)
     assert [asked.tune.uuid for asked in last.asked] == [failed.tune.uuid]
-    all_at(desk, Level.FIND, RoundKind.LAST)
-    assert desk.plan(RoundKind.LAST).asked == ()
+    all_at(session, Level.FIND, RoundKind.LAST)
+    assert plan_round(session, RoundKind.LAST).asked == ()
 
 
 def test_the_plan_is_the_same_for_the_same_file_and_clock(
-    desk: Desk, clock: Clock, kept: Kept
+    session: Session, clock: Clock, kept: Kept
 ) -> None:
     kept(20)
-    fixed = desk.now()
+    fixed = session.now()
     still = Clock(lambda: fixed, clock.zone)
-    with open_desk(desk.path, still) as one, open_desk(desk.path, still) as other:
-        assert one.plan(RoundKind.FIRST) == other.plan(RoundKind.FIRST)
+    with open_session(session.path, still) as one, open_session(session.path, still) as other:
+        assert plan_round(one, RoundKind.FIRST) == plan_round(other, RoundKind.FIRST)
 
 
-def test_undo_takes_the_rating_back_and_asks_again(desk: Desk, kept: Kept) -> None:
+def test_undo_takes_the_rating_back_and_asks_again(session: Session, kept: Kept) -> None:
     kept(4)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     first = run.current
     assert first is not None
-    before = desk.remembered.of(first.tune.uuid).to_bytes()
+    before = session.remembered.of(first.tune.uuid).to_bytes()
     run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=1)
     assert run.undo()
     assert run.current == first
-    assert desk.remembered.of(first.tune.uuid).to_bytes() == before
-    assert desk.repertoire.checks() == []
-    assert first.tune.uuid not in desk.last_met
+    assert session.remembered.of(first.tune.uuid).to_bytes() == before
+    assert session.repertoire.checks() == []
+    assert first.tune.uuid not in session.last_met
     assert not run.undo()
 
 
-def test_a_hint_caps_the_level(desk: Desk, kept: Kept) -> None:
+def test_a_hint_caps_the_level(session: Session, kept: Kept) -> None:
     kept(1)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     assert run.current is not None
     run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=1, hints=1)
-    (check,) = desk.repertoire.checks()
+    (check,) = session.repertoire.checks()
     assert {level for _, level in check.levels} == {Level.JOIN_IN}
 
 
-def test_strands_can_be_rated_apart(desk: Desk, kept: Kept) -> None:
+def test_strands_can_be_rated_apart(session: Session, kept: Kept) -> None:
     kept(1)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     asked = run.current
     assert asked is not None
     assert asked.prompt is Prompt.HOW
     run.rate({"key": Level.KICK_OFF, "A": Level.KICK_OFF, "B": Level.SIT_OUT}, seconds=1)
-    strands = {s.strand: s.chance.chance for s in desk.view(asked.tune.uuid).strands}
+    strands = {s.strand: s.chance.chance for s in tune_view(session, asked.tune.uuid).strands}
     assert strands["B"] < strands["A"]
 
 
-def test_skip_not_today_only_kind_and_surprise(desk: Desk, kept: Kept) -> None:
+def test_skip_not_today_only_kind_and_surprise(session: Session, kept: Kept) -> None:
     kept(6)
     kept(6, kind="jig")
-    run = desk.begin(desk.plan(RoundKind.FIRST, minutes=1.0))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST, minutes=1.0))
     first = run.current
     assert first is not None
     run.skip()
@@ -139,7 +148,7 @@ def test_skip_not_today_only_kind_and_surprise(desk: Desk, kept: Kept) -> None:
     assert second is not None
     run.not_today()
     assert run.left == left
-    assert second.tune.uuid in desk.repertoire.put_off_on(desk.day())
+    assert second.tune.uuid in session.repertoire.put_off_on(session.day())
     third = run.current
     run.surprise()
     assert run.current != third
@@ -149,16 +158,16 @@ def test_skip_not_today_only_kind_and_surprise(desk: Desk, kept: Kept) -> None:
     assert run.current.tune.kind == "jig"
     assert run.left >= 3
     run.stop()
-    assert second.tune.uuid not in {a.tune.uuid for a in desk.plan(RoundKind.FIRST).asked}
+    assert second.tune.uuid not in {a.tune.uuid for a in plan_round(session, RoundKind.FIRST).asked}
 
 
-def test_names_are_asked_too(desk: Desk, hands: Hands, kept: Kept) -> None:
+def test_names_are_asked_too(session: Session, hands: Hands, kept: Kept) -> None:
     kept(6)
     prompts = set()
     for _ in range(20):
-        planned = desk.plan(RoundKind.FIRST)
+        planned = plan_round(session, RoundKind.FIRST)
         prompts |= {asked.prompt for asked in planned.asked}
-        run = desk.begin(planned)
+        run = RoundRun.begin(session, planned)
         while run.current is not None:
             run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=2)
         run.stop()
@@ -166,30 +175,30 @@ def test_names_are_asked_too(desk: Desk, hands: Hands, kept: Kept) -> None:
     assert prompts == {Prompt.HOW, Prompt.WHAT}
 
 
-def test_wanted_and_resting_tunes_are_not_asked(desk: Desk, kept: Kept) -> None:
+def test_wanted_and_resting_tunes_are_not_asked(session: Session, kept: Kept) -> None:
     kept(2, status=Status.WANTED)
     kept(2, status=Status.RESTING)
-    assert desk.plan(RoundKind.FIRST).asked == ()
+    assert plan_round(session, RoundKind.FIRST).asked == ()
 
 
-def test_the_chance_of_a_prompt_is_that_of_its_weakest_strand(desk: Desk, kept: Kept) -> None:
+def test_the_chance_of_a_prompt_is_that_of_its_weakest_strand(session: Session, kept: Kept) -> None:
     (uuid,) = kept(1)
-    yesterday = desk.now() - timedelta(days=3)
-    desk.check_away(
-        uuid, {"key": Level.KICK_OFF, "A": Level.KICK_OFF, "B": Level.SIT_OUT}, yesterday
+    yesterday = session.now() - timedelta(days=3)
+    record_check_away(
+        session, uuid, {"key": Level.KICK_OFF, "A": Level.KICK_OFF, "B": Level.SIT_OUT}, yesterday
     )
-    (asked,) = desk.plan(RoundKind.FIRST).asked
-    strands = {strand.strand: strand.chance.chance for strand in desk.view(uuid).strands}
+    (asked,) = plan_round(session, RoundKind.FIRST).asked
+    strands = {strand.strand: strand.chance.chance for strand in tune_view(session, uuid).strands}
     assert asked.chance == pytest.approx(min(strands[strand] for strand in asked.strands))
 
 
-def test_a_full_file_keeps_the_prompt(desk: Desk, kept: Kept, tmp_path: Path) -> None:
+def test_a_full_file_keeps_the_prompt(session: Session, kept: Kept, tmp_path: Path) -> None:
     kept(3)
-    run = desk.begin(desk.plan(RoundKind.FIRST))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     first = run.current
     assert first is not None
-    pages = desk.repertoire.connection.execute("PRAGMA page_count").fetchone()[0]
-    desk.repertoire.connection.execute(f"PRAGMA max_page_count = {pages}")
+    pages = session.repertoire.connection.execute("PRAGMA page_count").fetchone()[0]
+    session.repertoire.connection.execute(f"PRAGMA max_page_count = {pages}")
     for _ in range(500):
         asked, left = run.current, run.left
         assert asked is not None
@@ -202,16 +211,16 @@ def test_a_full_file_keeps_the_prompt(desk: Desk, kept: Kept, tmp_path: Path) ->
     else:
         pytest.fail("the file never became full")
     assert (run.current, run.left) == (asked, left)
-    assert differing(desk) == 0
+    assert differing(session) == 0
 
 
-def test_a_part_taken_out_while_it_is_asked_is_passed_over(desk: Desk, kept: Kept) -> None:
+def test_a_part_taken_out_while_it_is_asked_is_passed_over(session: Session, kept: Kept) -> None:
     (uuid,) = kept(1)
-    run = desk.begin(desk.plan(RoundKind.LOOSE))
+    run = RoundRun.begin(session, plan_round(session, RoundKind.LOOSE))
     assert run.current is not None
     assert "B" in run.current.strands
-    draft = desk.draft_of(uuid)
-    desk.edit(uuid, replace(draft, starts=draft.starts[:1]))
+    draft = draft_of(session.tune(uuid))
+    edit_tune(session, uuid, replace(draft, starts=draft.starts[:1]))
     rated = run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2)
-    strands = {v.strand: v.chance.chance for v in desk.view(uuid).strands}
+    strands = {v.strand: v.chance.chance for v in tune_view(session, uuid).strands}
     assert rated.after == pytest.approx(min(strands["key"], strands["A"]), abs=1e-6)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import UTC, date, datetime
+from importlib import importlib as sample
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from tunememory import demo as sample
 from tunememory.clock import fixed_clock
 from tunememory.demo import (
     COLUMNS,
@@ -28,9 +28,11 @@ from tunememory.errors import NotDoneError
 from tunememory.forecast import fitting
 from tunememory.music.strings import STANDARD, Tuning
 from tunememory.music.tune import Status, Tune
+from tunememory.practice.today import today_view
 from tunememory.recall.check import Level, Prompt, RoundKind, prompt_strands
 from tunememory.recall.state import State
-from tunememory.service.desk import open_desk
+from tunememory.rounds.planning import plan_round
+from tunememory.session import open_session
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
 
@@ -207,13 +209,13 @@ def test_sets_dates_and_the_last_days_come_with_it(filled: Repertoire) -> None:
     assert [one.name for one in sets.values()] == ["Low Tide", "Salt and Candle",
                                                    "The Last Cart Home"]  # fmt: skip
     assert all(len(one.tunes) == 3 and tunes.keys() >= set(one.tunes) for one in sets.values())
-    session, dance, festival = filled.dates()
-    assert (session.first_day.weekday(), session.rule) == (3, "FREQ=WEEKLY;BYDAY=TH")
-    assert session.first_day == date(2025, 10, 23)
+    weekly, dance, festival = filled.dates()
+    assert (weekly.first_day.weekday(), weekly.rule) == (3, "FREQ=WEEKLY;BYDAY=TH")
+    assert weekly.first_day == date(2025, 10, 23)
     assert 8 <= dance.first_day.day <= 14
     assert dance.first_day.weekday() == 5
     assert festival.first_day == date(2026, 6, 2)
-    assert all(sets.keys() >= set(dated.sets) for dated in (session, dance, festival))
+    assert all(sets.keys() >= set(dated.sets) for dated in (weekly, dance, festival))
     practices = filled.practices()
     assert practices[-1].day == LAST
     assert practices[-1].at == datetime(2026, 5, 20, 18, 30, tzinfo=UTC)
@@ -262,9 +264,9 @@ def test_the_picture_it_gives_has_something_of_everything(tmp_path: Path) -> Non
     clock = fixed_clock(datetime(2026, 5, 21, 18, tzinfo=ZoneInfo("Europe/Dublin")))
     path = tmp_path / "demo.tunes"
     make_demo(path, clock)
-    with open_desk(path, clock) as desk:
-        counts = dict(desk.today().counts)
-        planned = desk.plan(RoundKind.FIRST)
+    with open_session(path, clock) as session:
+        counts = dict(today_view(session).counts)
+        planned = plan_round(session, RoundKind.FIRST)
     assert sum(counts.values()) == 32
     assert 14 <= counts[State.SAFE] <= 21
     assert 5 <= counts[State.FADING] <= 11
@@ -281,13 +283,13 @@ def test_what_was_learned_of_the_player_is_in_use_and_nothing_is_due(tmp_path: P
     clock = fixed_clock(datetime(2026, 5, 21, 18, tzinfo=UTC))
     path = tmp_path / "demo.tunes"
     make_demo(path, clock)
-    with open_desk(path, clock) as desk:
-        assert fitting.state_of(desk).fitted_on == date(2026, 5, 20)
-        assert not fitting.is_due(desk)
-        assert not fitting.focus_is_due(desk)
-        fitted = desk.params
+    with open_session(path, clock) as session:
+        assert fitting.guessed_with(session).fitted_on == date(2026, 5, 20)
+        assert not fitting.is_due(session)
+        assert not fitting.focus_is_due(session)
+        fitted = session.params
     make_demo(tmp_path / "plain.tunes", clock, learned=False)
-    with open_desk(tmp_path / "plain.tunes", clock) as desk:
-        assert fitting.state_of(desk).fitted_on is None
-        assert fitting.is_due(desk)
-        assert desk.params != fitted
+    with open_session(tmp_path / "plain.tunes", clock) as session:
+        assert fitting.guessed_with(session).fitted_on is None
+        assert fitting.is_due(session)
+        assert session.params != fitted

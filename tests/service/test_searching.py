@@ -3,7 +3,8 @@
 import pytest
 
 from tunememory.errors import NotDoneError
-from tunememory.library.adding import Draft
+from tunememory.library.adding import Draft, add_tune
+from tunememory.library.searching import tunes_beginning
 
 ON_ITS_FOURTH = Draft(("Fourth",), "reel", "G", "C|", starts=(("A", "CDEF GFED"),))
 ON_ITS_ROOT = Draft(("Root",), "reel", "D", "C|", starts=(("A", "DEFG AGFE"),))
@@ -11,33 +12,33 @@ HIGH = Draft(("High",), "reel", "D", "C|", starts=(("A", "d'f'a'f' d'f'a'f'"),))
 LEAPING = Draft(("Leaping",), "jig", "G", "6/8", starts=(("A", "G2g gfg dBG"),))
 
 
-def found(desk, notes, **wanted):
-    return [view.title for view in desk.find(notes, **wanted)]
+def found(session, notes, **wanted):
+    return [view.title for view in tunes_beginning(session, notes, **wanted)]
 
 
-def test_letters_mean_themselves_steps_mean_the_root(desk) -> None:
+def test_letters_mean_themselves_steps_mean_the_root(session) -> None:
     for draft in (ON_ITS_FOURTH, ON_ITS_ROOT):
-        desk.add(draft)
-    assert found(desk, "C D E F G F E D") == ["Fourth", "Root"]
-    assert found(desk, "1 2 3 4 5 4 3 2") == ["Root", "Fourth"]
+        add_tune(session, draft)
+    assert found(session, "C D E F G F E D") == ["Fourth", "Root"]
+    assert found(session, "1 2 3 4 5 4 3 2") == ["Root", "Fourth"]
 
 
-def test_letters_of_one_octave_do_not_say_where_they_lie(desk) -> None:
+def test_letters_of_one_octave_do_not_say_where_they_lie(session) -> None:
     for draft in (LEAPING, HIGH):
-        desk.add(draft)
+        add_tune(session, draft)
     # In their octaves, and all as small letters.
-    assert found(desk, "G g g f g d B G") == ["Leaping"]
-    assert found(desk, "letters: g g g f g d b g") == ["Leaping"]
-    assert found(desk, "fingers: D0 D2 A0 D2 D0 D2 A0 D2") == ["High"]
+    assert found(session, "G g g f g d B G") == ["Leaping"]
+    assert found(session, "letters: g g g f g d b g") == ["Leaping"]
+    assert found(session, "fingers: D0 D2 A0 D2 D0 D2 A0 D2") == ["High"]
 
 
-def test_the_kind_is_a_filter(desk) -> None:
+def test_the_kind_is_a_filter(session) -> None:
     for draft in (ON_ITS_ROOT, LEAPING):
-        desk.add(draft)
-    assert found(desk, "DEFG AGFE", kind="Reel") == ["Root"]
-    assert found(desk, "DEFG AGFE", kind="jig") == []
+        add_tune(session, draft)
+    assert found(session, "DEFG AGFE", kind="Reel") == ["Root"]
+    assert found(session, "DEFG AGFE", kind="jig") == []
 
 
-def test_too_few_notes_say_so(desk) -> None:
+def test_too_few_notes_say_so(session) -> None:
     with pytest.raises(NotDoneError, match="at least 4 notes"):
-        desk.find("D E F")
+        tunes_beginning(session, "D E F")

@@ -16,9 +16,11 @@ import pytest
 
 from tunememory.errors import NotDoneError
 from tunememory.library import sound as sound_
-from tunememory.library.adding import Draft
+from tunememory.library.adding import Draft, add_tune
+from tunememory.library.sound import sound_caution, sound_of, sound_of_draft
 from tunememory.music.sound import tempo
 from tunememory.music.strings import STANDARD, parse_tuning
+from tunememory.practice.ways import sound_of_way
 from tunememory.store.errors import RepertoireError
 
 JIG = Draft(("Saltpan Jig",), "jig", "D", "6/8", starts=(("A", "d2 f afd"), ("B", "A2 d fed")))
@@ -30,41 +32,41 @@ def heard(wav: bytes) -> np.ndarray:
         return np.frombuffer(file.readframes(file.getnframes()), "<i2") / 32_767
 
 
-def test_a_start_sounds_at_the_speed_of_its_kind(desk) -> None:
+def test_a_start_sounds_at_the_speed_of_its_kind(session) -> None:
     """Six eighths of a jig at 110 dotted quarters a minute; common practice, no source."""
-    sound = desk.sound(desk.add(JIG), ["A"])
+    sound = sound_of(add_tune(session, JIG), session.settings, ["A"])
     assert sound.seconds == pytest.approx(2 * 60 / 110)
     samples = heard(sound.wav())
     audible = np.flatnonzero(np.abs(samples) > 1e-3)
     assert (audible[-1] - audible[0]) / 44_100 == pytest.approx(sound.seconds, abs=0.08)
 
 
-def test_all_starts_that_are_written_down(desk) -> None:
-    tune = desk.add(replace(JIG, starts=(*JIG.starts, ("C", ""))))
-    both = desk.sound(tune)
+def test_all_starts_that_are_written_down(session) -> None:
+    tune = add_tune(session, replace(JIG, starts=(*JIG.starts, ("C", ""))))
+    both = sound_of(tune, session.settings)
     assert [start.part for start in both.starts] == ["A", "B"]
-    assert both.seconds == pytest.approx(2 * desk.sound(tune, ["B"]).seconds)
-    assert heard(both.wav()).size > heard(desk.sound(tune, ["A"]).wav()).size * 1.8
+    assert both.seconds == pytest.approx(2 * sound_of(tune, session.settings, ["B"]).seconds)
+    assert heard(both.wav()).size > heard(sound_of(tune, session.settings, ["A"]).wav()).size * 1.8
 
 
 @pytest.mark.parametrize(("parts", "named"), [((), "a start"), (("B",), "the B start")])
-def test_nothing_written_down_is_said(desk, parts, named) -> None:
-    tune = desk.add(Draft(("Silent Jig",), starts=(("A", ""),)))
+def test_nothing_written_down_is_said(session, parts, named) -> None:
+    tune = add_tune(session, Draft(("Silent Jig",), starts=(("A", ""),)))
     with pytest.raises(NotDoneError, match=f"Silent Jig has not got {named} written down"):
-        desk.sound(tune, parts)
+        sound_of(tune, session.settings, parts)
 
 
-def test_loudness_and_drone_are_remembered(desk) -> None:
-    tune = desk.add(JIG)
-    quiet = heard(desk.sound(tune).wav())
+def test_loudness_and_drone_are_remembered(session) -> None:
+    tune = add_tune(session, JIG)
+    quiet = heard(sound_of(tune, session.settings).wav())
     assert 20 * np.log10(np.abs(quiet).max()) == pytest.approx(-20, abs=0.05)
-    assert desk.sound(tune).drones == ((), ())
-    desk.save_settings(replace(desk.settings, loudness="usual", drone=True))
-    desk.reload()
-    sound = desk.sound(tune)
+    assert sound_of(tune, session.settings).drones == ((), ())
+    session.save_settings(replace(session.settings, loudness="usual", drone=True))
+    session.reload()
+    sound = sound_of(tune, session.settings)
     assert sound.drones == ((62, 69), (62, 69))
     assert 20 * np.log10(np.abs(heard(sound.wav())).max()) == pytest.approx(-12, abs=0.05)
-    assert desk.sound(tune, drone=False).drones == ((), ())
+    assert sound_of(tune, session.settings, drone=False).drones == ((), ())
 
 
 @pytest.mark.parametrize(
@@ -87,48 +89,48 @@ def test_drones_are_the_lowest_strings_of_root_and_fifth(root, tuning, pitches) 
     assert sound_.drone_pitches(classes[root], parse_tuning(tuning)) == pitches
 
 
-def test_the_drone_follows_the_tuning_and_the_key_of_the_part(desk) -> None:
-    tune = desk.add(replace(JIG, key="A", tuning="AEAE"))
-    assert desk.sound(tune, drone=True).drones == ((57, 64), (57, 64))
+def test_the_drone_follows_the_tuning_and_the_key_of_the_part(session) -> None:
+    tune = add_tune(session, replace(JIG, key="A", tuning="AEAE"))
+    assert sound_of(tune, session.settings, drone=True).drones == ((57, 64), (57, 64))
     in_d = replace(tune, tuning=STANDARD, starts=(replace(tune.starts[0], key=None),))
-    assert desk.sound(replace(in_d, key=None), drone=True).drones == ((),)
-    desk.sound(replace(in_d, key=None), drone=True).wav()
+    assert sound_of(replace(in_d, key=None), session.settings, drone=True).drones == ((),)
+    sound_of(replace(in_d, key=None), session.settings, drone=True).wav()
 
 
-def test_a_start_as_typed_needs_neither_name_nor_the_other_starts(desk) -> None:
+def test_a_start_as_typed_needs_neither_name_nor_the_other_starts(session) -> None:
     draft = replace(JIG, titles=(), starts=(("A", "?!"), ("B", "A2 d fed")))
-    sound = desk.sound_of_draft(draft, "B")
+    sound = sound_of_draft(session, draft, "B")
     assert [note.pitch.midi for note in sound.starts[0].notes] == [69, 74, 78, 76, 74]
     with pytest.raises(NotDoneError, match="A start"):
-        desk.sound_of_draft(draft, "A")
+        sound_of_draft(session, draft, "A")
     with pytest.raises(NotDoneError, match="not a key"):
-        desk.sound_of_draft(replace(draft, key="H sharp"), "B")
+        sound_of_draft(session, replace(draft, key="H sharp"), "B")
     with pytest.raises(NotDoneError, match="nothing to hear"):
-        desk.sound_of_draft(draft, "C")
-    assert desk.tunes == {}
+        sound_of_draft(session, draft, "C")
+    assert session.tunes == {}
 
 
-def test_the_caution_is_said_once_for_good(desk) -> None:
-    assert "low" in desk.sound_caution()
-    assert desk.sound_caution() == ""
-    desk.reload()
-    assert desk.sound_caution() == ""
-    desk.save_settings(replace(desk.settings, drone=True))
-    assert desk.sound_caution() == ""
+def test_the_caution_is_said_once_for_good(session) -> None:
+    assert "low" in sound_caution(session)
+    assert sound_caution(session) == ""
+    session.reload()
+    assert sound_caution(session) == ""
+    session.save_settings(replace(session.settings, drone=True))
+    assert sound_caution(session) == ""
 
 
-def test_a_file_that_cannot_be_written_to_does_not_hush_the_sound(desk, monkeypatch) -> None:
+def test_a_file_that_cannot_be_written_to_does_not_hush_the_sound(session, monkeypatch) -> None:
     def full(_: object) -> None:
         raise RepertoireError("own.tunes: the disk is full")
 
-    monkeypatch.setattr(desk.repertoire, "save_settings", full)
-    assert desk.sound_caution() == sound_.CAUTION
-    assert desk.sound_caution() == sound_.CAUTION
+    monkeypatch.setattr(session.repertoire, "save_settings", full)
+    assert sound_caution(session) == sound_.CAUTION
+    assert sound_caution(session) == sound_.CAUTION
 
 
-def test_the_same_start_always_sounds_the_same(desk) -> None:
-    tune = desk.add(JIG)
-    assert desk.sound(tune).wav() == desk.sound(tune).wav()
+def test_the_same_start_always_sounds_the_same(session) -> None:
+    tune = add_tune(session, JIG)
+    assert sound_of(tune, session.settings).wav() == sound_of(tune, session.settings).wav()
 
 
 def test_making_a_sound_ready_loads_no_numpy() -> None:
@@ -149,24 +151,24 @@ def test_making_a_sound_ready_loads_no_numpy() -> None:
     )
 
 
-def test_the_sound_can_be_made_on_another_thread(desk) -> None:
+def test_the_sound_can_be_made_on_another_thread(session) -> None:
     """SQLite refuses a connection to other threads than its own: none is used."""
-    sound = desk.sound(desk.add(JIG))
+    sound = sound_of(add_tune(session, JIG), session.settings)
     made: list[bytes] = []
     thread = Thread(target=lambda: made.append(sound.wav()))
     thread.start()
     thread.join(10)
     assert made == [sound.wav()]
     with pytest.raises(sqlite3.ProgrammingError):
-        raise_from_another_thread(desk)
+        raise_from_another_thread(session)
 
 
-def raise_from_another_thread(desk) -> None:
+def raise_from_another_thread(session) -> None:
     caught: list[Exception] = []
 
     def use() -> None:
         try:
-            desk.repertoire.settings()
+            session.repertoire.settings()
         except sqlite3.ProgrammingError as error:
             caught.append(error)
 
@@ -176,30 +178,30 @@ def raise_from_another_thread(desk) -> None:
     raise caught[0]
 
 
-def test_a_piece_goes_as_fast_as_its_tune_only_in_its_metre(desk) -> None:
-    tune = desk.add(JIG)
-    home = desk.sound_of_way(tune.uuid, "key", 0)
-    assert home.tempo == desk.sound(tune).tempo
-    as_reel = desk.sound_of_way(tune.uuid, "metre", 1)
+def test_a_piece_goes_as_fast_as_its_tune_only_in_its_metre(session) -> None:
+    tune = add_tune(session, JIG)
+    home = sound_of_way(session, tune.uuid, "key", 0)
+    assert home.tempo == sound_of(tune, session.settings).tempo
+    as_reel = sound_of_way(session, tune.uuid, "metre", 1)
     assert (as_reel.metre, as_reel.tempo) == ("C|", tempo.quarters_per_minute("", "C|"))
-    exercise = desk.sound_of_way(tune.uuid, "scale")
+    exercise = sound_of_way(session, tune.uuid, "scale")
     assert (exercise.metre, exercise.tempo) == ("", sound_.EXERCISE_TEMPO)
 
 
-def test_chords_of_a_piece_sound_under_it_in_place_of_a_drone(desk) -> None:
-    tune = desk.add(JIG)
-    desk.save_settings(replace(desk.settings, drone=True))
-    assert desk.sound_of_way(tune.uuid, "key").drones != ((),)
-    sound = desk.sound_of_way(tune.uuid, "chords")
+def test_chords_of_a_piece_sound_under_it_in_place_of_a_drone(session) -> None:
+    tune = add_tune(session, JIG)
+    session.save_settings(replace(session.settings, drone=True))
+    assert sound_of_way(session, tune.uuid, "key").drones != ((),)
+    sound = sound_of_way(session, tune.uuid, "chords")
     assert sound.drones == ((),)
     assert any(sound.under[0])
     assert sound.wav() != replace(sound, under=()).wav()
 
 
-def test_a_piece_that_is_not_there_is_said(desk) -> None:
-    tune = desk.add(JIG)
+def test_a_piece_that_is_not_there_is_said(session) -> None:
+    tune = add_tune(session, JIG)
     for number in (-1, 99):
         with pytest.raises(NotDoneError, match="nothing to hear"):
-            desk.sound_of_way(tune.uuid, "scale", number)
+            sound_of_way(session, tune.uuid, "scale", number)
     with pytest.raises(NotDoneError, match="not a way"):
-        desk.sound_of_way(tune.uuid, "shout")
+        sound_of_way(session, tune.uuid, "shout")

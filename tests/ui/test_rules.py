@@ -10,9 +10,10 @@ from textual.binding import Binding
 
 import tunememory.ui
 from tunememory.clock import system_clock
-from tunememory.service.desk import open_desk
+from tunememory.practice.today import prepare
+from tunememory.session import open_session
 from tunememory.ui.actions import AREAS, screen_class
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 
 ROOM = Path(tunememory.ui.__file__).parent
 MODULES = sorted(ROOM.rglob("*.py"))
@@ -63,8 +64,8 @@ def loaded_after(code: str) -> set[str]:
 
 def test_the_first_picture_loads_nothing_slow(tmp_path: Path) -> None:
     file = tmp_path / "my.tunes"
-    with open_desk(file, system_clock()) as desk:
-        assert desk.prepare()
+    with open_session(file, system_clock()) as session:
+        assert prepare(session)
     code = (
         f"FILE = {str(file)!r}"
         + """
@@ -79,7 +80,7 @@ class Stopped(TuneApp):
     def _read(self):
         self.exit(0)
 async def main():
-    app = Stopped(lambda: open_desk(Path(FILE), system_clock()), first=FIRST)
+    app = Stopped(lambda: open_session(Path(FILE), system_clock()), first=FIRST)
     async with app.run_test() as pilot:
         await pilot.pause()
 asyncio.run(main())
@@ -98,16 +99,16 @@ def test_the_day_is_worked_out_without_music21(tmp_path: Path) -> None:
     code = f"""
 from pathlib import Path
 from tunememory.clock import system_clock
-from tunememory.service.desk import open_desk
-open_desk(Path({str(tmp_path / "new.tunes")!r}), system_clock()).close()
-open_desk(Path({str(tmp_path / "new.tunes")!r}), system_clock()).today()
+from tunememory.session import open_session
+open_session(Path({str(tmp_path / "new.tunes")!r}), system_clock()).close()
+open_session(Path({str(tmp_path / "new.tunes")!r}), system_clock()).today()
 """
     assert "music21" not in loaded_after(code)
 
 
 @pytest.mark.parametrize("name", AREAS)
 def test_every_screen_of_the_registry_is_there(name: str) -> None:
-    assert issubclass(screen_class(name), DeskScreen)
+    assert issubclass(screen_class(name), SessionScreen)
 
 
 @pytest.mark.parametrize("name", AREAS)

@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.errors import UsageError
-from tunememory.cli.opening import one_tune, open_desk_of
+from tunememory.cli.opening import one_tune, open_session_of
 from tunememory.cli.output import one_line, print_json
 from tunememory.errors import NotDoneError
 from tunememory.library import exporting
-from tunememory.library.importing import ImportReport, Refused, joined
+from tunememory.library.importing import ImportReport, Refused, import_file, joined
 from tunememory.music.tune import Status, declared_by
 
 if TYPE_CHECKING:
@@ -27,12 +27,12 @@ def import_books(options: argparse.Namespace) -> int:
     failed = False
     whole = ImportReport()
     status = Status(options.status) if options.status else None
-    with open_desk_of(options, create=True) as desk:
+    with open_session_of(options, create=True) as session:
         for name in options.files:
             path = Path(name).expanduser()
             progress = _progress(path.name) if sys.stderr.isatty() else _silent
             try:
-                report = desk.import_file(path, progress, status, declared_by(options.known))
+                report = import_file(session, path, progress, status, declared_by(options.known))
             except NotDoneError as error:
                 # One unreadable file must not keep the others out.
                 report = ImportReport(refused=(Refused(str(path), 0, str(error)),))
@@ -52,16 +52,16 @@ def export(options: argparse.Namespace) -> int:
         raise UsageError("say which form: a file ending in .abc, .csv or .musicxml, or --as abc")
     if (form == "musicxml") != bool(options.tune):
         raise UsageError("MusicXML holds one tune: export tune.musicxml --tune NAME")
-    with open_desk_of(options) as desk:
+    with open_session_of(options) as session:
         if form == "musicxml":
-            text = exporting.to_musicxml(one_tune(desk, options.tune))
+            text = exporting.to_musicxml(one_tune(session, options.tune))
         else:
-            text = exporting.to_abc(desk) if form == "abc" else exporting.to_csv(desk)
+            text = exporting.to_abc(session) if form == "abc" else exporting.to_csv(session)
         if options.file == "-":
             sys.stdout.write(text)
             return 0
         exporting.write_file(Path(options.file).expanduser(), text)
-        what = options.tune or f"{len(desk.tunes)} tunes"
+        what = options.tune or f"{len(session.tunes)} tunes"
         print(f"wrote {what} to {options.file}")
     return 0
 

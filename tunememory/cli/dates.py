@@ -8,10 +8,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.errors import UsageError
-from tunememory.cli.opening import one_named, one_tune, open_desk_of
+from tunememory.cli.opening import one_named, one_tune, open_session_of
 from tunememory.cli.output import day_words, one_line, print_view
-from tunememory.dates.changing import DateDraft, day_of_words, to_calendar
+from tunememory.dates.agenda import dates_of
+from tunememory.dates.changing import (
+    DateDraft,
+    add_day_off,
+    all_days_off,
+    date_draft,
+    day_of_words,
+    export_dates,
+    import_dates,
+    remove_date,
+    remove_day_off,
+    save_date,
+    to_calendar,
+)
+from tunememory.dates.overview import all_dates, date_view, dates_to_tell, played_there
 from tunememory.errors import NotDoneError
+from tunememory.library.sets import all_sets, remove_set, save_set
 from tunememory.recall.state import in_ten
 
 if TYPE_CHECKING:
@@ -20,19 +35,19 @@ if TYPE_CHECKING:
 
     from tunememory.dates.overview import DateTune, DateView
     from tunememory.library.sets import SetView
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
 
 
 def dates(options: argparse.Namespace) -> int:
     """Print every date and how ready it finds the player."""
-    with open_desk_of(options) as desk:
-        found = desk.all_dates()
+    with open_session_of(options) as session:
+        found = all_dates(session)
         if options.json:
             print_view(found)
             return 0
         for view in found:
             print(_date_line(view))
-        for past in desk.dates_to_tell():
+        for past in dates_to_tell(session):
             print(f"What was played at {past.title} on {day_words(past.on)}? "
                   "tunememory dates played NAME")  # fmt: skip
         if not found:
@@ -42,25 +57,25 @@ def dates(options: argparse.Namespace) -> int:
 
 def add_date(options: argparse.Namespace) -> int:
     """Add a date."""
-    with open_desk_of(options, create=True) as desk:
+    with open_session_of(options, create=True) as session:
         draft = DateDraft(
             when=options.when,
             title=options.title,
             kind=options.kind,
             place=options.place,
-            tunes=tuple(one_tune(desk, name).uuid for name in options.tune),
-            sets=tuple(_set(desk, name).uuid for name in options.set),
+            tunes=tuple(one_tune(session, name).uuid for name in options.tune),
+            sets=tuple(_set(session, name).uuid for name in options.set),
             weeks_before=options.season,
         )
-        print(f"added: {_date_line(desk.save_date(draft)).strip()}")
+        print(f"added: {_date_line(save_date(session, draft)).strip()}")
     return 0
 
 
 def edit_date(options: argparse.Namespace) -> int:
     """Change what is given of a date."""
-    with open_desk_of(options) as desk:
-        view = _date(desk, options.name)
-        before = desk.date_draft(view.uuid)
+    with open_session_of(options) as session:
+        view = _date(session, options.name)
+        before = date_draft(session, view.uuid)
         given = {
             "when": options.when,
             "title": options.title,
@@ -69,19 +84,19 @@ def edit_date(options: argparse.Namespace) -> int:
             "weeks_before": options.season,
             "tunes": _changed(
                 before.tunes,
-                [one_tune(desk, name).uuid for name in options.tune],
-                [one_tune(desk, name).uuid for name in options.no_tune],
+                [one_tune(session, name).uuid for name in options.tune],
+                [one_tune(session, name).uuid for name in options.no_tune],
             ),
             "sets": _changed(
                 before.sets,
-                [_set(desk, name).uuid for name in options.set],
-                [_set(desk, name).uuid for name in options.no_set],
+                [_set(session, name).uuid for name in options.set],
+                [_set(session, name).uuid for name in options.no_set],
             ),
         }
         draft = replace(before, **{name: to for name, to in given.items() if to is not None})
         if draft == before:
             raise UsageError("say what changes: --when, --title, --tune … (see --help)")
-        print(f"changed: {_date_line(desk.save_date(draft, view.uuid)).strip()}")
+        print(f"changed: {_date_line(save_date(session, draft, view.uuid)).strip()}")
     return 0
 
 
@@ -91,14 +106,14 @@ def _changed(before: Sequence[str], more: Sequence[str], fewer: Sequence[str]) -
 
 def show_date(options: argparse.Namespace) -> int:
     """Print one date with its tunes."""
-    with open_desk_of(options) as desk:
-        view = desk.date_view(_date(desk, options.name).uuid)
+    with open_session_of(options) as session:
+        view = date_view(session, _date(session, options.name).uuid)
         if options.json:
             print_view(view)
             return 0
         print(_date_line(view).strip())
         if view.sets:
-            print(f"  {desk.settings.set_word}s: {', '.join(view.sets)}")
+            print(f"  {session.settings.set_word}s: {', '.join(view.sets)}")
         if view.tunes and view.on is not None:
             print("  now → on the day")
         for tune in view.tunes:
@@ -117,27 +132,27 @@ def _date_tune(tune: DateTune, *, over: bool) -> str:
     return one_line(chances, *facts, tune.readiness.value)
 
 
-def remove_date(options: argparse.Namespace) -> int:
+def drop_date(options: argparse.Namespace) -> int:
     """Take a date out."""
-    with open_desk_of(options) as desk:
-        view = _date(desk, options.name)
-        desk.remove_date(view.uuid)
+    with open_session_of(options) as session:
+        view = _date(session, options.name)
+        remove_date(session, view.uuid)
         print(f"taken out: {view.title}")
     return 0
 
 
 def played(options: argparse.Namespace) -> int:
     """Say what was played at a date."""
-    with open_desk_of(options) as desk:
-        view = _date(desk, options.name)
-        told = {past.uuid: past.on for past in desk.dates_to_tell()}
-        on = day_of_words(desk, options.on) if options.on else told.get(view.uuid)
+    with open_session_of(options) as session:
+        view = _date(session, options.name)
+        told = {past.uuid: past.on for past in dates_to_tell(session)}
+        on = day_of_words(session, options.on) if options.on else told.get(view.uuid)
         if on is None:
             raise NotDoneError(f"{view.title}: say on which day, with --on")
-        tunes = [one_tune(desk, name).uuid for name in options.tunes]
+        tunes = [one_tune(session, name).uuid for name in options.tunes]
         if not tunes:
-            tunes = [tune.tune for tune in desk.date_view(view.uuid).tunes]
-        desk.played_there(view.uuid, on, tunes)
+            tunes = [tune.tune for tune in date_view(session, view.uuid).tunes]
+        played_there(session, view.uuid, on, tunes)
         number = "1 tune" if len(tunes) == 1 else f"{len(tunes)} tunes"
         print(one_line("noted", number, view.title, day_words(on)))
     return 0
@@ -145,16 +160,16 @@ def played(options: argparse.Namespace) -> int:
 
 def day_off(options: argparse.Namespace) -> int:
     """Take days off, take them back, or list them."""
-    with open_desk_of(options) as desk:
+    with open_session_of(options) as session:
         if options.when and options.take_back:
-            found = one_named(options.when, [(off.when, off) for off in desk.all_days_off()],
+            found = one_named(options.when, [(off.when, off) for off in all_days_off(session)],
                               "day off")  # fmt: skip
-            desk.remove_day_off(found.uuid)
+            remove_day_off(session, found.uuid)
             print(f"taken back: {found.when}")
             return 0
         if options.when:
-            desk.add_day_off(options.when, options.note)
-        off = desk.all_days_off()
+            add_day_off(session, options.when, options.note)
+        off = all_days_off(session)
         if options.json:
             print_view(off)
             return 0
@@ -168,16 +183,16 @@ def day_off(options: argparse.Namespace) -> int:
 def calendar(options: argparse.Namespace) -> int:
     """Write the dates as iCalendar text, or take them from it."""
     path = Path(options.file).expanduser()
-    with open_desk_of(options, create=options.direction == "in") as desk:
+    with open_session_of(options, create=options.direction == "in") as session:
         if options.direction == "out":
             if options.file == "-":
-                sys.stdout.write(to_calendar(desk))
+                sys.stdout.write(to_calendar(session))
                 return 0
-            desk.export_dates(path)
-            number = len(desk.dates)
+            export_dates(session, path)
+            number = len(dates_of(session))
             print(f"wrote {number} {'date' if number == 1 else 'dates'} to {options.file}")
             return 0
-        report = desk.import_dates(path)
+        report = import_dates(session, path)
         counts = one_line(
             f"{report.taken} taken",
             f"{report.changed} changed",
@@ -192,43 +207,43 @@ def calendar(options: argparse.Namespace) -> int:
 
 def sets(options: argparse.Namespace) -> int:
     """Print every set and how it stands."""
-    with open_desk_of(options) as desk:
-        found = desk.all_sets()
+    with open_session_of(options) as session:
+        found = all_sets(session)
         if options.json:
             print_view(found)
             return 0
         for view in found:
             print("  " + _set_line(view))
         if not found:
-            print(f"No {desk.settings.set_word}s yet: tunememory sets add NAME TUNE TUNE.")
+            print(f"No {session.settings.set_word}s yet: tunememory sets add NAME TUNE TUNE.")
     return 0
 
 
 def add_set(options: argparse.Namespace) -> int:
     """Put tunes in a row."""
-    with open_desk_of(options) as desk:
-        tunes = [one_tune(desk, name).uuid for name in options.tunes]
-        print(f"added: {_set_line(desk.save_set(options.name, tunes))}")
+    with open_session_of(options) as session:
+        tunes = [one_tune(session, name).uuid for name in options.tunes]
+        print(f"added: {_set_line(save_set(session, options.name, tunes))}")
     return 0
 
 
 def edit_set(options: argparse.Namespace) -> int:
     """Give a set another name, or other tunes."""
-    with open_desk_of(options) as desk:
-        view = _set(desk, options.name)
-        kept = desk.sets[view.uuid]
+    with open_session_of(options) as session:
+        view = _set(session, options.name)
+        kept = session.sets[view.uuid]
         if options.rename is None and not options.tunes:
             raise UsageError("say what changes: its tunes in order, or --rename NEW")
         name = kept.name if options.rename is None else options.rename
-        tunes = [one_tune(desk, title).uuid for title in options.tunes] or kept.tunes
-        print(f"changed: {_set_line(desk.save_set(name, tunes, view.uuid))}")
+        tunes = [one_tune(session, title).uuid for title in options.tunes] or kept.tunes
+        print(f"changed: {_set_line(save_set(session, name, tunes, view.uuid))}")
     return 0
 
 
 def show_set(options: argparse.Namespace) -> int:
     """Print one set with its tunes and joins."""
-    with open_desk_of(options) as desk:
-        view = _set(desk, options.name)
+    with open_session_of(options) as session:
+        view = _set(session, options.name)
         if options.json:
             print_view(view)
             return 0
@@ -241,22 +256,22 @@ def show_set(options: argparse.Namespace) -> int:
     return 0
 
 
-def remove_set(options: argparse.Namespace) -> int:
+def drop_set(options: argparse.Namespace) -> int:
     """Take a set apart."""
-    with open_desk_of(options) as desk:
-        view = _set(desk, options.name)
-        desk.remove_set(view.uuid)
+    with open_session_of(options) as session:
+        view = _set(session, options.name)
+        remove_set(session, view.uuid)
         print(f"taken apart: {view.name}")
     return 0
 
 
-def _date(desk: Desk, words: str) -> DateView:
-    return one_named(words, [(view.title, view) for view in desk.all_dates()], "date")
+def _date(session: Session, words: str) -> DateView:
+    return one_named(words, [(view.title, view) for view in all_dates(session)], "date")
 
 
-def _set(desk: Desk, words: str) -> SetView:
-    word = desk.settings.set_word
-    return one_named(words, [(view.name, view) for view in desk.all_sets()], word)
+def _set(session: Session, words: str) -> SetView:
+    word = session.settings.set_word
+    return one_named(words, [(view.name, view) for view in all_sets(session)], word)
 
 
 def _date_line(view: DateView) -> str:

@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.errors import UsageError
-from tunememory.cli.opening import clock_of, one_tune, open_desk_of, path_of
+from tunememory.cli.opening import clock_of, one_tune, open_session_of, path_of
 from tunememory.cli.output import one_line, print_view
 from tunememory.paths import repertoire_path
+from tunememory.teaching.pupils import give_tunes, pupil_page
 
 if TYPE_CHECKING:
     import argparse
@@ -20,11 +21,11 @@ def backup(options: argparse.Namespace) -> int:
     """Copy the file as it stands."""
     from tunememory.store.opening import folder_of  # noqa: PLC0415 - as with the store itself
 
-    with open_desk_of(options) as desk:
-        moment = desk.now().astimezone(desk.clock.zone).strftime("%Y-%m-%d-%H%M%S")
-        name = f"{desk.path.stem}-by-hand-{moment}{desk.path.suffix}"
-        target = Path(options.file).expanduser() if options.file else folder_of(desk.path) / name
-        desk.repertoire.backup(target)
+    with open_session_of(options) as session:
+        moment = session.now().astimezone(session.clock.zone).strftime("%Y-%m-%d-%H%M%S")
+        name = f"{session.path.stem}-by-hand-{moment}{session.path.suffix}"
+        target = Path(options.file).expanduser() if options.file else folder_of(session.path) / name
+        session.repertoire.backup(target)
         print(f"copied to {target}")
     return 0
 
@@ -51,18 +52,18 @@ def restore(options: argparse.Namespace) -> int:
 
 def merge(options: argparse.Namespace) -> int:
     """Take in what another copy of the file has and this one lacks."""
-    with open_desk_of(options) as desk:
-        report = desk.repertoire.merge(Path(options.file).expanduser())
-        desk.reload()
+    with open_session_of(options) as session:
+        report = session.repertoire.merge(Path(options.file).expanduser())
+        session.reload()
         # Beliefs of the tunes concerned are worked out from the joined history, and kept.
-        desk.remembered.all()
+        session.remembered.all()
         counts = (
             (report.tunes_added, "tunes"),
             (report.tunes_changed, "tunes changed"),
             (report.checks_added, "checks"),
             (report.checks_withdrawn, "checks taken back"),
             (report.practices_added, "practice entries"),
-            (report.sets_taken, f"{desk.settings.set_word}s"),
+            (report.sets_taken, f"{session.settings.set_word}s"),
             (report.dates_taken, "dates"),
         )
         told = [f"{number} {what}" for number, what in counts if number]
@@ -72,12 +73,12 @@ def merge(options: argparse.Namespace) -> int:
 
 def give(options: argparse.Namespace) -> int:
     """Give tunes with their starts to another file."""
-    with open_desk_of(options) as desk:
-        tunes = [one_tune(desk, name).uuid for name in options.names]
+    with open_session_of(options) as session:
+        tunes = [one_tune(session, name).uuid for name in options.names]
         other = Path(options.other).expanduser()
         if options.new and not other.parent.is_dir():
             raise UsageError(f"{other.parent}: there is no such folder")
-        report = desk.give(other, tunes, create=options.new)
+        report = give_tunes(session, other, tunes, create=options.new)
         for title in report.given:
             print(f"  given: {title}")
         for title in report.had:
@@ -115,8 +116,8 @@ def pupil(options: argparse.Namespace) -> int:
     """Print one pupil's tunes by how they stand, or write the slip of paper for the pupil."""
     if options.slip:
         return _slip(options)
-    with open_desk_of(options) as desk:
-        page = desk.pupil_page()
+    with open_session_of(options) as session:
+        page = pupil_page(session)
         if options.json:
             print_view(page)
             return 0
@@ -143,9 +144,9 @@ def verify(options: argparse.Namespace) -> int:
     """Check that the file is sound."""
     from tunememory.session import differing  # noqa: PLC0415 - loads numpy
 
-    with open_desk_of(options) as desk:
-        problems = desk.repertoire.verify()
-        wrong = differing(desk)
+    with open_session_of(options) as session:
+        problems = session.repertoire.verify()
+        wrong = differing(session)
         if wrong:
             problems.append(f"{wrong} beliefs differ from the history: run tunememory rebuild")
         for problem in problems:
@@ -153,7 +154,8 @@ def verify(options: argparse.Namespace) -> int:
         if problems:
             return 1
         print(
-            f"{desk.path}: sound, {len(desk.tunes)} tunes, {desk.repertoire.check_count()} checks"
+            f"{session.path}: sound, {len(session.tunes)} tunes, "
+            f"{session.repertoire.check_count()} checks"
         )
     return 0
 
@@ -162,7 +164,7 @@ def rebuild(options: argparse.Namespace) -> int:
     """Work out the beliefs anew from the history."""
     from tunememory.session import rebuild as again  # noqa: PLC0415 - loads numpy
 
-    with open_desk_of(options) as desk:
-        changed = again(desk)
-        print(f"beliefs of {len(desk.tunes)} tunes worked out anew, {changed} differed")
+    with open_session_of(options) as session:
+        changed = again(session)
+        print(f"beliefs of {len(session.tunes)} tunes worked out anew, {changed} differed")
     return 0

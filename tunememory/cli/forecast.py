@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-from tunememory.cli.opening import open_desk_of
+from tunememory.cli.opening import open_session_of
 from tunememory.cli.output import print_json
 
 if TYPE_CHECKING:
@@ -30,8 +30,8 @@ def how_well(options: argparse.Namespace) -> int:
     """Print what was said against what came."""
     from tunememory.forecast import how_well as looking_back  # noqa: PLC0415 - loads numpy
 
-    with open_desk_of(options) as desk:
-        found = looking_back.how_well(desk)
+    with open_session_of(options) as session:
+        found = looking_back.how_well_guessed(session)
     if options.json:
         print_json({**asdict(found), "enough": found.enough})
         return 0
@@ -58,9 +58,9 @@ def forecast(options: argparse.Namespace) -> int:
             end = "\n" if share >= 1.0 else ""
             print(f"\rliving the year: {100 * share:3.0f} %", end=end, file=sys.stderr, flush=True)
 
-    with open_desk_of(options) as desk:
-        minutes = desk.settings.minutes_first if options.minutes is None else options.minutes
-        found = year.year_ahead(desk, minutes, options.tunes, options.new_per_month, progress)
+    with open_session_of(options) as session:
+        minutes = session.settings.minutes_first if options.minutes is None else options.minutes
+        found = year.year_ahead(session, minutes, options.tunes, options.new_per_month, progress)
     if options.json:
         print_json(asdict(found))
         return 0
@@ -74,26 +74,26 @@ def fit(options: argparse.Namespace) -> int:
     """Fit the memory to the player, or go back."""
     from tunememory.forecast import fitting  # noqa: PLC0415 - loads numpy
 
-    with open_desk_of(options) as desk:
+    with open_session_of(options) as session:
         if options.undo:
-            if fitting.state_of(desk).fitted_on is not None:
-                fitting.use_other(desk)
+            if fitting.guessed_with(session).fitted_on is not None:
+                fitting.guess_with_other(session)
             print("in use: the starting values")
             return 0
         if options.if_due:
             with suppress(OSError, AttributeError):
                 os.nice(_CALMER)
-        if fitting.focus_is_due(desk):
-            fitting.look(desk)
-        if options.if_due and not fitting.is_due(desk):
+        if fitting.focus_is_due(session):
+            fitting.look(session)
+        if options.if_due and not fitting.is_due(session):
             return 0
-        tried = fitting.try_fit(desk)
+        tried = fitting.try_fit(session)
         if options.json:
             print_json(asdict(tried))
             return 0
         print(_tried_words(tried))
-        print(f"in use: {fitting.state_words(fitting.state_of(desk))}")
-        print(fitting.words(desk.params.focus))
+        print(f"in use: {fitting.state_words(fitting.guessed_with(session))}")
+        print(fitting.words(session.params.focus))
     return 0
 
 

@@ -1,4 +1,4 @@
-"""From options to an open desk."""
+"""From options to an open session."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from tunememory.cli.errors import UsageError
 from tunememory.clock import Clock, fixed_clock, system_clock
 from tunememory.errors import NotDoneError
 from tunememory.library.adding import same_title
+from tunememory.library.searching import tunes_named
 from tunememory.paths import NOW_VARIABLE, default_path, repertoire_path
 from tunememory.text import clean_text, fold
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.music.tune import Tune
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
 
 
 def clock_of(options: argparse.Namespace) -> Clock:
@@ -37,7 +38,7 @@ def clock_of(options: argparse.Namespace) -> Clock:
     return fixed_clock(moment)
 
 
-def open_desk_of(options: argparse.Namespace, *, create: bool = False) -> Desk:
+def open_session_of(options: argparse.Namespace, *, create: bool = False) -> Session:
     """Open the repertoire the options name.
 
     Args:
@@ -46,19 +47,19 @@ def open_desk_of(options: argparse.Namespace, *, create: bool = False) -> Desk:
             repertoire may begin with.
 
     Raises:
-        ServiceError: It cannot be used.
+        NotDoneError: It cannot be used.
         UsageError: The clock cannot be read.
     """
-    from tunememory.service.desk import open_desk  # noqa: PLC0415 - help needs none of it
+    from tunememory.session import open_session  # noqa: PLC0415 - help needs none of it
 
-    return open_desk(path_of(options, create=create), clock_of(options), create=create)
+    return open_session(path_of(options, create=create), clock_of(options), create=create)
 
 
 def screen_path_of(options: argparse.Namespace) -> Path:
     """Return the repertoire to open on the screen, which begins the player's own by itself.
 
     Raises:
-        ServiceError: Another one is named, and there is no such file.
+        NotDoneError: Another one is named, and there is no such file.
     """
     own = repertoire_path(options.repertoire) == default_path()
     return path_of(options, create=own)
@@ -68,7 +69,7 @@ def path_of(options: argparse.Namespace, *, create: bool) -> Path:
     """Return the repertoire file the options name; a slip in its name must make nothing.
 
     Raises:
-        ServiceError: It is not there, and is not to be made.
+        NotDoneError: It is not there, and is not to be made.
         UsageError: Its folder is not there.
     """
     path = repertoire_path(options.repertoire)
@@ -136,16 +137,20 @@ Made = TypeVar("Made")
 _NAMED = 5
 
 
-def one_tune(desk: Desk, words: str) -> Tune:
+def one_tune(session: Session, words: str) -> Tune:
     """Return the tune that ``words`` name: a whole title, or the only one that fits.
 
     Raises:
-        ServiceError: None fits, or several do (they are named).
+        NotDoneError: None fits, or several do (they are named).
     """
-    whole = same_title(desk, words)
+    whole = same_title(session, words)
     if len(whole) == 1:
         return whole[0]
-    found = [desk.tune(row.uuid) for row in desk.search(words)] if not whole else list(whole)
+    found = (
+        [session.tune(row.uuid) for row in tunes_named(session, words)]
+        if not whole
+        else list(whole)
+    )
     if not found:
         raise NotDoneError(f"no tune called “{words}”: see tunememory show, or add it")
     if len(found) > 1:
@@ -169,7 +174,7 @@ def one_named(words: str, named: Sequence[tuple[str, Made]], what: str) -> Made:
         what: What it is, for the player.
 
     Raises:
-        ServiceError: None fits, or several do (they are named).
+        NotDoneError: None fits, or several do (they are named).
     """
     wanted = fold(words)
     whole = [pair for pair in named if fold(pair[0]) == wanted]

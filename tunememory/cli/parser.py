@@ -209,7 +209,7 @@ def _dates(parser: argparse.ArgumentParser) -> None:
     made.add_argument("name", metavar="NAME", help="any words of its name")
     add_json(made)
 
-    made = _action(actions, "remove", "remove_date", "Take a date out.")
+    made = _action(actions, "remove", "drop_date", "Take a date out.")
     made.add_argument("name", metavar="NAME", help="any words of its name")
 
     made = _action(actions, "played", "played", "Say what was played at a date.")
@@ -241,7 +241,7 @@ def _sets(parser: argparse.ArgumentParser) -> None:
     made.add_argument("name", metavar="NAME", help="any words of its name")
     add_json(made)
 
-    made = _action(actions, "remove", "remove_set", "Take a set apart; its tunes stay.")
+    made = _action(actions, "remove", "drop_set", "Take a set apart; its tunes stay.")
     made.add_argument("name", metavar="NAME", help="any words of its name")
 
 

@@ -7,14 +7,24 @@ from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.opening import moment_of, one_tune, open_desk_of
+from tunememory.cli.opening import moment_of, one_tune, open_session_of
 from tunememory.cli.output import day_words, one_line, print_view, round_minutes
+from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
-from tunememory.library.twins import pairs
+from tunememory.library.twins import compare_new_starts, pairs
 from tunememory.music.likeness import parting
-from tunememory.practice.journal import WHOLE_DAYS
-from tunememory.practice.ways import WAY_NAMES, way_named
+from tunememory.practice.heard import all_heard, write_heard
+from tunememory.practice.journal import WHOLE_DAYS, export_journal, journal_days, search_journal
+from tunememory.practice.sitting import set_pick_up, sitting_view
+from tunememory.practice.ways import (
+    WAY_NAMES,
+    log_practice,
+    material_of,
+    way_named,
+    ways_of,
+    write_way,
+)
 from tunememory.recall.state import in_ten
 from tunememory.teaching import card as carding
 
@@ -25,7 +35,7 @@ if TYPE_CHECKING:
     from tunememory.dates.tonight import StarterView
     from tunememory.practice.heard import HeardView
     from tunememory.practice.journal import JournalDay, JournalEntry
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
 
 
 _LISTED_JOURNAL = 14
@@ -37,10 +47,11 @@ _LISTED_DAYS = 30
 
 def log(options: argparse.Namespace) -> int:
     """Write down practice of a tune."""
-    with open_desk_of(options) as desk:
-        tune = one_tune(desk, options.name)
-        at = moment_of(options.at, desk.clock) if options.at else None
-        entry = desk.log_practice(
+    with open_session_of(options) as session:
+        tune = one_tune(session, options.name)
+        at = moment_of(options.at, session.clock) if options.at else None
+        entry = log_practice(
+            session,
             tune.uuid,
             options.way,
             options.minutes,
@@ -58,10 +69,10 @@ def log(options: argparse.Namespace) -> int:
 def pickup(options: argparse.Namespace) -> int:
     """Write the line to the next time, or read the last one."""
     line = " ".join(options.line)
-    with open_desk_of(options) as desk:
+    with open_session_of(options) as session:
         if line:
-            desk.set_pick_up(line)
-        now = desk.sitting()
+            set_pick_up(session, line)
+        now = sitting_view(session)
         if now.own_pick_up:
             print(f"for next time: {now.own_pick_up}")
         elif now.pick_up_day:
@@ -73,15 +84,19 @@ def pickup(options: argparse.Namespace) -> int:
 
 def journal(options: argparse.Namespace) -> int:
     """Print the journal, newest day first, or write it to a file."""
-    with open_desk_of(options) as desk:
-        last = desk.day()
+    with open_session_of(options) as session:
+        last = session.day()
         number = options.days or (WHOLE_DAYS if options.export else _LISTED_JOURNAL)
         first = last - timedelta(days=number - 1)
         if options.export:
-            number = desk.export_journal(Path(options.export).expanduser(), first, last)
+            number = export_journal(session, Path(options.export).expanduser(), first, last)
             print(f"wrote {number} {'day' if number == 1 else 'days'} to {options.export}")
             return 0
-        found = desk.search_journal(options.search) if options.search else desk.journal(first, last)
+        found = (
+            search_journal(session, options.search)
+            if options.search
+            else journal_days(session, first, last)
+        )
         if options.json:
             print_view(found)
             return 0
@@ -96,11 +111,11 @@ def journal(options: argparse.Namespace) -> int:
 def heard(options: argparse.Namespace) -> int:
     """Write down a tune heard, or list what was."""
     name = " ".join(options.name)
-    with open_desk_of(options) as desk:
+    with open_session_of(options) as session:
         if name or options.from_whom or options.like or options.note:
-            found = [desk.hear(name, options.from_whom, options.like, options.note)]
+            found = [write_heard(session, name, options.from_whom, options.like, options.note)]
         else:
-            found = list(desk.heard(desk.day() - timedelta(days=_LISTED_DAYS)))
+            found = list(all_heard(session, session.day() - timedelta(days=_LISTED_DAYS)))
         if options.json:
             print_view(found)
             return 0
@@ -157,9 +172,9 @@ _DAYS_SHOWN = 5
 
 def tonight(options: argparse.Namespace) -> int:
     """Print what to start and one sure starter a key, or all there is in one key."""
-    with open_desk_of(options) as desk:
+    with open_session_of(options) as session:
         if options.key:
-            groups = desk.what_have_i_in(options.key, options.kind, options.tuning)
+            groups = tunes_in_key(session, options.key, options.kind, options.tuning)
             if options.json:
                 print_view({tuning: list(found) for tuning, found in groups})
                 return 0
@@ -170,8 +185,8 @@ def tonight(options: argparse.Namespace) -> int:
             if not groups:
                 print(f"No {options.kind or 'tune'} on that root.")
             return 0
-        start = desk.what_to_start("", options.kind, options.tuning)
-        keys = desk.one_a_key(options.tuning, options.kind)
+        start = what_to_start(session, "", options.kind, options.tuning)
+        keys = one_for_each_key(session, options.tuning, options.kind)
         if options.json:
             print_view({"start": start, "keys": dict(keys)})
             return 0
@@ -186,11 +201,11 @@ def tonight(options: argparse.Namespace) -> int:
 
 def ways(options: argparse.Namespace) -> int:
     """Print every way of working on a tune and when it was done, or what one brings."""
-    with open_desk_of(options) as desk:
-        tune = one_tune(desk, options.name)
+    with open_session_of(options) as session:
+        tune = one_tune(session, options.name)
         if options.way:
-            return _one_way(desk, tune.uuid, options)
-        found = desk.ways(tune.uuid)
+            return _one_way(session, tune.uuid, options)
+        found = ways_of(session, tune.uuid)
         if options.write:
             ids = ", ".join(way.id for way in found)
             raise NotDoneError(f"name the way to write after the tune: {ids}")
@@ -204,14 +219,14 @@ def ways(options: argparse.Namespace) -> int:
     return 0
 
 
-def _one_way(desk: Desk, tune: str, options: argparse.Namespace) -> int:
+def _one_way(session: Session, tune: str, options: argparse.Namespace) -> int:
     way = way_named(options.way) or options.way
     if options.write:
         path = Path(options.write).expanduser()
-        desk.write_way(path, tune, way)
+        write_way(session, path, tune, way)
         print(f"wrote it to {path}")
         return 0
-    made = desk.material(tune, way)
+    made = material_of(session, tune, way)
     if options.json:
         print_view({"way": made.way, "heading": made.heading, "lines": made.lines,
                     "caution": made.caution})  # fmt: skip
@@ -223,8 +238,8 @@ def _one_way(desk: Desk, tune: str, options: argparse.Namespace) -> int:
 
 def card(options: argparse.Namespace) -> int:
     """Print a card, or write it as a page for the printer."""
-    with open_desk_of(options) as desk:
-        made = carding.card_for(desk, options.what)
+    with open_session_of(options) as session:
+        made = carding.card_for(session, options.what)
         if options.html:
             write_file(Path(options.html).expanduser(), carding.html_of(made, options.paper))
             print(f"wrote the card to {options.html}")
@@ -235,9 +250,9 @@ def card(options: argparse.Namespace) -> int:
 
 def twins(options: argparse.Namespace) -> int:
     """Print the tunes that begin alike, nearest first."""
-    with open_desk_of(options) as desk:
-        desk.catch_up()
-        found = pairs(desk)
+    with open_session_of(options) as session:
+        compare_new_starts(session)
+        found = pairs(session)
         if options.json:
             print_view(found)
             return 0

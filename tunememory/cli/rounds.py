@@ -6,20 +6,20 @@ import sys
 import time
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.cli.opening import clock_of, one_tune, open_desk_of, screen_path_of
+from tunememory.cli.opening import clock_of, one_tune, open_session_of, screen_path_of
 from tunememory.cli.output import one_line, starts_line, twin_line
 from tunememory.errors import NotDoneError
 from tunememory.music.forms import barred
 from tunememory.recall.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
 from tunememory.recall.state import rated_words
-from tunememory.rounds.planning import RoundWish
+from tunememory.rounds.planning import RoundWish, plan_round
+from tunememory.rounds.running import RoundRun
 
 if TYPE_CHECKING:
     import argparse
 
     from tunememory.rounds.planning import Asked
-    from tunememory.rounds.running import RoundRun
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
 
 
 _HELP = "Enter: I have it. h: a hint. s: skip. t: not today. u: take the last one back. q: stop."
@@ -44,8 +44,10 @@ def plain_round(options: argparse.Namespace) -> int:
 
         wish = RoundWish(RoundKind(options.kind), options.minutes, options.tuning, options.only)
         return run_app(screen_path_of(options), clock_of(options), begin=wish)
-    with open_desk_of(options) as desk:
-        planned = desk.plan(RoundKind(options.kind), options.minutes, options.tuning, options.only)
+    with open_session_of(options) as session:
+        planned = plan_round(
+            session, RoundKind(options.kind), options.minutes, options.tuning, options.only
+        )
         prompts = "1 prompt" if len(planned.asked) == 1 else f"{len(planned.asked)} prompts"
         _say(f"{planned.kind.value} round, tuning {planned.tuning}, {prompts}")
         if planned.note:
@@ -54,8 +56,8 @@ def plain_round(options: argparse.Namespace) -> int:
             return 0
         _say(_HELP)
         _say(_HELP_LEVEL)
-        run = desk.begin(planned)
-        while run.current is not None and _one(desk, run, run.current):
+        run = RoundRun.begin(session, planned)
+        while run.current is not None and _one(session, run, run.current):
             pass
         summary = run.stop()
         _say(f"{summary.asked} asked.")
@@ -64,7 +66,7 @@ def plain_round(options: argparse.Namespace) -> int:
     return 0
 
 
-def _one(desk: Desk, run: RoundRun, asked: Asked) -> bool:
+def _one(session: Session, run: RoundRun, asked: Asked) -> bool:
     """Ask one prompt; ``False`` when the player stops."""
     _say("")
     _say(f"{run.done + 1}. {asked.prompt.value}")
@@ -80,7 +82,7 @@ def _one(desk: Desk, run: RoundRun, asked: Asked) -> bool:
         return _MOVES[answer](run)
     seconds = time.monotonic() - began
     _reveal(asked)
-    judged = _ask_level(desk, asked, answer, hints)
+    judged = _ask_level(session, asked, answer, hints)
     if judged is None:
         return False
     _say(rated_words(run.rate(seconds=seconds, hints=hints, **judged._asdict())))
@@ -134,7 +136,7 @@ def _reveal(asked: Asked) -> None:
         _say(twin_line(twin))
 
 
-def _ask_level(desk: Desk, asked: Asked, given: str, hints: int) -> _Judged | None:
+def _ask_level(session: Session, asked: Asked, given: str, hints: int) -> _Judged | None:
     """Ask for the level until it can be taken; ``None`` when the player stops."""
     words = NAME_WORDS if asked.prompt is Prompt.WHAT else START_WORDS
     cap = HINT_CAP if hints else Level.KICK_OFF
@@ -144,7 +146,7 @@ def _ask_level(desk: Desk, asked: Asked, given: str, hints: int) -> _Judged | No
     while True:
         if given:
             try:
-                return _judged(desk, asked, given, cap)
+                return _judged(session, asked, given, cap)
             except NotDoneError as error:
                 _say(str(error))
         answer = _read(f"{offered}: ")
@@ -153,11 +155,11 @@ def _ask_level(desk: Desk, asked: Asked, given: str, hints: int) -> _Judged | No
         given = answer
 
 
-def _judged(desk: Desk, asked: Asked, given: str, cap: Level) -> _Judged:
+def _judged(session: Session, asked: Asked, given: str, cap: Level) -> _Judged:
     """Read a level with what stands beside it: ``3``, ``3 a4 w``, ``2 x name of a tune``.
 
     Raises:
-        ServiceError: Something cannot be read, or a strand is left without a level.
+        NotDoneError: Something cannot be read, or a strand is left without a level.
     """
     marks, strayed, name = f" {given} ".partition(" x ")
     strands = {strand[0].lower(): strand for strand in asked.strands}
@@ -178,7 +180,7 @@ def _judged(desk: Desk, asked: Asked, given: str, cap: Level) -> _Judged:
             levels = dict.fromkeys(asked.strands, level) | levels
     if len(levels) < len(asked.strands):
         raise NotDoneError("Give a level from 1 to 4 too.")
-    into = one_tune(desk, name.strip()).uuid if strayed else ""
+    into = one_tune(session, name.strip()).uuid if strayed else ""
     return _Judged(levels, "w" in words, into)
 
 

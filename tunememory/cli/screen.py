@@ -11,7 +11,8 @@ from tunememory.cli.opening import clock_of, screen_path_of
 from tunememory.cli.tunes import print_plan
 from tunememory.demo import make_demo
 from tunememory.recall.check import RoundKind
-from tunememory.service.desk import open_desk
+from tunememory.rounds.planning import plan_round
+from tunememory.session import open_session
 
 if TYPE_CHECKING:
     import argparse
@@ -40,8 +41,8 @@ def _show(path: Path, options: argparse.Namespace, what: str) -> int:
     make_demo(path, clock)
     print(f"{what} of the Saltpan Hall tunes: {path}")
     if options.no_screen:
-        with open_desk(path, clock) as desk:
-            print_plan(desk.plan(RoundKind.FIRST))
+        with open_session(path, clock) as session:
+            print_plan(plan_round(session, RoundKind.FIRST))
         return 0
     from tunememory.ui.running import run_app  # noqa: PLC0415 - Textual loads only here
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.errors import UsageError
-from tunememory.cli.opening import moment_of, one_tune, open_desk_of
+from tunememory.cli.opening import moment_of, one_tune, open_session_of
 from tunememory.cli.output import (
     day_words,
     one_line,
@@ -19,7 +19,10 @@ from tunememory.cli.output import (
 from tunememory.errors import NotDoneError
 from tunememory.library import exporting
 from tunememory.library import sound as sounding
-from tunememory.library.adding import Draft, same_title
+from tunememory.library.adding import Draft, add_tune, same_title
+from tunememory.library.overview import fading_tunes, tune_view
+from tunememory.library.searching import tunes_beginning, tunes_named
+from tunememory.library.sound import sound_caution, sound_of
 from tunememory.music.forms import first_notes
 from tunememory.music.tune import Status, declared_by
 from tunememory.recall.check import (
@@ -32,6 +35,8 @@ from tunememory.recall.check import (
     prompt_strands,
 )
 from tunememory.recall.state import State, in_ten, rated_words
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import rate_away
 
 if TYPE_CHECKING:
     import argparse
@@ -46,13 +51,13 @@ if TYPE_CHECKING:
 
 def today(options: argparse.Namespace) -> int:
     """Print what the first round would ask now."""
-    with open_desk_of(options) as desk:
-        planned = desk.plan(RoundKind.FIRST, options.minutes, options.tuning)
+    with open_session_of(options) as session:
+        planned = plan_round(session, RoundKind.FIRST, options.minutes, options.tuning)
         if options.json:
             print_json(_plan_json(planned))
             return 0
         print_plan(planned)
-        if not desk.tunes:
+        if not session.tunes:
             print("No tunes yet: tunememory add NAME, or tunememory import FILE.")
     return 0
 
@@ -77,8 +82,8 @@ def _asked_words(asked: Asked) -> str:
 
 def fading(options: argparse.Namespace) -> int:
     """Print the tunes that are fading, lowest chance first."""
-    with open_desk_of(options) as desk:
-        found = desk.fading(options.days)
+    with open_session_of(options) as session:
+        found = fading_tunes(session, options.days)
         shown = [
             row
             for row in found
@@ -102,18 +107,18 @@ def show(options: argparse.Namespace) -> int:
             raise UsageError("--plaine-easie prints a table; leave it out to hear a tune")
 
         return sound(options)
-    with open_desk_of(options) as desk:
+    with open_session_of(options) as session:
         words = " ".join(options.words)
         codes = options.plaine_easie
-        views = [desk.view(row.uuid) for row in desk.search(words)]
+        views = [tune_view(session, row.uuid) for row in tunes_named(session, words)]
         if options.json:
-            print_json([_view_json(view, desk.settings.usual.letters, codes) for view in views])
+            print_json([_view_json(view, session.settings.usual.letters, codes) for view in views])
             return 0 if views else 1
         if not views:
             raise NotDoneError(f"no tune with “{words}” in its name")
         for view in views:
             tune = view.tune
-            tuning = (tune.tuning or desk.settings.usual).letters
+            tuning = (tune.tuning or session.settings.usual).letters
             key = tune.key.name if tune.key else ""
             also = f"also {', '.join(tune.titles[1:])}" if tune.titles[1:] else ""
             print(one_line(tune.title, tune.kind, key, tuning, tune.status.value, also))
@@ -138,15 +143,15 @@ def _code(tune: Tune, start: StartView) -> str:
 
 def find(options: argparse.Namespace) -> int:
     """Print the tunes that begin with the notes given."""
-    with open_desk_of(options) as desk:
-        found = desk.find(" ".join(options.notes), options.kind)
+    with open_session_of(options) as session:
+        found = tunes_beginning(session, " ".join(options.notes), options.kind)
         if options.json:
             print_json([_found_json(row) for row in found])
             return 0 if found else 1
         if not found:
             raise NotDoneError("no tune begins like that")
         for row in found:
-            tune = desk.tune(row.tune)
+            tune = session.tune(row.tune)
             key = tune.key.short if tune.key else ""
             near = "" if row.distance == 0 else "nearly"
             first = first_notes(tune, row.part)
@@ -244,15 +249,15 @@ def sound(options: argparse.Namespace) -> int:
 
     Raises:
         UsageError: The options do not fit together.
-        ServiceError: There is nothing to hear, or nothing to hear it with.
+        NotDoneError: There is nothing to hear, or nothing to hear it with.
     """
     if options.sound is None and not options.play:
         raise UsageError("--drone goes with --sound FILE.wav or --play")
     if options.json:
         raise UsageError("--json prints a table; leave it out to hear a tune")
-    with open_desk_of(options) as desk:
-        tune = one_tune(desk, " ".join(options.words))
-        heard = desk.sound(tune, drone=True if options.drone else None)
+    with open_session_of(options) as session:
+        tune = one_tune(session, " ".join(options.words))
+        heard = sound_of(tune, session.settings, drone=True if options.drone else None)
         parts = ", ".join(start.part for start in heard.starts)
         if options.sound is not None:
             exporting.write_file(Path(options.sound).expanduser(), heard.wav())
@@ -260,7 +265,7 @@ def sound(options: argparse.Namespace) -> int:
         if not options.play:
             return 0
         print(f"{tune.title} ({parts})", flush=True)
-        caution = desk.sound_caution()
+        caution = sound_caution(session)
         if caution:
             print(caution, flush=True)
     why = sounding.play(heard)
@@ -286,10 +291,10 @@ def add(options: argparse.Namespace) -> int:
             (part, text) for part in "ABCDEF" if (text := getattr(options, f"part_{part}"))
         ),
     )
-    with open_desk_of(options, create=True) as desk:
-        before = same_title(desk, name)
-        tune = desk.add(draft)
-        view = desk.view(tune.uuid)
+    with open_session_of(options, create=True) as session:
+        before = same_title(session, name)
+        tune = add_tune(session, draft)
+        view = tune_view(session, tune.uuid)
         print(one_line("added", tune.title, tune.kind, tune.key.name if tune.key else ""))
         for start in view.starts:
             print("\n".join(start_lines(start)))
@@ -303,16 +308,16 @@ def add(options: argparse.Namespace) -> int:
 def check(options: argparse.Namespace) -> int:
     """Record a check made away from the screen."""
     level = _level(options.level)
-    with open_desk_of(options) as desk:
-        tune = one_tune(desk, options.name)
-        at = moment_of(options.at, desk.clock) if options.at else desk.now()
+    with open_session_of(options) as session:
+        tune = one_tune(session, options.name)
+        at = moment_of(options.at, session.clock) if options.at else session.now()
         strands = prompt_strands(tune, Prompt.HOW)
         if options.strand:
             strand = options.strand.strip()
             strands = (strand.lower() if strand.lower() in {"key", NAME} else strand.upper(),)
         if not strands:
             raise NotDoneError(f"{tune.title} is only wanted: set it to learning or kept first")
-        rated = desk.rate_away(tune.uuid, dict.fromkeys(strands, level), at)
+        rated = rate_away(session, tune.uuid, dict.fromkeys(strands, level), at)
         words = NAME_WORDS if strands == (NAME,) else START_WORDS
         print(one_line("noted", tune.title, words[level], ", ".join(strands)))
         print(f"  {rated_words(rated)}")

@@ -8,25 +8,26 @@ still asks what is wanted tomorrow. The sizes are our own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import timedelta
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
-from tunememory.dates.recurrence import last_occurrence, next_occurrence, tunes_of
+from tunememory.dates import recurrence
+from tunememory.dates.recurrence import last_occurrence, next_occurrence, parse_rule, tunes_of
 from tunememory.errors import NotDoneError
+from tunememory.session import About, Memo
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-    from datetime import date
 
     from numpy.typing import NDArray
 
     from tunememory.history.joins import Join
-    from tunememory.session import OpenFile
-    from tunememory.store.records import Date, TuneSet
+    from tunememory.session import Session
+    from tunememory.store.records import Date, DayOff, TuneSet
 
 
 # ruff: noqa: PLC0415 - a player without dates loads nothing of them
@@ -205,105 +206,128 @@ def _is_regular(dated: Date, on: date) -> bool:
 
 
 Made = TypeVar("Made")
+Dated = TypeVar("Dated", "Date", "DayOff")
 
 
-def coming(desk: OpenFile, within: int | None = None) -> tuple[tuple[date, Date], ...]:
+def coming(session: Session, within: int | None = None) -> tuple[tuple[date, Date], ...]:
     """Return every date with its next day from today on, soonest first.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         within: Only those at most so many days ahead.
     """
-    if not desk.dates:
+    if not dates_of(session):
         return ()
-    day = desk.day()
-    found = desk.kept_today("coming", lambda: _coming(desk, day))
+    day = session.day()
+    found = _coming_dates(session)
     return tuple(pair for pair in found if within is None or (pair[0] - day).days <= within)
 
 
-def between(desk: OpenFile, first_day: date, last_day: date) -> list[tuple[date, str]]:
+def between(session: Session, first_day: date, last_day: date) -> list[tuple[date, str]]:
     """Return day and title of all that takes place from one day to another, both included."""
-    if not desk.dates:
+    if not dates_of(session):
         return []
     from tunememory.dates.recurrence import occurrences
 
     found = [
         (day, dated.title)
-        for dated in desk.dates.values()
+        for dated in dates_of(session).values()
         for day in readable(partial(occurrences, dated, first_day, last_day))
     ]
     return sorted(found)
 
 
-def awake(desk: OpenFile) -> frozenset[str]:
+def awake(session: Session) -> frozenset[str]:
     """Return the tunes that must not rest today: a date is near, or its season has come."""
-    if not desk.dates:
+    if not dates_of(session):
         return frozenset()
     from tunememory.dates.recurrence import tunes_of
 
-    day = desk.day()
+    day = session.day()
     needed: set[str] = set()
-    for on, dated in coming(desk):
+    for on, dated in coming(session):
         ahead = timedelta(weeks=dated.weeks_before) if dated.weeks_before else None
         if on - day <= (ahead or timedelta(days=RISING_DAYS)):
-            needed.update(tunes_of(dated, desk.sets))
+            needed.update(tunes_of(dated, session.sets))
     return frozenset(needed)
 
 
 def weights(
-    desk: OpenFile, uuids: Sequence[str], joins: Sequence[Join]
+    session: Session, uuids: Sequence[str], joins: Sequence[Join]
 ) -> NDArray[np.float64] | None:
     """Return what tunes and joins weigh today because of dates, ``None`` for all the same.
 
     A join weighs what the tune it leads to weighs, as far as a date wants its set.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         uuids: T identities, the joins last.
         joins: The joins.
     """
-    if not desk.dates:
+    if not dates_of(session):
         return None
 
     tunes = uuids[: len(uuids) - len(joins)]
     rows = (*tunes, *(second for _, second in joins))
     dated: NDArray[np.float64] = readable(
-        lambda: date_weights(rows, desk.dates.values(), desk.sets, desk.day())
+        lambda: date_weights(rows, dates_of(session).values(), session.sets, session.day())
     )
     return dated
 
 
-def is_off(desk: OpenFile, day: date | None = None) -> bool:
+def is_off(session: Session, day: date | None = None) -> bool:
     """Whether a day (today if none is given) is off."""
-    if not desk.days_off:
+    if not days_off_of(session):
         return False
-    from tunememory.dates import recurrence
-
-    on = day or desk.day()
-    return bool(readable(lambda: recurrence.is_off(on, desk.days_off)))
+    on = day or session.day()
+    return bool(readable(lambda: recurrence.is_off(on, days_off_of(session))))
 
 
-def is_eve(desk: OpenFile) -> bool:
+def is_eve(session: Session) -> bool:
     """Whether a date that is no regular one is tomorrow."""
-    if not desk.dates:
+    if not dates_of(session):
         return False
 
-    return bool(readable(lambda: eve_of_one(desk.dates.values(), desk.day())))
+    return bool(readable(lambda: eve_of_one(dates_of(session).values(), session.day())))
 
 
-def _coming(desk: OpenFile, day: date) -> tuple[tuple[date, Date], ...]:
-    from tunememory.dates import recurrence
-
-    return readable(lambda: recurrence.coming(desk.dates.values(), day))
+def _read_coming(session: Session) -> tuple[tuple[date, Date], ...]:
+    return readable(lambda: recurrence.coming(dates_of(session).values(), session.day()))
 
 
 def readable(work: Callable[[], Made]) -> Made:
     """Do something with the rules of dates; one that cannot be read is told in a line.
 
     Raises:
-        ServiceError: A rule cannot be read.
+        NotDoneError: A rule cannot be read.
     """
     try:
         return work()
     except ValueError as error:
         raise NotDoneError(f"a date cannot be read: {error}") from error
+
+
+def _with_rule(dated: Dated) -> Dated:
+    """Return a date or days off without a rule that cannot be read.
+
+    A file that another program has written into must not keep the whole day from being shown.
+    """
+    if not dated.rule:
+        return dated
+    try:
+        next(parse_rule(dated.rule).days(dated.first_day, date.max), None)
+    except ValueError:
+        return replace(dated, rule="")
+    return dated
+
+
+dates_of = Memo(
+    lambda session: {one.uuid: _with_rule(one) for one in session.repertoire.dates()},
+    About.TUNES | About.SETS,
+)
+"""Every date by identity; one whose rule cannot be read stands on its first day."""
+
+days_off_of = Memo(lambda session: [*map(_with_rule, session.repertoire.days_off())], About.SETS)
+"""Every stretch of days off; one whose rule cannot be read is its first days alone."""
+
+_coming_dates = Memo(_read_coming, About.TUNES | About.SETS, daily=True)

@@ -8,12 +8,14 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tunememory.dates import agenda, overview
+from tunememory.dates.agenda import dates_of, days_off_of
 from tunememory.dates.icalendar import MOST_WEEKS, read_calendar, write_calendar
 from tunememory.dates.recurrence import occurrences
 from tunememory.dates.words import When, day_words, parse_day, parse_when, when_words
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
 from tunememory.library.sets import name_of
+from tunememory.session import About
 from tunememory.store.records import Date, DayOff, new_identity
 from tunememory.text import clean_text
 
@@ -22,7 +24,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.dates.overview import DateView
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,36 +71,36 @@ _LONG = timedelta(days=200)
 _YEAR = re.compile(r"\b\d{4}\b")
 
 
-def preview(desk: OpenFile, text: str) -> tuple[str, tuple[date, ...]]:
+def preview_when(session: Session, text: str) -> tuple[str, tuple[date, ...]]:
     """Return what was typed as it was understood, and the next days it means.
 
     Raises:
-        ServiceError: It cannot be read: one line, and what can be written.
+        NotDoneError: It cannot be read: one line, and what can be written.
     """
-    when = _when(desk, text)
+    when = _when(session, text)
     made = Date("", "", when.first_day, rule=when.rule, except_days=when.except_days)
     last = when.first_day + _LOOK_AHEAD
     days = agenda.readable(lambda: occurrences(made, when.first_day, last))
-    return when_words(when, desk.day()), days[:PREVIEWED]
+    return when_words(when, session.day()), days[:PREVIEWED]
 
 
-def save(desk: OpenFile, draft: DateDraft, uuid: str = "") -> DateView:
+def save_date(session: Session, draft: DateDraft, uuid: str = "") -> DateView:
     """Make a date, or change the one of identity ``uuid``.
 
     Raises:
-        ServiceError: The date, a tune or a set is gone, a field cannot be read, or the file
+        NotDoneError: The date, a tune or a set is gone, a field cannot be read, or the file
             cannot be written.
     """
-    old = overview.one(desk, uuid) if uuid else None
-    when = _kept_when(desk, draft.when, old) or _when(desk, draft.when)
+    old = overview.one(session, uuid) if uuid else None
+    when = _kept_when(session, draft.when, old) or _when(session, draft.when)
     title = clean_text(draft.title) or clean_text(draft.kind) or clean_text(draft.place)
     if not title:
         raise NotDoneError("a date needs a name: “Kitchen session”, “Barn dance”")
     if not 0 <= draft.weeks_before <= MOST_WEEKS:
         raise NotDoneError(f"a season wakes its tunes from 0 to {MOST_WEEKS} weeks before")
     for one in draft.sets:
-        if one not in desk.sets:
-            raise NotDoneError(f"that {desk.settings.set_word} is no longer there")
+        if one not in session.sets:
+            raise NotDoneError(f"that {session.settings.set_word} is no longer there")
     kept = Date(
         uuid=uuid or new_identity(),
         title=title,
@@ -107,25 +109,25 @@ def save(desk: OpenFile, draft: DateDraft, uuid: str = "") -> DateView:
         place=clean_text(draft.place),
         rule=when.rule,
         except_days=when.except_days,
-        tunes=tuple(desk.tune(tune).uuid for tune in dict.fromkeys(draft.tunes)),
+        tunes=tuple(session.tune(tune).uuid for tune in dict.fromkeys(draft.tunes)),
         sets=tuple(dict.fromkeys(draft.sets)),
         weeks_before=draft.weeks_before,
     )
-    with desk.changing():
-        desk.repertoire.save_date(kept)
-    desk.sets_changed()
-    return overview.view(desk, kept.uuid)
+    with session.changing():
+        session.repertoire.save_date(kept)
+    session.changed(About.SETS)
+    return overview.date_view(session, kept.uuid)
 
 
-def draft_of(desk: OpenFile, uuid: str) -> DateDraft:
+def date_draft(session: Session, uuid: str) -> DateDraft:
     """Return a date as it would be typed.
 
     Raises:
-        ServiceError: It is gone.
+        NotDoneError: It is gone.
     """
-    dated = overview.one(desk, uuid)
+    dated = overview.one(session, uuid)
     return DateDraft(
-        when=overview.words_of(desk, dated),
+        when=overview.words_of(session, dated),
         title=dated.title,
         kind=dated.kind,
         place=dated.place,
@@ -135,31 +137,33 @@ def draft_of(desk: OpenFile, uuid: str) -> DateDraft:
     )
 
 
-def remove(desk: OpenFile, uuid: str) -> None:
+def remove_date(session: Session, uuid: str) -> None:
     """Take a date out; what was played there stays in the journal.
 
     Raises:
-        ServiceError: It is gone, or the file cannot be written.
+        NotDoneError: It is gone, or the file cannot be written.
     """
-    overview.one(desk, uuid)
-    with desk.changing():
-        desk.repertoire.remove_date(uuid)
-    desk.sets_changed()
+    overview.one(session, uuid)
+    with session.changing():
+        session.repertoire.remove_date(uuid)
+    session.changed(About.SETS)
 
 
-def days_off(desk: OpenFile) -> tuple[DayOffView, ...]:
+def all_days_off(session: Session) -> tuple[DayOffView, ...]:
     """Return the days off in words."""
-    return tuple(DayOffView(off.uuid, _off_words(desk, off), off.note) for off in desk.days_off)
+    return tuple(
+        DayOffView(off.uuid, _off_words(session, off), off.note) for off in days_off_of(session)
+    )
 
 
-def add_day_off(desk: OpenFile, text: str, note: str = "") -> DayOffView:
+def add_day_off(session: Session, text: str, note: str = "") -> DayOffView:
     """Take days off: one day, ``2 August to 14 August``, or ``every Sunday``.
 
     Raises:
-        ServiceError: It cannot be read, or the file cannot be written.
+        NotDoneError: It cannot be read, or the file cannot be written.
     """
     begin, _, end = clean_text(text).partition(" to ")
-    when = _when(desk, begin)
+    when = _when(session, begin)
     last = when.first_day
     if end:
         if when.rule:
@@ -172,109 +176,109 @@ def add_day_off(desk: OpenFile, text: str, note: str = "") -> DayOffView:
     elif when.except_days:
         raise NotDoneError("write the rule without its exceptions")
     off = DayOff(new_identity(), when.first_day, last, when.rule, clean_text(note))
-    with desk.changing():
-        desk.repertoire.save_day_off(off)
-    desk.sets_changed()
-    return DayOffView(off.uuid, _off_words(desk, off), off.note)
+    with session.changing():
+        session.repertoire.save_day_off(off)
+    session.changed(About.SETS)
+    return DayOffView(off.uuid, _off_words(session, off), off.note)
 
 
-def remove_day_off(desk: OpenFile, uuid: str) -> None:
+def remove_day_off(session: Session, uuid: str) -> None:
     """Take days off back.
 
     Raises:
-        ServiceError: They are gone, or the file cannot be written.
+        NotDoneError: They are gone, or the file cannot be written.
     """
-    with desk.changing():
-        desk.repertoire.remove_day_off(uuid)
-    desk.sets_changed()
+    with session.changing():
+        session.repertoire.remove_day_off(uuid)
+    session.changed(About.SETS)
 
 
-def day_of_words(desk: OpenFile, text: str) -> date:
+def day_of_words(session: Session, text: str) -> date:
     """Return one day given in words.
 
     Raises:
-        ServiceError: It cannot be read.
+        NotDoneError: It cannot be read.
     """
     try:
-        return parse_day(text, desk.day())
+        return parse_day(text, session.day())
     except ValueError as error:
         raise NotDoneError(str(error)) from error
 
 
-def to_calendar(desk: OpenFile) -> str:
+def to_calendar(session: Session) -> str:
     """Return every date as iCalendar text (RFC 5545)."""
-    names = {uuid: tune.title for uuid, tune in desk.tunes.items()}
-    names |= {uuid: name_of(desk, one) for uuid, one in desk.sets.items()}
-    return write_calendar(desk.dates.values(), desk.now(), names)
+    names = {uuid: tune.title for uuid, tune in session.tunes.items()}
+    names |= {uuid: name_of(session, one) for uuid, one in session.sets.items()}
+    return write_calendar(dates_of(session).values(), session.now(), names)
 
 
-def export(desk: OpenFile, path: Path) -> None:
+def export_dates(session: Session, path: Path) -> None:
     """Write every date to an iCalendar file.
 
     Raises:
-        ServiceError: The file cannot be written; what was there before is as it was.
+        NotDoneError: The file cannot be written; what was there before is as it was.
     """
-    write_file(path, to_calendar(desk))
+    write_file(path, to_calendar(session))
 
 
-def take(desk: OpenFile, path: Path) -> DatesTaken:
+def import_dates(session: Session, path: Path) -> DatesTaken:
     """Take the events of an iCalendar file in as dates; the same file twice adds nothing.
 
     An event that is here already keeps its tunes and sets where the calendar names none.
 
     Raises:
-        ServiceError: The file cannot be read at all, or ours cannot be written.
+        NotDoneError: The file cannot be read at all, or ours cannot be written.
     """
     try:
         if path.stat().st_size > _MOST_BYTES:
             raise NotDoneError(f"{clean_text(str(path))}: too long for a calendar")
         text = path.read_bytes().decode("utf-8", "replace")
-        read = read_calendar(text, desk.clock.zone)
+        read = read_calendar(text, session.clock.zone)
     except OSError as error:
         why = (error.strerror or "cannot be read").lower()
         raise NotDoneError(f"{clean_text(str(path))}: {why}") from error
     except ValueError as error:
         raise NotDoneError(f"{clean_text(str(path))}: {error}") from error
     taken = changed = 0
-    with desk.changing():
+    with session.changing():
         for dated in read.dates:
-            old = desk.dates.get(dated.uuid)
-            ours = _ours(desk, dated, old)
+            old = dates_of(session).get(dated.uuid)
+            ours = _ours(session, dated, old)
             if ours != old:
-                desk.repertoire.save_date(ours)
+                session.repertoire.save_date(ours)
                 taken += old is None
                 changed += old is not None
-    desk.sets_changed()
+    session.changed(About.SETS)
     left_out = tuple((one.line, one.why) for one in read.left_out)
     return DatesTaken(taken, changed, len(read.dates) - taken - changed, left_out)
 
 
-def _ours(desk: OpenFile, dated: Date, old: Date | None) -> Date:
+def _ours(session: Session, dated: Date, old: Date | None) -> Date:
     """A date of a calendar with the tunes and sets that this repertoire has."""
-    tunes = tuple(uuid for uuid in dated.tunes if uuid in desk.tunes)
-    sets = tuple(uuid for uuid in dated.sets if uuid in desk.sets)
+    tunes = tuple(uuid for uuid in dated.tunes if uuid in session.tunes)
+    sets = tuple(uuid for uuid in dated.sets if uuid in session.sets)
     if old is not None and not dated.tunes and not dated.sets:
         tunes, sets = old.tunes, old.sets
         dated = replace(dated, weeks_before=dated.weeks_before or old.weeks_before)
     return replace(dated, tunes=tunes, sets=sets)
 
 
-def _when(desk: OpenFile, text: str) -> When:
+def _when(session: Session, text: str) -> When:
     try:
-        return parse_when(text, desk.day())
+        return parse_when(text, session.day())
     except ValueError as error:
         raise NotDoneError(str(error)) from error
 
 
-def _kept_when(desk: OpenFile, text: str, old: Date | None) -> When | None:
+def _kept_when(session: Session, text: str, old: Date | None) -> When | None:
     """When the old date was, if that was not changed: its past days stay as they were."""
-    if old is not None and clean_text(text) == overview.words_of(desk, old):
+    if old is not None and clean_text(text) == overview.words_of(session, old):
         return When(old.first_day, old.rule, old.except_days)
     return None
 
 
-def _off_words(desk: OpenFile, off: DayOff) -> str:
-    first = agenda.readable(lambda: when_words(When(off.first_day, off.rule), desk.day()))
+def _off_words(session: Session, off: DayOff) -> str:
+    first = agenda.readable(lambda: when_words(When(off.first_day, off.rule), session.day()))
     if off.rule or off.last_day == off.first_day:
         return first
-    return f"{first} to {when_words(When(off.last_day), desk.day())}"
+    return f"{first} to {when_words(When(off.last_day), session.day())}"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.dates import agenda
-from tunememory.dates.agenda import to_ask_about
+from tunememory.dates.agenda import dates_of, days_off_of, to_ask_about
 from tunememory.dates.readiness import Days, Readiness, forecast, leave_out
 from tunememory.dates.recurrence import last_occurrence, next_occurrence, playing_days, tunes_of
 from tunememory.dates.words import When, when_words
@@ -18,14 +18,15 @@ from tunememory.history.days import pace_of, prompts_in
 from tunememory.history.recording import record_practice, withdraw_practice
 from tunememory.library.overview import rows_of
 from tunememory.library.sets import name_of
-from tunememory.store.records import Practice, new_identity
+from tunememory.recall.check import Practice
+from tunememory.store.records import new_identity
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
     from tunememory.dates.readiness import Forecast
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
     from tunememory.store.records import Date
 
 
@@ -96,61 +97,63 @@ LOOKED_AHEAD = 120
 """Days before a date in which the plan may ask its tunes; nobody plans further ahead."""
 
 
-def views(desk: OpenFile) -> tuple[DateView, ...]:
+def all_dates(session: Session) -> tuple[DateView, ...]:
     """Return every date, those that come soonest first, then those that are over, newest first."""
-    coming = agenda.coming(desk)
+    coming = agenda.coming(session)
     still = {dated.uuid for _, dated in coming}
-    over = [dated for dated in desk.dates.values() if dated.uuid not in still]
+    over = [dated for dated in dates_of(session).values() if dated.uuid not in still]
     over.sort(key=lambda dated: (-dated.first_day.toordinal(), dated.title, dated.uuid))
     return (
-        *(_view(desk, dated, on) for on, dated in coming),
-        *(_view(desk, dated, None) for dated in over),
+        *(_view(session, dated, on) for on, dated in coming),
+        *(_view(session, dated, None) for dated in over),
     )
 
 
-def next_ones(desk: OpenFile, most: int) -> tuple[DateView, ...]:
+def next_ones(session: Session, most: int) -> tuple[DateView, ...]:
     """Return the next dates, soonest first."""
-    return tuple(_view(desk, dated, on) for on, dated in agenda.coming(desk)[:most])
+    return tuple(_view(session, dated, on) for on, dated in agenda.coming(session)[:most])
 
 
-def view(desk: OpenFile, uuid: str) -> DateView:
+def date_view(session: Session, uuid: str) -> DateView:
     """Return one date with its tunes, and what to leave out if under half can be ready.
 
     Raises:
-        ServiceError: It is gone.
+        NotDoneError: It is gone.
     """
-    dated = one(desk, uuid)
-    days = {coming.uuid: on for on, coming in agenda.coming(desk)}
-    return _view(desk, dated, days.get(uuid), whole=True)
+    dated = one(session, uuid)
+    days = {coming.uuid: on for on, coming in agenda.coming(session)}
+    return _view(session, dated, days.get(uuid), whole=True)
 
 
-def one(desk: OpenFile, uuid: str) -> Date:
+def one(session: Session, uuid: str) -> Date:
     """Return a date.
 
     Raises:
-        ServiceError: It is gone.
+        NotDoneError: It is gone.
     """
     try:
-        return desk.dates[uuid]
+        return dates_of(session)[uuid]
     except KeyError:
         raise NotDoneError("that date is no longer there") from None
 
 
-def to_tell(desk: OpenFile) -> tuple[PastDate, ...]:
+def dates_to_tell(session: Session) -> tuple[PastDate, ...]:
     """Return the dates of the last days of which it is not said yet what was played there."""
-    if not desk.dates:
+    if not dates_of(session):
         return ()
-    told = desk.repertoire.dates_answered()
-    found = agenda.readable(lambda: to_ask_about(desk.dates.values(), desk.sets, desk.day(), told))
+    told = session.repertoire.dates_answered()
+    found = agenda.readable(
+        lambda: to_ask_about(dates_of(session).values(), session.sets, session.day(), told)
+    )
     return tuple(
         PastDate(
             past.date.uuid,
             past.date.title,
             past.on,
             tuple(
-                (uuid, desk.tune(uuid).title, uuid in _played(desk, past.date.uuid, past.on))
+                (uuid, session.tune(uuid).title, uuid in _played(session, past.date.uuid, past.on))
                 for uuid in past.tunes
-                if uuid in desk.tunes
+                if uuid in session.tunes
             ),
         )
         for past in found
@@ -158,35 +161,35 @@ def to_tell(desk: OpenFile) -> tuple[PastDate, ...]:
     )
 
 
-def played_there(desk: OpenFile, uuid: str, day: date, tunes: Iterable[str]) -> None:
+def played_there(session: Session, uuid: str, day: date, tunes: Iterable[str]) -> None:
     """Say which tunes were played at a date; each counts as met. Twice is no fault.
 
     Raises:
-        ServiceError: The date or a tune is gone, the day lies ahead or is none of the date's, or
+        NotDoneError: The date or a tune is gone, the day lies ahead or is none of the date's, or
             the file cannot be written; nothing was.
     """
-    dated = one(desk, uuid)
-    if day > desk.day():
+    dated = one(session, uuid)
+    if day > session.day():
         raise NotDoneError("that day has not come yet")
-    _refuse_other_day(desk, dated, day)
-    before = _played(desk, uuid, day)
-    wanted = [desk.tune(tune).uuid for tune in dict.fromkeys(tunes)]
-    at = desk.evening_of(day)
-    with desk.changing():
+    _refuse_other_day(session, dated, day)
+    before = _played(session, uuid, day)
+    wanted = [session.tune(tune).uuid for tune in dict.fromkeys(tunes)]
+    at = session.evening_of(day)
+    with session.changing():
         for tune in wanted:
             if tune not in before:
                 entry = Practice(new_identity(), at, day, tune=tune, played_at=dated.uuid)
-                record_practice(desk, entry)
-        desk.repertoire.answer_date(uuid, day)
+                record_practice(session, entry)
+        session.repertoire.answer_date(uuid, day)
 
 
-def _refuse_other_day(desk: OpenFile, dated: Date, day: date) -> None:
+def _refuse_other_day(session: Session, dated: Date, day: date) -> None:
     """Refuse a day on which the date does not fall, naming the nearest that has come."""
     before = agenda.readable(lambda: last_occurrence(dated, day + timedelta(days=1)))
     if before == day:
         return
     after = agenda.readable(lambda: next_occurrence(dated, day))
-    come = [found for found in (before, after) if found is not None and found <= desk.day()]
+    come = [found for found in (before, after) if found is not None and found <= session.day()]
     wrong = f"{dated.title} does not fall on {_named(day)}"
     if come:
         near = min(come, key=lambda found: abs(found - day))
@@ -200,82 +203,84 @@ def _named(day: date) -> str:
     return when_words(When(day), day)
 
 
-def not_played_there(desk: OpenFile, uuid: str, day: date, tune: str) -> None:
+def not_played_there(session: Session, uuid: str, day: date, tune: str) -> None:
     """Take back that a tune was played at a date.
 
     Raises:
-        ServiceError: The file cannot be written.
+        NotDoneError: The file cannot be written.
     """
-    entry = _played(desk, uuid, day).get(tune)
+    entry = _played(session, uuid, day).get(tune)
     if entry is not None:
-        withdraw_practice(desk, entry)
+        withdraw_practice(session, entry)
 
 
-def told(desk: OpenFile, uuid: str, day: date) -> None:
+def ask_no_more(session: Session, uuid: str, day: date) -> None:
     """Ask no more what was played at a date.
 
     Raises:
-        ServiceError: The file cannot be written.
+        NotDoneError: The file cannot be written.
     """
-    with desk.changing():
-        desk.repertoire.answer_date(uuid, day)
+    with session.changing():
+        session.repertoire.answer_date(uuid, day)
 
 
-def words_of(desk: OpenFile, dated: Date) -> str:
+def words_of(session: Session, dated: Date) -> str:
     """Return when a date takes place, in words that are read back the same today."""
     when = When(dated.first_day, dated.rule, dated.except_days)
-    return agenda.readable(lambda: when_words(when, desk.day()))
+    return agenda.readable(lambda: when_words(when, session.day()))
 
 
-def _played(desk: OpenFile, uuid: str, day: date) -> dict[str, Practice]:
+def _played(session: Session, uuid: str, day: date) -> dict[str, Practice]:
     """What was played at a date on one day, by tune."""
-    entries = desk.repertoire.practices(None, day, day)
+    entries = session.repertoire.practices(None, day, day)
     return {entry.tune: entry for entry in entries if entry.played_at == uuid}
 
 
-def _view(desk: OpenFile, dated: Date, on: date | None, *, whole: bool = False) -> DateView:
-    uuids = [uuid for uuid in tunes_of(dated, desk.sets) if uuid in desk.tunes]
+def _view(session: Session, dated: Date, on: date | None, *, whole: bool = False) -> DateView:
+    uuids = [uuid for uuid in tunes_of(dated, session.sets) if uuid in session.tunes]
     said, days = None, None
     if on is not None and uuids:
-        days = _days(desk, on)
-        said = forecast(desk.remembered.some(uuids), desk.params, days)
+        days = _days(session, on)
+        said = forecast(session.remembered.some(uuids), session.params, days)
     counts = [said.of(row) for row in range(len(uuids))] if said else []
     tunes: tuple[DateTune, ...] = ()
     out: tuple[str, ...] = ()
     if whole:
-        tunes = _tunes(desk, dated, uuids, said)
+        tunes = _tunes(session, dated, uuids, said)
         if days is not None:
-            places = leave_out(desk.remembered.some(uuids), desk.params, days)
-            out = tuple(desk.tune(uuids[place]).title for place in places)
+            places = leave_out(session.remembered.some(uuids), session.params, days)
+            out = tuple(session.tune(uuids[place]).title for place in places)
     return DateView(
         uuid=dated.uuid,
         title=dated.title,
         kind=dated.kind,
         place=dated.place,
-        when=words_of(desk, dated),
+        when=words_of(session, dated),
         on=on,
-        days=None if on is None else (on - desk.day()).days,
+        days=None if on is None else (on - session.day()).days,
         wanted=len(uuids),
         ready=counts.count(Readiness.READY),
         will_be=counts.count(Readiness.WILL_BE),
-        sets=tuple(name_of(desk, desk.sets[uuid]) for uuid in dated.sets if uuid in desk.sets),
+        sets=tuple(
+            name_of(session, session.sets[uuid]) for uuid in dated.sets if uuid in session.sets
+        ),
         tunes=tunes,
         leave_out=out,
     )
 
 
-def _days(desk: OpenFile, on: date) -> Days:
-    today = desk.day()
+def _days(session: Session, on: date) -> Days:
+    today = session.day()
     first = max(today, on - timedelta(days=LOOKED_AHEAD))
-    playing = agenda.readable(lambda: playing_days(first, on, desk.days_off))
-    return Days(desk.now_days(), today, on, playing, prompts_in(desk, pace_of(desk)))
+    playing = agenda.readable(lambda: playing_days(first, on, days_off_of(session)))
+    return Days(session.now_days(), today, on, playing, prompts_in(session, pace_of(session)))
 
 
 def _tunes(
-    desk: OpenFile, dated: Date, uuids: list[str], said: Forecast | None
+    session: Session, dated: Date, uuids: list[str], said: Forecast | None
 ) -> tuple[DateTune, ...]:
     """The tunes of a date, those least ready first; of one that is over in their order."""
-    played = desk.repertoire.played_there(dated.uuid)
+    played = session.repertoire.played_there(dated.uuid)
     found = [
         DateTune(
             tune=row.uuid,
@@ -288,7 +293,7 @@ def _tunes(
             readiness=said.of(place) if said else Readiness.NOT_YET,
             played=played.get(row.uuid),
         )
-        for place, row in enumerate(rows_of(desk, uuids))
+        for place, row in enumerate(rows_of(session, uuids))
     ]
     order = np.argsort(said.kept, kind="stable") if said else range(len(found))
     return tuple(found[int(place)] for place in order)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from tunememory.music.tune import Tune
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 SURE = 0.8
@@ -212,51 +212,51 @@ class StarterView:
 
 
 def what_to_start(
-    desk: OpenFile, key: str = "", kind: str = "", tuning: str = "", at: str = ""
+    session: Session, key: str = "", kind: str = "", tuning: str = "", at: str = ""
 ) -> tuple[StarterView, ...]:
     """Return tunes to start, best first.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         key: Only on this root; empty for any.
         kind: Only of this kind; empty for any.
         tuning: Strings or nickname; empty is what the instrument stands in.
         at: Identity of the date whose place counts; empty is today's, or the next one.
 
     Raises:
-        ServiceError: Key or tuning cannot be read, or the date is gone.
+        NotDoneError: Key or tuning cannot be read, or the date is gone.
     """
     root = key_of(key)
     found = best_starters(
-        _known(desk),
-        _place(desk, at),
-        tuning=_tuning(desk, tuning),
+        _known(session),
+        _place(session, at),
+        tuning=_tuning(session, tuning),
         root=root.root_class if root else None,
         kind=clean_text(kind),
     )
     return tuple(_view(one) for one in found)
 
 
-def in_key(
-    desk: OpenFile, key: str, kind: str = "", tuning: str = ""
+def tunes_in_key(
+    session: Session, key: str, kind: str = "", tuning: str = ""
 ) -> tuple[tuple[str, tuple[StarterView, ...]], ...]:
     """Return what there is on a root, by tuning.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         key: The root.
         kind: Only of this kind; empty for any.
         tuning: Strings or nickname; empty for any.
 
     Raises:
-        ServiceError: Key or tuning cannot be read.
+        NotDoneError: Key or tuning cannot be read.
     """
     root = key_of(key)
     if root is None:
         raise NotDoneError("give a key: A, D, G …")
-    place = _place(desk, "")
+    place = _place(session, "")
     only = tuning_of(tuning)
-    groups = what_have_i_in(_known(desk), root.root_class, kind=clean_text(kind))
+    groups = what_have_i_in(_known(session), root.root_class, kind=clean_text(kind))
     return tuple(
         (
             letters,
@@ -267,41 +267,42 @@ def in_key(
     )
 
 
-def each_key(
-    desk: OpenFile, tuning: str = "", kind: str = ""
+def one_for_each_key(
+    session: Session, tuning: str = "", kind: str = ""
 ) -> tuple[tuple[str, StarterView | None], ...]:
     """Return one sure starter for each key, ``None`` where there is none.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         tuning: Strings or nickname; empty is what the instrument stands in.
         kind: Only of this kind; empty for any.
 
     Raises:
-        ServiceError: The tuning cannot be read.
+        NotDoneError: The tuning cannot be read.
     """
     found = one_a_key(
-        _known(desk), _place(desk, ""), tuning=_tuning(desk, tuning), kind=clean_text(kind)
+        _known(session), _place(session, ""), tuning=_tuning(session, tuning), kind=clean_text(kind)
     )
     return tuple((name, _view(one) if one else None) for name, one in found)
 
 
-def _known(desk: OpenFile) -> list[Known]:
-    active = [tune.uuid for tune in desk.active()]
+def _known(session: Session) -> list[Known]:
+    active = [tune.uuid for tune in session.active()]
     return [
-        Known(desk.tune(row.uuid), row.tuning, row.chance.chance) for row in rows_of(desk, active)
+        Known(session.tune(row.uuid), row.tuning, row.chance.chance)
+        for row in rows_of(session, active)
     ]
 
 
-def _place(desk: OpenFile, at: str) -> Place:
+def _place(session: Session, at: str) -> Place:
     """Where it is asked for: what was played there counts."""
-    near = agenda.coming(desk)
-    uuid = overview.one(desk, at).uuid if at else near[0][1].uuid if near else ""
-    return Place(desk.day(), desk.repertoire.played_there(uuid) if uuid else {})
+    near = agenda.coming(session)
+    uuid = overview.one(session, at).uuid if at else near[0][1].uuid if near else ""
+    return Place(session.day(), session.repertoire.played_there(uuid) if uuid else {})
 
 
-def _tuning(desk: OpenFile, tuning: str) -> str:
-    return (tuning_of(tuning) or desk.settings.standing).letters
+def _tuning(session: Session, tuning: str) -> str:
+    return (tuning_of(tuning) or session.settings.standing).letters
 
 
 def _view(one: Starter) -> StarterView:

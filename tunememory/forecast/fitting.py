@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from tunememory.recall.fitting import Refit
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 MORE = 0.25
@@ -73,19 +73,19 @@ class Tried:
     ranges: dict[str, tuple[float, float]]
 
 
-def is_due(desk: OpenFile) -> bool:
+def is_due(session: Session) -> bool:
     """Whether there are new checks enough for a try."""
-    kept = desk.repertoire.parameters()
+    kept = session.repertoire.parameters()
     before = max((_evidence(one).get("checks", 0) for one in kept), default=0)
-    return desk.repertoire.check_count() - before >= max(ENOUGH_CHECKS, MORE * before)
+    return session.repertoire.check_count() - before >= max(ENOUGH_CHECKS, MORE * before)
 
 
-def state_of(desk: OpenFile) -> InUse:
+def guessed_with(session: Session) -> InUse:
     """Return what is in use."""
-    used = in_use(desk.repertoire)
+    used = in_use(session.repertoire)
     if used is None:
-        return InUse(None, 0, other=_last_taken(desk) is not None)
-    return InUse(desk.day_of(used.made_at), _evidence(used).get("checks", 0), other=True)
+        return InUse(None, 0, other=_last_taken(session) is not None)
+    return InUse(session.day_of(used.made_at), _evidence(used).get("checks", 0), other=True)
 
 
 def state_words(state: InUse) -> str:
@@ -95,90 +95,92 @@ def state_words(state: InUse) -> str:
     return f"fitted on {state.fitted_on.isoformat()} from {state.checks} checks"
 
 
-def try_fit(desk: OpenFile) -> Tried:
+def try_fit(session: Session) -> Tried:
     """Fit the player's parameters, and use them if they foretell the latest checks better.
 
     What is tried rests on the earlier checks alone; what is then used, on all of them. The file
     is held only while the result is written.
 
     Raises:
-        ServiceError: There are too few checks, or it could not be written.
+        NotDoneError: There are too few checks, or it could not be written.
     """
-    count = desk.repertoire.check_count()
+    count = session.repertoire.check_count()
     if count < ENOUGH_CHECKS:
         raise NotDoneError(
             f"{count} checks are too few to learn from; from {ENOUGH_CHECKS} on it is worth a try"
         )
-    desk.changed_elsewhere()
-    tunes, histories = whole_history(desk)
-    found = refit([entry_of(tune) for tune in tunes], histories, desk.params)
+    session.changed_elsewhere()
+    tunes, histories = whole_history(session)
+    found = refit([entry_of(tune) for tune in tunes], histories, session.params)
     own = found.fitted.parameters
     made = ParameterSet(
         uuid=new_identity(),
-        made_at=desk.now(),
+        made_at=session.now(),
         numbers=json.dumps(own.as_dict()),
         evidence=json.dumps(_evidence_of(found, count)),
         active=found.better,
     )
     beliefs = {}
     if found.better:
-        kept = desk.repertoire
+        kept = session.repertoire
         beliefs = stored_beliefs(replayed(tunes, kept.checks(), kept.practices(), own))
     try:
-        with desk.repertoire.writing():
-            stale = desk.changed_elsewhere()
-            version = desk.repertoire.add_parameters(made)
+        with session.repertoire.writing():
+            stale = session.changed_elsewhere()
+            version = session.repertoire.add_parameters(made)
             if found.better:
                 # Checks that came meanwhile are not in these beliefs: then the next to read
                 # the file works all out anew.
-                desk.repertoire.save_beliefs({} if stale else beliefs, parameters_version=version)
+                session.repertoire.save_beliefs(
+                    {} if stale else beliefs, parameters_version=version
+                )
     except RepertoireError as error:
         raise NotDoneError(str(error)) from error
-    desk.reload()
+    session.reload()
     each = found.won / found.held_out if found.held_out else 0.0
     return Tried(found.better, count, found.held_out, float(np.expm1(each)), _ranges(found))
 
 
-def use_other(desk: OpenFile) -> InUse:
+def guess_with_other(session: Session) -> InUse:
     """Go back to the starting values, or from them to the last accepted fit.
 
     Raises:
-        ServiceError: There is nothing to go to, or it could not be written.
+        NotDoneError: There is nothing to go to, or it could not be written.
     """
-    used = in_use(desk.repertoire)
-    other = None if used is not None else _last_taken(desk)
+    used = in_use(session.repertoire)
+    other = None if used is not None else _last_taken(session)
     if used is None and other is None:
         raise NotDoneError("the starting values are in use, and nothing was fitted yet")
     switch = ParameterSet(
         uuid=new_identity(),
-        made_at=desk.now(),
+        made_at=session.now(),
         numbers="{}",
         evidence=json.dumps({SWITCHED_TO: None if other is None else other.uuid}),
         active=False,
     )
     try:
-        with desk.repertoire.writing():
-            desk.repertoire.add_parameters(switch)
-            desk.repertoire.use_parameters(None if other is None else other.version)
+        with session.repertoire.writing():
+            session.repertoire.add_parameters(switch)
+            session.repertoire.use_parameters(None if other is None else other.version)
     except RepertoireError as error:
         raise NotDoneError(str(error)) from error
-    desk.reload()
+    session.reload()
     # Reading the beliefs works them out anew and keeps them.
-    desk.remembered.all()
-    return state_of(desk)
+    session.remembered.all()
+    return guessed_with(session)
 
 
-def uncertainty(desk: OpenFile) -> tuple[tuple[str, ...], NDArray[np.float64]] | None:
+def uncertainty(session: Session) -> tuple[tuple[str, ...], NDArray[np.float64]] | None:
     """Return names and covariance of the fit in use; ``None`` for the starting values."""
-    used = in_use(desk.repertoire)
+    used = in_use(session.repertoire)
     if used is None:
         return None
     evidence = _evidence(used)
     return tuple(evidence["names"]), np.array(evidence["covariance"])
 
 
-def _last_taken(desk: OpenFile) -> ParameterSet | None:
-    taken = [one for one in desk.repertoire.parameters() if _evidence(one).get("taken")]
+def _last_taken(session: Session) -> ParameterSet | None:
+    taken = [one for one in session.repertoire.parameters() if _evidence(one).get("taken")]
     return taken[-1] if taken else None
 
 
@@ -251,40 +253,45 @@ LOOKED_AT = "looked_at_checks"
 """In the evidence of a look: checks there were."""
 
 
-def focus_is_due(desk: OpenFile) -> bool:
+def learning_is_due(session: Session) -> bool:
+    """Whether there are new checks enough to learn from: what memory is like, or its kind."""
+    return focus_is_due(session) or is_due(session)
+
+
+def focus_is_due(session: Session) -> bool:
     """Whether there are new checks enough for a look."""
-    looked_at = last_look(desk.repertoire).get(LOOKED_AT, 0)
-    return look_is_due(desk.repertoire.check_count(), looked_at)
+    looked_at = last_look(session.repertoire).get(LOOKED_AT, 0)
+    return look_is_due(session.repertoire.check_count(), looked_at)
 
 
-def look(desk: OpenFile) -> float:
+def look(session: Session) -> float:
     """Look which kind of memory the checks speak for, keep it, and return the focus to plan with.
 
     Raises:
-        ServiceError: It could not be written.
+        NotDoneError: It could not be written.
     """
     from tunememory.history.days import entry_of, whole_history  # noqa: PLC0415
     from tunememory.recall.fitting import leaning  # noqa: PLC0415 - loads numpy
 
-    desk.changed_elsewhere()
-    count = desk.repertoire.check_count()
-    tunes, histories = whole_history(desk)
+    session.changed_elsewhere()
+    count = session.repertoire.check_count()
+    tunes, histories = whole_history(session)
     found = leaning([entry_of(tune) for tune in tunes], histories)
-    focus = focus_for(found, count, desk.params.focus)
+    focus = focus_for(found, count, session.params.focus)
     evidence: dict[str, Any] = {FOCUS: focus, LOOKED_AT: count, "leaning": round(found, 3)}
     kept = ParameterSet(
         uuid=new_identity(),
-        made_at=desk.now(),
+        made_at=session.now(),
         numbers="{}",
         evidence=json.dumps(evidence),
         active=False,
     )
     try:
-        with desk.repertoire.writing():
-            desk.repertoire.add_parameters(kept)
+        with session.repertoire.writing():
+            session.repertoire.add_parameters(kept)
     except RepertoireError as error:
         raise NotDoneError(str(error)) from error
-    desk.reload()
+    session.reload()
     return focus
 
 

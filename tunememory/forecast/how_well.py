@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from tunememory.recall.forgetting import Bools, Floats
     from tunememory.recall.parameters import Parameters
     from tunememory.recall.update import Event
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 TENTHS = 10
@@ -349,20 +349,20 @@ class HowWell:
         return self.checks >= self.needed
 
 
-def how_well(desk: OpenFile) -> HowWell:
+def how_well_guessed(session: Session) -> HowWell:
     """Look back over every cold check, each foretold with the parameters in use when it came.
 
     Parameters that have seen a check must not boast of it, and those that came later did not
     say anything of it.
     """
-    tunes, histories = whole_history(desk)
-    used = in_force(desk.repertoire)
+    tunes, histories = whole_history(session)
+    used = in_force(session.repertoire)
     seen = []
     begins = [to_days(moment) for moment, _ in used]
     for (_, params), window in zip(used, pairwise([*begins, math.inf]), strict=True):
         firsts = [untouched(tune, params) for tune in tunes]
         seen.append(looked_back(firsts, histories, params, window))
-    own_since = desk.day_of(used[1][0]).isoformat() if len(used) > 1 else None
+    own_since = session.day_of(used[1][0]).isoformat() if len(used) > 1 else None
     return _seen(calibrate(joined(seen)), own_since)
 
 

@@ -50,7 +50,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 _SINGLE = ("mean", "exposed_at", "gained_day", "gains", "checks", "present")
@@ -492,7 +492,7 @@ class YearAhead:
 
 
 def year_ahead(
-    desk: OpenFile,
+    session: Session,
     minutes: float,
     tunes: int | None,
     new_a_month: float,
@@ -501,7 +501,7 @@ def year_ahead(
     """Look a year ahead.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         minutes: Of asking on a day of practice, above 0.
         tunes: How many tunes; the player's own when ``None``. More than there are: filled up
             with tunes like them.
@@ -509,7 +509,7 @@ def year_ahead(
         progress: Told the share done; what it raises ends the work.
 
     Raises:
-        ServiceError: A number is out of its range, or there are no tunes to start from.
+        NotDoneError: A number is out of its range, or there are no tunes to start from.
     """
     if not 0 < minutes <= LONGEST:
         raise NotDoneError(f"minutes can be above 0 and up to {LONGEST:.0f}")
@@ -518,16 +518,16 @@ def year_ahead(
     if tunes is not None and not 0 < tunes <= MOST_TUNES_ASKED:
         raise NotDoneError(f"tunes can be from 1 to {MOST_TUNES_ASKED}")
     rng = np.random.default_rng(SEED)
-    at = desk.now_days()
-    beliefs = desk.remembered.some([tune.uuid for tune in desk.active()])
-    shown = chance(beliefs, at, desk.params)
+    at = session.now_days()
+    beliefs = session.remembered.some([tune.uuid for tune in session.active()])
+    shown = chance(beliefs, at, session.params)
     now = deciding(beliefs, opening_columns(shown, beliefs.present), tunes, rng)
     if not len(now.mean):
         raise NotDoneError("there is no tune yet that can be asked for: add one first")
-    pace = pace_of(desk)
-    habits = Habits(minutes * 60 / pace.how, _share_of_days(desk), new_a_month)
+    pace = pace_of(session)
+    habits = Habits(minutes * 60 / pace.how, _share_of_days(session), new_a_month)
     more_checks = MORE_MINUTES * 60 / pace.how
-    found = forecast(now, at, _lives(desk, rng), habits, more_checks, rng, progress)
+    found = forecast(now, at, _lives(session, rng), habits, more_checks, rng, progress)
     return YearAhead(
         minutes=minutes,
         checks=habits.checks_a_day,
@@ -592,20 +592,20 @@ def _points(course: Course) -> tuple[YearPoint, ...]:
     )
 
 
-def _lives(desk: OpenFile, rng: np.random.Generator) -> list[Parameters]:
-    known = uncertainty(desk)
+def _lives(session: Session, rng: np.random.Generator) -> list[Parameters]:
+    known = uncertainty(session)
     if known is None:
-        return plausible(desk.params, LIVES, rng)
+        return plausible(session.params, LIVES, rng)
     names, covariance = known
-    return plausible(desk.params, LIVES, rng, names, covariance)
+    return plausible(session.params, LIVES, rng, names, covariance)
 
 
-def _share_of_days(desk: OpenFile) -> float:
+def _share_of_days(session: Session) -> float:
     """Share of the last weeks' days with practice."""
-    begin = desk.day() - timedelta(days=HABIT_DAYS)
-    since = desk.now() - timedelta(days=HABIT_DAYS)
-    days = [day for day in desk.repertoire.practice_days(since) if day >= begin]
+    begin = session.day() - timedelta(days=HABIT_DAYS)
+    since = session.now() - timedelta(days=HABIT_DAYS)
+    days = [day for day in session.repertoire.practice_days(since) if day >= begin]
     if not days:
         return 1.0
-    whole = (desk.day() - days[0]).days
+    whole = (session.day() - days[0]).days
     return min(1.0, len(days) / whole) if whole >= LEAST_DAYS else 1.0

@@ -13,6 +13,7 @@ from tunememory.recall.belief import Entry
 from tunememory.recall.check import Prompt
 from tunememory.recall.replay import columns_of, histories_of
 from tunememory.recall.state import State
+from tunememory.session import About, Memo
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from tunememory.recall.check import Check
     from tunememory.recall.state import Chance
     from tunememory.recall.update import Event
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 def around(first_day: date, last_day: date) -> tuple[datetime, datetime]:
@@ -35,9 +36,9 @@ def around(first_day: date, last_day: date) -> tuple[datetime, datetime]:
     return begin - timedelta(days=1), end + timedelta(days=3)
 
 
-def checks_between(desk: OpenFile, first_day: date, last_day: date) -> list[Check]:
+def checks_between(session: Session, first_day: date, last_day: date) -> list[Check]:
     """Return the checks of some practice days, in order."""
-    found = desk.repertoire.checks(None, *around(first_day, last_day))
+    found = session.repertoire.checks(None, *around(first_day, last_day))
     return [check for check in found if first_day <= check.day <= last_day]
 
 
@@ -68,10 +69,10 @@ def returned_on(days: Sequence[int], today: int) -> int | None:
     return None
 
 
-def returned(desk: OpenFile) -> float | None:
+def returned(session: Session) -> float | None:
     """Model day of the player's return from time away, or ``None``."""
-    days = desk.kept_today("practice days", lambda: _days_before(desk))
-    back = returned_on(days, desk.day().toordinal())
+    days = _practice_days(session)
+    back = returned_on(days, session.day().toordinal())
     if back is None:
         return None
     return to_days(datetime.combine(date.fromordinal(back), time(), tzinfo=UTC))
@@ -93,10 +94,10 @@ def not_lost_by_time(chance: Chance, back: float | None) -> Chance:
     return chance if met_since else replace(chance, state=State.RUSTY)
 
 
-def _days_before(desk: OpenFile) -> list[int]:
+def _days_before(session: Session) -> list[int]:
     """Ordinals of the practice days that a return from time away shows by; today's is no part."""
-    since = desk.now() - timedelta(days=RETURN_DAYS + 1)
-    return [past.toordinal() for past in desk.repertoire.practice_days(since)]
+    since = session.now() - timedelta(days=RETURN_DAYS + 1)
+    return [past.toordinal() for past in session.repertoire.practice_days(since)]
 
 
 HOW = 0
@@ -147,14 +148,14 @@ PACE_CHECKS = 200
 """Newest checks from which the player's pace is measured."""
 
 
-def prompts_in(desk: OpenFile, pace: Pace) -> int:
+def prompts_in(session: Session, pace: Pace) -> int:
     """Return how many prompts the first round holds at this player's pace, at least 1."""
-    return max(1, round(desk.settings.minutes_first * 60 / pace.how))
+    return max(1, round(session.settings.minutes_first * 60 / pace.how))
 
 
-def pace_of(desk: OpenFile) -> Pace:
+def pace_of(session: Session) -> Pace:
     """Return the player's pace, measured from one rating of a round to the next."""
-    newest = desk.repertoire.recent_checks(PACE_CHECKS)
+    newest = session.repertoire.recent_checks(PACE_CHECKS)
     seconds: dict[Prompt, list[float]] = {prompt: [] for prompt in Prompt}
     for check, before in pairwise(newest):
         if check.round_uuid and check.round_uuid == before.round_uuid:
@@ -162,10 +163,10 @@ def pace_of(desk: OpenFile) -> Pace:
     return measured_pace(seconds[Prompt.HOW], seconds[Prompt.WHAT])
 
 
-def whole_history(desk: OpenFile) -> tuple[list[Tune], list[list[Event]]]:
+def whole_history(session: Session) -> tuple[list[Tune], list[list[Event]]]:
     """Return every tune and what happened to it, oldest first."""
-    tunes = list(desk.tunes.values())
-    kept = desk.repertoire
+    tunes = list(session.tunes.values())
+    kept = session.repertoire
     return tunes, histories_of(tunes, kept.checks(), kept.practices())
 
 
@@ -173,3 +174,6 @@ def entry_of(tune: Tune) -> Entry:
     """Return ``tune`` as it came in."""
     added = datetime.combine(tune.added, time(12), tzinfo=UTC)
     return Entry(columns_of(tune), tune.declared, to_days(added))
+
+
+_practice_days = Memo(_days_before, About.CHECKS | About.PRACTICE, daily=True)

@@ -20,13 +20,14 @@ from tunememory.recall.check import FIRST_START_COLUMN, RoundKind, join_to, join
 from tunememory.recall.forgetting import chance
 from tunememory.recall.replay import replay
 from tunememory.recall.update import CheckEvent, after
+from tunememory.session import About, Memo
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from tunememory.recall.check import Check
     from tunememory.recall.parameters import Parameters
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
     from tunememory.store.records import TuneSet
 
 
@@ -55,31 +56,31 @@ class Joins:
         return asked[-1].at if asked else None
 
 
-def joins_of(desk: OpenFile) -> Joins:
+def joins_of(session: Session) -> Joins:
     """Return the joins of the repertoire."""
-    return desk.kept("joins", lambda: _read(desk))
+    return _joins(session)
 
 
-def changed(desk: OpenFile) -> None:
+def changed(session: Session) -> None:
     """Read the joins anew at the next use."""
-    desk.forget("joins", "join beliefs")
+    session.changed(About.CHANGES)
 
 
-def asked(desk: OpenFile, check: Check) -> None:
+def asked(session: Session, check: Check) -> None:
     """Bring what is believed in step with a check of a join that was just written."""
     join = join_of(check)
-    joins, believed = joins_of(desk), beliefs_of(desk)
+    joins, believed = joins_of(session), beliefs_of(session)
     if join is None or join not in believed:
-        changed(desk)
+        changed(session)
         return
     made = joins.checks.setdefault(join, [])
     if check in made or any(check.at < past.at for past in made):
         # Read from the file with this check in it, or a late one: its place is not the last.
-        changed(desk)
+        changed(session)
         return
-    before = believed[join] if made else _fresh(desk.params, to_days(check.at))
+    before = believed[join] if made else _fresh(session.params, to_days(check.at))
     made.append(check)
-    believed[join] = after(before, _event(check), desk.params)
+    believed[join] = after(before, _event(check), session.params)
 
 
 def join_of(check: Check) -> Join | None:
@@ -99,20 +100,20 @@ def joined_tunes(row: str) -> tuple[str, ...]:
     return (first, joined_by(rest)) if space else (first,)
 
 
-def beliefs_of(desk: OpenFile) -> dict[Join, TuneBelief]:
+def beliefs_of(session: Session) -> dict[Join, TuneBelief]:
     """Return what is believed of every join of the present sets."""
-    return desk.kept("join beliefs", lambda: _believed(desk))
+    return _beliefs(session)
 
 
-def chance_of(desk: OpenFile, join: Join) -> float:
+def chance_of(session: Session, join: Join) -> float:
     """Return the chance that a join comes now; one of no present set counts as never asked."""
-    belief = stack([belief_of(desk, join)])
-    return float(chance(belief, desk.now_days(), desk.params)[0, COLUMN])
+    belief = stack([belief_of(session, join)])
+    return float(chance(belief, session.now_days(), session.params)[0, COLUMN])
 
 
-def belief_of(desk: OpenFile, join: Join) -> TuneBelief:
+def belief_of(session: Session, join: Join) -> TuneBelief:
     """Return what is believed of a join; one of no present set counts as never asked."""
-    return beliefs_of(desk).get(join) or _fresh(desk.params, desk.now_days())
+    return beliefs_of(session).get(join) or _fresh(session.params, session.now_days())
 
 
 def pairs_of(tune_set: TuneSet) -> tuple[Join, ...]:
@@ -120,32 +121,32 @@ def pairs_of(tune_set: TuneSet) -> tuple[Join, ...]:
     return tuple(pair for pair in pairwise(tune_set.tunes) if pair[0] != pair[1])
 
 
-def _read(desk: OpenFile) -> Joins:
-    pairs = (pair for one in desk.sets.values() for pair in pairs_of(one))
+def _read(session: Session) -> Joins:
+    pairs = (pair for one in session.sets.values() for pair in pairs_of(one))
     checks: dict[Join, list[Check]] = {}
-    for check in desk.repertoire.join_checks():
+    for check in session.repertoire.join_checks():
         join = join_of(check)
         if join is not None:
             checks.setdefault(join, []).append(check)
     return Joins(tuple(dict.fromkeys(pairs)), checks)
 
 
-def _believed(desk: OpenFile) -> dict[Join, TuneBelief]:
-    joins = joins_of(desk)
-    firsts = [_first(joins, join, desk) for join in joins.of_sets]
+def _believed(session: Session) -> dict[Join, TuneBelief]:
+    joins = joins_of(session)
+    firsts = [_first(joins, join, session) for join in joins.of_sets]
     events = [[_event(check) for check in joins.checks.get(join, ())] for join in joins.of_sets]
-    return dict(zip(joins.of_sets, replay(firsts, events, desk.params), strict=True))
+    return dict(zip(joins.of_sets, replay(firsts, events, session.params), strict=True))
 
 
-def _first(joins: Joins, join: Join, desk: OpenFile) -> TuneBelief:
+def _first(joins: Joins, join: Join, session: Session) -> TuneBelief:
     """Belief before a join is first asked: as of a tune in learning, however old the set is.
 
     When the set was first played is not known, so it counts as met the day before it is first
     asked (own choice).
     """
     checks = joins.checks.get(join)
-    at = to_days(checks[0].at) if checks else desk.now_days()
-    return _fresh(desk.params, at)
+    at = to_days(checks[0].at) if checks else session.now_days()
+    return _fresh(session.params, at)
 
 
 def _fresh(params: Parameters, at: float) -> TuneBelief:
@@ -160,3 +161,7 @@ def _event(check: Check) -> CheckEvent:
         hints=check.hints,
         cold=check.round_kind is not RoundKind.LAST,
     )
+
+
+_joins = Memo(_read, About.TUNES | About.SETS | About.CHANGES)
+_beliefs = Memo(_believed, About.TUNES | About.SETS | About.CHANGES | About.BELIEFS)

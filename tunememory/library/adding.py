@@ -14,7 +14,7 @@ from tunememory.music.fingering import strings_for
 from tunememory.music.metre import bar_quarters, metre_of_kind
 from tunememory.music.tune import Declared, Start, Status, Tune
 from tunememory.music.typed_starts import EntryError, key_of, read_start, tuning_of
-from tunememory.session import refresh
+from tunememory.session import About, refresh
 from tunememory.store.errors import RepertoireError
 from tunememory.store.records import new_identity
 from tunememory.text import NOTE_LIMIT, clean_text, fold_title
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from tunememory.music.key import Key
     from tunememory.music.pitch import Note
     from tunememory.music.strings import Tuning
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
     from tunememory.settings import Settings
 
 
@@ -68,7 +68,7 @@ def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tu
         old: The tune before this edit: a start whose text did not change is kept as it is.
 
     Raises:
-        ServiceError: One line naming the field and what to write instead.
+        NotDoneError: One line naming the field and what to write instead.
     """
     key = key_of(draft.key)
     kind = clean_text(draft.kind).casefold()
@@ -118,7 +118,7 @@ def start_of(
     """Return the start typed; in front of it ``[K:Em]`` gives it a key, ``[M:9/8]`` a metre.
 
     Raises:
-        ServiceError: Naming the part and the sign that could not be read.
+        NotDoneError: Naming the part and the sign that could not be read.
     """
     text = clean_text(text, limit=NOTE_LIMIT)
     found = _OWN_KEY.match(text)
@@ -168,14 +168,16 @@ def _starts(
     return tuple(starts)
 
 
-def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str, kind: str) -> StartView:
+def preview_start(
+    session: Session, text: str, key: str, metre: str, tuning: str, kind: str = ""
+) -> StartView:
     """Return a start as it would be kept, in every form.
 
     Raises:
-        ServiceError: One line naming the sign that cannot be read.
+        NotDoneError: One line naming the sign that cannot be read.
     """
     read_key = key_of(key)
-    read_tuning = strings_for(tuning_of(tuning), desk.settings.usual)
+    read_tuning = strings_for(tuning_of(tuning), session.settings.usual)
     metre = clean_text(metre) or metre_of_kind(clean_text(kind))
     start = start_of(
         text,
@@ -183,73 +185,75 @@ def preview(desk: OpenFile, text: str, key: str, metre: str, tuning: str, kind: 
         key=read_key,
         metre=metre,
         tuning=read_tuning,
-        form=desk.settings.entry_form,
+        form=session.settings.entry_form,
     )
-    return start_view(start, read_key, metre, read_tuning, desk.settings.on)
+    return start_view(start, read_key, metre, read_tuning, session.settings.on)
 
 
-def same_title(desk: OpenFile, title: str) -> tuple[Tune, ...]:
+def same_title(session: Session, title: str) -> tuple[Tune, ...]:
     """Return the tunes that already go by ``title`` (case, accents and articles forgiven)."""
     wanted = fold_title(title)
     return tuple(
         tune
-        for tune in desk.tunes.values()
+        for tune in session.tunes.values()
         if wanted and any(fold_title(other) == wanted for other in tune.titles)
     )
 
 
-def add(desk: OpenFile, draft: Draft) -> Tune:
+def add_tune(session: Session, draft: Draft) -> Tune:
     """Add a tune.
 
     Raises:
-        ServiceError: A field cannot be read, or the file cannot be written.
+        NotDoneError: A field cannot be read, or the file cannot be written.
     """
-    tune = tune_of(draft, uuid=new_identity(), added=desk.day(), settings=desk.settings, old=None)
-    return add_all(desk, [tune])[0]
+    tune = tune_of(
+        draft, uuid=new_identity(), added=session.day(), settings=session.settings, old=None
+    )
+    return add_all(session, [tune])[0]
 
 
-def add_all(desk: OpenFile, tunes: Sequence[Tune]) -> Sequence[Tune]:
+def add_all(session: Session, tunes: Sequence[Tune]) -> Sequence[Tune]:
     """Add finished tunes in one transaction."""
     try:
-        with desk.repertoire.writing():
-            desk.repertoire.add_tunes(tunes)
-            desk.tunes_changed()
-            twins.catch_up(desk, at_most=twins.AT_ONCE)
+        with session.repertoire.writing():
+            session.repertoire.add_tunes(tunes)
+            session.changed(About.TUNES)
+            twins.compare_new_starts(session, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise NotDoneError(str(error)) from error
     return tunes
 
 
-def edit(desk: OpenFile, uuid: str, draft: Draft) -> Tune:
+def edit_tune(session: Session, uuid: str, draft: Draft) -> Tune:
     """Change a tune.
 
     Raises:
-        ServiceError: A field cannot be read, the tune is gone, or the file cannot be written.
+        NotDoneError: A field cannot be read, the tune is gone, or the file cannot be written.
     """
-    old = desk.tune(uuid)
-    tune = tune_of(draft, uuid=uuid, added=old.added, settings=desk.settings, old=old)
-    put(desk, [tune])
+    old = session.tune(uuid)
+    tune = tune_of(draft, uuid=uuid, added=old.added, settings=session.settings, old=old)
+    put(session, [tune])
     return tune
 
 
-def put(desk: OpenFile, tunes: Sequence[Tune]) -> None:
+def put(session: Session, tunes: Sequence[Tune]) -> None:
     """Write changed tunes in one transaction and bring their beliefs in step.
 
     Raises:
-        ServiceError: The file cannot be written; nothing was.
+        NotDoneError: The file cannot be written; nothing was.
     """
     try:
-        with desk.repertoire.writing():
-            stale = set(desk.repertoire.not_compared(tune.uuid for tune in tunes))
+        with session.repertoire.writing():
+            stale = set(session.repertoire.not_compared(tune.uuid for tune in tunes))
             for tune in tunes:
-                before = desk.repertoire.tune(tune.uuid)
-                desk.repertoire.update_tune(tune)
+                before = session.repertoire.tune(tune.uuid)
+                session.repertoire.update_tune(tune)
                 if tune.uuid not in stale and _music_of(tune) == _music_of(before):
-                    desk.repertoire.twins_hold(tune.uuid)
-            desk.tunes_changed()
+                    session.repertoire.twins_hold(tune.uuid)
+            session.changed(About.TUNES)
             for tune in tunes:
-                refresh(desk, tune)
-            twins.catch_up(desk, at_most=twins.AT_ONCE)
+                refresh(session, tune)
+            twins.compare_new_starts(session, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise NotDoneError(str(error)) from error
 
@@ -259,24 +263,24 @@ def _music_of(tune: Tune) -> tuple[object, ...]:
     return tune.starts, tune.key, tune.metre
 
 
-def set_status(desk: OpenFile, uuid: str, status: Status) -> None:
+def set_status(session: Session, uuid: str, status: Status) -> None:
     """Say of a tune that it is wanted, in learning, kept or resting."""
-    put(desk, [replace(desk.tune(uuid), status=status)])
+    put(session, [replace(session.tune(uuid), status=status)])
 
 
-def remove(desk: OpenFile, uuid: str) -> None:
+def remove_tune(session: Session, uuid: str) -> None:
     """Take a tune out of the repertoire; its history stays in the file.
 
     Raises:
-        ServiceError: It is gone already, or the file cannot be written.
+        NotDoneError: It is gone already, or the file cannot be written.
     """
-    desk.tune(uuid)
+    session.tune(uuid)
     try:
-        with desk.repertoire.writing():
-            desk.repertoire.remove_tune(uuid)
+        with session.repertoire.writing():
+            session.repertoire.remove_tune(uuid)
     except RepertoireError as error:
         raise NotDoneError(str(error)) from error
-    desk.tunes_changed()
+    session.changed(About.TUNES)
 
 
 LEAST_NOTES = 8
@@ -289,38 +293,38 @@ starts that two people copied from one book are, of random pairs 4 in 100,000.""
 Opening = tuple[tuple[int, "Fraction"], ...]
 
 
-def had_as(desk: OpenFile, draft: Draft) -> Tune | None:
+def had_as(session: Session, draft: Draft) -> Tune | None:
     """Return the tune that begins like the first start of ``draft`` all through, if there is one.
 
     In any key. ``None`` also where the draft cannot be read.
     """
     try:
         tune = tune_of(
-            draft, uuid=new_identity(), added=desk.day(), settings=desk.settings, old=None
+            draft, uuid=new_identity(), added=session.day(), settings=session.settings, old=None
         )
     except NotDoneError:
         return None
     first = next((start for start in tune.starts if start.notes), None)
     if first is None or len(first.notes) < LEAST_NOTES:
         return None
-    alikes = twins.index(desk).twins_of(replace(tune, starts=(first,)))
+    alikes = twins.index(session).twins_of(replace(tune, starts=(first,)))
     for alike in alikes:
         if alike.distance <= SURE and alike.parts_at == alike.other_parts_at == 0:
-            return desk.tunes.get(alike.other)
+            return session.tunes.get(alike.other)
     return None
 
 
-def name_too(desk: OpenFile, uuid: str, titles: Iterable[str]) -> Tune:
+def add_names(session: Session, uuid: str, titles: Iterable[str]) -> Tune:
     """Give a tune further names; those it has already are left out.
 
     Raises:
-        ServiceError: It is no longer in the repertoire, or the file cannot be written.
+        NotDoneError: It is no longer in the repertoire, or the file cannot be written.
     """
-    old = desk.tune(uuid)
+    old = session.tune(uuid)
     more = (title for title in map(clean_text, titles) if title)
     tune = replace(old, titles=tuple(dict.fromkeys((*old.titles, *more))))
     if tune != old:
-        put(desk, [tune])
+        put(session, [tune])
     return tune
 
 

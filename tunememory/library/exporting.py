@@ -20,25 +20,25 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.music.tune import Start, Tune
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 COLUMNS = ("title", "other titles", "kind", "key", "metre", "tuning", "status", "well known",
            "favourite", "source", "note", "added", "starts", "fingers", "uuid")  # fmt: skip
 
 
-def to_abc(desk: OpenFile) -> str:
+def to_abc(session: Session) -> str:
     """Return every tune as an ABC 2.1 tune book that reads back as the same repertoire."""
-    return write_book(list(desk.tunes.values()))
+    return write_book(list(session.tunes.values()))
 
 
-def to_csv(desk: OpenFile) -> str:
+def to_csv(session: Session) -> str:
     """Return every tune as a row of comma-separated values (RFC 4180)."""
     text = io.StringIO()
     rows = csv.writer(text)
     rows.writerow(COLUMNS)
-    for tune in desk.tunes.values():
-        shown = start_views(tune, desk.settings)
+    for tune in session.tunes.values():
+        shown = start_views(tune, session.settings)
         rows.writerow(
             harmless(value)
             for value in (
@@ -47,7 +47,7 @@ def to_csv(desk: OpenFile) -> str:
                 tune.kind,
                 tune.key.name if tune.key else "",
                 tune.metre,
-                (tune.tuning or desk.settings.usual).letters,
+                (tune.tuning or session.settings.usual).letters,
                 tune.status.value,
                 tune.declared.value,
                 "yes" if tune.favourite else "",
@@ -66,7 +66,7 @@ def to_musicxml(tune: Tune) -> str:
     """Return a tune's starts as a MusicXML score.
 
     Raises:
-        ServiceError: There is nothing to write, or the music library could not write it.
+        NotDoneError: There is nothing to write, or the music library could not write it.
     """
     try:
         return write_musicxml(tune)
@@ -78,7 +78,7 @@ def to_plaine_easie(tune: Tune, start: Start) -> str:
     """Return a start of ``tune`` in Plaine & Easie code.
 
     Raises:
-        ServiceError: It is not written down, or cannot be written in the code.
+        NotDoneError: It is not written down, or cannot be written in the code.
     """
     if not start.notes:
         raise NotDoneError(f"{start.part} start: not written down yet")
@@ -93,7 +93,7 @@ def write_file(path: Path, content: str | bytes) -> None:
     """Write ``content`` whole or not at all; text as UTF-8.
 
     Raises:
-        ServiceError: The file cannot be written; what was there before is as it was.
+        NotDoneError: The file cannot be written; what was there before is as it was.
     """
     partial = path.with_name(path.name + ".partial")
     try:

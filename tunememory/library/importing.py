@@ -15,7 +15,7 @@ from tunememory.music.abc.reading import ReadTune, Refusal
 from tunememory.music.abc.writing import facts_of
 from tunememory.music.scores.files import SUFFIXES, read_score
 from tunememory.music.tune import Declared, Status, Tune
-from tunememory.session import refresh
+from tunememory.session import About, refresh
 from tunememory.store.errors import RepertoireError
 from tunememory.store.records import new_identity
 from tunememory.store.tunes import ImportedRow
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.music.abc.writing import Facts
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ FROM_THE_BOOK = ("titles", "kind", "key", "metre", "starts", "source", "note")
 class _Import:
     """One import while it runs."""
 
-    desk: OpenFile
+    session: Session
     book: str
     file: str
     status: Status
@@ -87,20 +87,20 @@ class _Import:
 
     def by_hash(self, digest: str) -> ImportedRow | None:
         """What came from this very text, from any book, this import included."""
-        return self.hashes.get(digest) or self.desk.repertoire.by_hash(digest)
+        return self.hashes.get(digest) or self.session.repertoire.by_hash(digest)
 
 
 def import_file(
-    desk: OpenFile,
+    session: Session,
     path: Path,
     progress: Callable[[int, int], None],
-    status: Status | None,
-    declared: Declared,
+    status: Status | None = None,
+    declared: Declared = Declared.KNOWN,
 ) -> ImportReport:
     """Read a tune book (ABC) or a score (MusicXML, MIDI) into the repertoire.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         path: The file.
         progress: Told the tunes done and the tunes in all; may raise to break off, then nothing
             of the file is kept.
@@ -109,22 +109,22 @@ def import_file(
         declared: How well such tunes are known.
 
     Raises:
-        ServiceError: The file cannot be read, or the repertoire cannot be written; nothing of
+        NotDoneError: The file cannot be read, or the repertoire cannot be written; nothing of
             it was kept.
     """
     total, tunes, notes = _tunes_in(path, progress)
     run = _Import(
-        desk=desk,
+        session=session,
         book=path.name,
         file=str(path),
         status=status or Status.KEPT,
         declared=declared,
-        known=desk.repertoire.imported(path.name),
+        known=session.repertoire.imported(path.name),
         titles={
-            fold_title(title): tune.uuid for tune in desk.tunes.values() for title in tune.titles
+            fold_title(title): tune.uuid for tune in session.tunes.values() for title in tune.titles
         },
         openings={
-            opening: tune.title for tune in desk.tunes.values() if (opening := opening_of(tune))
+            opening: tune.title for tune in session.tunes.values() if (opening := opening_of(tune))
         },
     )
     run.doubtful.extend((path.name, note) for note in notes)
@@ -164,7 +164,7 @@ def read_bytes(path: Path) -> bytes:
     """Return what is in a file.
 
     Raises:
-        ServiceError: It is not there, not a file, too large or not to be read.
+        NotDoneError: It is not there, not a file, too large or not to be read.
     """
     shown = clean_text(str(path))
     try:
@@ -199,11 +199,11 @@ def _take(run: _Import, read: ReadTune) -> None:
     if row is not None and (row.hash == digest or row.removed):
         run.unchanged += 1
         _remember(run, row.tune, place, read, digest)
-    elif row is not None and row.tune in run.desk.tunes:
-        _change(run, run.desk.tunes[row.tune], _differences(read, read_one(row.raw)))
+    elif row is not None and row.tune in run.session.tunes:
+        _change(run, run.session.tunes[row.tune], _differences(read, read_one(row.raw)))
         _remember(run, row.tune, place, read, digest)
-    elif facts.uuid in run.desk.tunes:
-        old = run.desk.tunes[facts.uuid]
+    elif facts.uuid in run.session.tunes:
+        old = run.session.tunes[facts.uuid]
         new = _tune(run, read, facts)
         _change(run, old, {} if new == old else _all_facts(new))
         _remember(run, old.uuid, place, read, digest)
@@ -253,7 +253,7 @@ def _tune(run: _Import, read: ReadTune, facts: Facts) -> Tune:
         source=read.source,
         note=read.note,
         favourite=facts.favourite,
-        added=facts.added or run.desk.day(),
+        added=facts.added or run.session.day(),
     )
 
 
@@ -288,19 +288,19 @@ def _remember(run: _Import, tune: str, place: tuple[str, str], read: ReadTune, d
 
 
 def _write(run: _Import) -> None:
-    desk = run.desk
+    session = run.session
     if not (run.fresh or run.edited or run.rows):
         return
     try:
-        with desk.repertoire.writing():
-            desk.repertoire.add_tunes(run.fresh)
+        with session.repertoire.writing():
+            session.repertoire.add_tunes(run.fresh)
             for tune in run.edited:
-                desk.repertoire.update_tune(tune)
+                session.repertoire.update_tune(tune)
             for row in run.rows:
-                desk.repertoire.remember_import(row)
-            desk.tunes_changed()
+                session.repertoire.remember_import(row)
+            session.changed(About.TUNES)
             for tune in run.edited:
-                refresh(desk, tune)
-            twins.catch_up(desk, at_most=twins.AT_ONCE)
+                refresh(session, tune)
+            twins.compare_new_starts(session, at_most=twins.AT_ONCE)
     except RepertoireError as error:
         raise NotDoneError(str(error)) from error

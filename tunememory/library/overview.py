@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from tunememory.recall.check import Check, Level, Prompt, RoundKind
     from tunememory.recall.state import Chance
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
     from tunememory.settings import Settings
 
 
@@ -97,32 +97,33 @@ ASKED_OF = frozenset({Status.KEPT, Status.LEARNING})
 """Tunes that are asked for; wanted and resting ones are left in peace."""
 
 
-def rows(desk: OpenFile) -> tuple[TuneRow, ...]:
+def tune_rows(session: Session) -> tuple[TuneRow, ...]:
     """Return every tune as a line of the tune list, in title order, nameless ones last."""
-    drawn, back = drawn_now(desk, 0), returned(desk)
+    drawn, back = drawn_now(session, 0), returned(session)
     lines = (
-        _row_of(desk, tune, drawn, place, back) for place, tune in enumerate(desk.tunes.values())
+        _row_of(session, tune, drawn, place, back)
+        for place, tune in enumerate(session.tunes.values())
     )
     return tuple(sorted(lines, key=_title_place))
 
 
-def rows_of(desk: OpenFile, uuids: Sequence[str]) -> tuple[TuneRow, ...]:
+def rows_of(session: Session, uuids: Sequence[str]) -> tuple[TuneRow, ...]:
     """Return some tunes as lines of the tune list, in the order given."""
-    drawn = picture(desk.remembered.some(uuids), desk.now_days(), desk.params)
-    back = returned(desk)
+    drawn = picture(session.remembered.some(uuids), session.now_days(), session.params)
+    back = returned(session)
     return tuple(
-        _row_of(desk, desk.tune(uuid), drawn, place, back) for place, uuid in enumerate(uuids)
+        _row_of(session, session.tune(uuid), drawn, place, back) for place, uuid in enumerate(uuids)
     )
 
 
-def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:
+def fading_tunes(session: Session, days_ahead: int = 0) -> tuple[FadingRow, ...]:
     """Return the weakest strand of every kept or learning tune, lowest chance first.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         days_ahead: Look at the chances this many days from now, nothing being asked till then.
     """
-    drawn, back = drawn_now(desk, days_ahead), returned(desk)
+    drawn, back = drawn_now(session, days_ahead), returned(session)
     columns = weakest(drawn)
     found = [
         FadingRow(
@@ -130,9 +131,9 @@ def fading(desk: OpenFile, days_ahead: int = 0) -> tuple[FadingRow, ...]:
             title=tune.title,
             key=tune.key.short if tune.key else "",
             strand=strand_name(columns[place]),
-            chance=_chance(desk, tune, drawn, place, columns[place], back),
+            chance=_chance(session, tune, drawn, place, columns[place], back),
         )
-        for place, tune in enumerate(desk.tunes.values())
+        for place, tune in enumerate(session.tunes.values())
         if tune.status in ASKED_OF and columns[place] >= 0
     ]
     return tuple(sorted(found, key=lambda row: (row.chance.chance, row.title, row.tune)))
@@ -143,16 +144,18 @@ def _title_place(row: TuneRow) -> tuple[bool, str, str]:
     return not row.folded, rest if rest and first in ARTICLES else row.folded, row.uuid
 
 
-def drawn_now(desk: OpenFile, days_ahead: int = 0) -> Picture:
+def drawn_now(session: Session, days_ahead: int = 0) -> Picture:
     """Return the chances of every tune, so many days from now if nothing is asked till then."""
-    return picture(desk.remembered.all(), desk.now_days() + days_ahead, desk.params)
+    return picture(session.remembered.all(), session.now_days() + days_ahead, session.params)
 
 
-def _row_of(desk: OpenFile, tune: Tune, drawn: Picture, place: int, back: float | None) -> TuneRow:
+def _row_of(
+    session: Session, tune: Tune, drawn: Picture, place: int, back: float | None
+) -> TuneRow:
     """Return a tune as a line of the tune list.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         tune: The tune.
         drawn: Chances of it and others.
         place: Its row in ``drawn``.
@@ -165,17 +168,17 @@ def _row_of(desk: OpenFile, tune: Tune, drawn: Picture, place: int, back: float 
         other_titles=tune.titles[1:],
         kind=tune.kind,
         key=tune.key.short if tune.key else "",
-        tuning=(tune.tuning or desk.settings.usual).letters,
+        tuning=(tune.tuning or session.settings.usual).letters,
         status=tune.status,
-        chance=_chance(desk, tune, drawn, place, column, back),
+        chance=_chance(session, tune, drawn, place, column, back),
         folded=_folded(tune.titles),
     )
 
 
 def _chance(
-    desk: OpenFile, tune: Tune, drawn: Picture, place: int, column: int, back: float | None
+    session: Session, tune: Tune, drawn: Picture, place: int, column: int, back: float | None
 ) -> Chance:
-    met = desk.last_met.get(tune.uuid)
+    met = session.last_met.get(tune.uuid)
     return not_lost_by_time(chance_at(drawn, place, column, met), back)
 
 
@@ -197,27 +200,27 @@ HISTORY_SHOWN = 50
 """Past checks handed to a page."""
 
 
-def view(desk: OpenFile, uuid: str) -> TuneView:
+def tune_view(session: Session, uuid: str) -> TuneView:
     """Return a tune's page.
 
     Raises:
-        ServiceError: It is no longer in the repertoire.
+        NotDoneError: It is no longer in the repertoire.
     """
-    tune = desk.tune(uuid)
-    ensure(desk, [uuid])
-    drawn = picture_of(desk, uuid)
-    last = desk.last_met.get(uuid)
-    checks = desk.repertoire.checks(uuid)[-HISTORY_SHOWN:]
-    history = tuple(_check_view(desk, check) for check in reversed(checks))
+    tune = session.tune(uuid)
+    ensure(session, [uuid])
+    drawn = picture_of(session, uuid)
+    last = session.last_met.get(uuid)
+    checks = session.repertoire.checks(uuid)[-HISTORY_SHOWN:]
+    history = tuple(_check_view(session, check) for check in reversed(checks))
     return TuneView(
         tune=tune,
         chance=chance_at(drawn, 0, int(drawn.opening[0]), last),
         strands=strand_views(drawn, 0, tune, last),
-        starts=start_views(tune, desk.settings),
-        twins=twins_of(desk, uuid),
+        starts=start_views(tune, session.settings),
+        twins=twins_of(session, uuid),
         history=history,
-        curve=_curve(desk, uuid, int(drawn.opening[0])),
-        drones=_drones(tune, desk.settings),
+        curve=_curve(session, uuid, int(drawn.opening[0])),
+        drones=_drones(tune, session.settings),
     )
 
 
@@ -227,20 +230,20 @@ def _drones(tune: Tune, settings: Settings) -> str:
     return easy_drones_told(tune.key.root_class, strings_for(tune.tuning, settings.usual))
 
 
-def picture_of(desk: OpenFile, uuid: str) -> Picture:
+def picture_of(session: Session, uuid: str) -> Picture:
     """Return one tune's chances now (T = 1)."""
-    return picture(desk.remembered.some([uuid]), desk.now_days(), desk.params)
+    return picture(session.remembered.some([uuid]), session.now_days(), session.params)
 
 
-def chance_of(desk: OpenFile, uuid: str, strands: Iterable[str]) -> float:
+def chance_of(session: Session, uuid: str, strands: Iterable[str]) -> float:
     """Return the chance of a tune's weakest strand among ``strands``, 0 when it has none."""
-    belief = stack([desk.remembered.of(uuid)])
-    return weakest_chances(belief, strands, desk.now_days(), desk.params)[0]
+    belief = stack([session.remembered.of(uuid)])
+    return weakest_chances(belief, strands, session.now_days(), session.params)[0]
 
 
-def _check_view(desk: OpenFile, check: Check) -> CheckView:
+def _check_view(session: Session, check: Check) -> CheckView:
     into = joined_by(check.levels[0][0])
-    second = desk.tunes.get(into)
+    second = session.tunes.get(into)
     return CheckView(
         check.day,
         check.prompt,
@@ -252,13 +255,15 @@ def _check_view(desk: OpenFile, check: Check) -> CheckView:
     )
 
 
-def _curve(desk: OpenFile, uuid: str, column: int) -> tuple[tuple[float, float, float, float], ...]:
+def _curve(
+    session: Session, uuid: str, column: int
+) -> tuple[tuple[float, float, float, float], ...]:
     if column < 0:
         return ()
     points: list[tuple[float, float, float, float]] = []
-    belief = desk.remembered.some([uuid])
+    belief = session.remembered.some([uuid])
     for ahead in CURVE_DAYS:
-        drawn = picture(belief, desk.now_days() + ahead, desk.params)
+        drawn = picture(belief, session.now_days() + ahead, session.params)
         points.append(
             (
                 float(ahead),

@@ -12,6 +12,7 @@ from tunememory.music.finding import LEAST_NOTES, NameIndex, NoteIndex
 from tunememory.music.forms import first_notes
 from tunememory.music.key import Key
 from tunememory.music.typed_starts import GUESSED, EntryError, Form, form_of, read_start
+from tunememory.session import About, Memo
 from tunememory.text import NOTE_LIMIT, clean_text
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from tunememory.library.overview import TuneRow
     from tunememory.music.strings import Tuning
     from tunememory.music.tune import Start
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,28 +55,28 @@ class Glance:
     met: date | None
 
 
-def by_words(desk: OpenFile, words: str) -> tuple[TuneRow, ...]:
+def tunes_named(session: Session, words: str) -> tuple[TuneRow, ...]:
     """Return the tunes with all of ``words`` in a title, best first."""
-    return rows_of(desk, [named.tune for named in _names(desk).find(words)])
+    return rows_of(session, [named.tune for named in _names(session).find(words)])
 
 
-def by_notes(desk: OpenFile, notes: str, kind: str) -> tuple[FoundView, ...]:
+def tunes_beginning(session: Session, notes: str, kind: str = "") -> tuple[FoundView, ...]:
     """Return the tunes with a start that begins like ``notes`` in any key, nearest first.
 
     Raises:
-        ServiceError: The notes cannot be read, or there are too few of them.
+        NotDoneError: The notes cannot be read, or there are too few of them.
     """
     text = clean_text(notes, limit=NOTE_LIMIT)
-    start = _typed(desk, text)
+    start = _typed(session, text)
     pitches = [note.pitch for note in start.notes]
     if len(pitches) < LEAST_NOTES:
         raise NotDoneError(f"type at least {LEAST_NOTES} notes; 8 mostly find the one tune")
-    form = form_of(text, desk.settings.entry_form)
+    form = form_of(text, session.settings.entry_form)
     # Fingers say which sharps and flats are meant, and which octave; letters read as if in C do
     # not, nor do letters of one octave say that they are meant to lie there.
     exact = form in {Form.FINGERS, Form.FRETS}
     one_octave = len({pitch.octave for pitch in pitches}) == 1
-    found = _starts(desk).find(
+    found = _starts(session).find(
         pitches,
         kind=clean_text(kind).casefold(),
         accidentals=exact,
@@ -83,43 +84,43 @@ def by_notes(desk: OpenFile, notes: str, kind: str) -> tuple[FoundView, ...]:
         from_root=form is Form.STEPS,
     )
     return tuple(
-        FoundView(one.tune, desk.tune(one.tune).title, one.part, one.distance) for one in found
+        FoundView(one.tune, session.tune(one.tune).title, one.part, one.distance) for one in found
     )
 
 
-def glance(desk: OpenFile, uuid: str, part: str) -> Glance:
+def glance_at(session: Session, uuid: str, part: str) -> Glance:
     """Return what a player who is called on needs of a tune.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         uuid: Its identity.
         part: The part to begin with; the first one written down when empty.
 
     Raises:
-        ServiceError: It is no longer in the repertoire.
+        NotDoneError: It is no longer in the repertoire.
     """
-    tune = desk.tune(uuid)
+    tune = session.tune(uuid)
     shown = part or next((start.part for start in tune.starts if start.notes), "")
     return Glance(
         key=tune.key.name if tune.key else "",
-        tuning=(tune.tuning or desk.settings.usual).letters,
+        tuning=(tune.tuning or session.settings.usual).letters,
         part=shown,
         first=first_notes(tune, shown),
-        twins=twins_of(desk, uuid),
-        met=_met(desk, uuid),
+        twins=twins_of(session, uuid),
+        met=_met(session, uuid),
     )
 
 
-def _met(desk: OpenFile, uuid: str) -> date | None:
-    moments = filter(None, (desk.last_met.get(uuid), desk.last_practised.get(uuid)))
-    return max(map(desk.day_of, moments), default=None)
+def _met(session: Session, uuid: str) -> date | None:
+    moments = filter(None, (session.last_met.get(uuid), session.last_practised.get(uuid)))
+    return max(map(session.day_of, moments), default=None)
 
 
-def _typed(desk: OpenFile, text: str) -> Start:
+def _typed(session: Session, text: str) -> Start:
     """Read notes typed in any form; the key does not matter, so they are read as if in C."""
-    usual = desk.settings.usual
+    usual = session.settings.usual
     try:
-        return _read(text, desk.settings.entry_form, usual)
+        return _read(text, session.settings.entry_form, usual)
     except EntryError as error:
         # "f#" is not ABC, but it is plain what is meant.
         try:
@@ -132,12 +133,8 @@ def _read(text: str, form: str, tuning: Tuning) -> Start:
     return read_start(text, part="A", key=Key("C"), metre="", tuning=tuning, form=form)
 
 
-def _starts(desk: OpenFile) -> NoteIndex:
-    return desk.kept("note index", lambda: NoteIndex(desk.tunes.values()))
-
-
-def _names(desk: OpenFile) -> NameIndex:
-    return desk.kept(
-        "name index",
-        lambda: NameIndex.of((tune.uuid, tune.titles) for tune in desk.tunes.values()),
-    )
+_starts = Memo(lambda session: NoteIndex(session.tunes.values()), About.TUNES)
+_names = Memo(
+    lambda session: NameIndex.of((tune.uuid, tune.titles) for tune in session.tunes.values()),
+    About.TUNES,
+)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tunememory.music.strings import Tuning
     from tunememory.music.tune import Start, Tune
     from tunememory.music.ways.material import Piece
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
     from tunememory.settings import Settings
 
 
@@ -70,13 +70,7 @@ class Sound:
         # Loaded only when something is to be heard: numpy takes a while.
         import numpy as np  # noqa: PLC0415
 
-        from tunememory.music.sound.samples import (  # noqa: PLC0415
-            QUIET,
-            USUAL,
-            start_samples,
-            together,
-            wav_bytes,
-        )
+        from tunememory.music.sound.samples import QUIET, USUAL, start_samples, together, wav_bytes  # noqa: PLC0415
 
         random = np.random.default_rng(_SEED)
         samples = [
@@ -96,7 +90,7 @@ class Sound:
         return wav_bytes(together(samples, USUAL if self.loud else QUIET))
 
 
-def sound(
+def sound_of(
     tune: Tune, settings: Settings, parts: Collection[str] = (), *, drone: bool | None = None
 ) -> Sound:
     """Return starts of a tune ready to be heard, at the speed of its kind.
@@ -108,7 +102,7 @@ def sound(
         drone: With a drone or without; ``None`` is what the settings say.
 
     Raises:
-        ServiceError: None of the parts has its start written down.
+        NotDoneError: None of the parts has its start written down.
     """
     starts = tuple(
         start for start in tune.starts if start.notes and (not parts or start.part in parts)
@@ -127,11 +121,11 @@ def sound(
     )
 
 
-def sound_of_draft(desk: OpenFile, draft: Draft, part: str) -> Sound:
+def sound_of_draft(session: Session, draft: Draft, part: str) -> Sound:
     """Return one start as typed, ready to be heard; the other starts need not be readable.
 
     Raises:
-        ServiceError: It cannot be read, or there is nothing typed.
+        NotDoneError: It cannot be read, or there is nothing typed.
     """
     alone = replace(
         draft,
@@ -140,8 +134,8 @@ def sound_of_draft(desk: OpenFile, draft: Draft, part: str) -> Sound:
     )
     from tunememory.library.adding import tune_of  # noqa: PLC0415 - loads numpy
 
-    tune = tune_of(alone, uuid="", added=desk.day(), settings=desk.settings, old=None)
-    return sound(tune, desk.settings, (part,))
+    tune = tune_of(alone, uuid="", added=session.day(), settings=session.settings, old=None)
+    return sound_of(tune, session.settings, (part,))
 
 
 def sound_of_piece(piece: Piece, tune: Tune, settings: Settings) -> Sound:
@@ -186,13 +180,13 @@ def drone_pitches(root_class: int, tuning: Tuning) -> tuple[int, ...]:
     return tuple(chosen.values())
 
 
-def caution(desk: OpenFile) -> str:
+def sound_caution(session: Session) -> str:
     """Return what is said once, the first time sound is used; afterwards an empty text."""
-    if desk.repertoire.settings().get(_CAUTION_SAID) == _YES:
+    if session.repertoire.settings().get(_CAUTION_SAID) == _YES:
         return ""
     # A file that cannot be written to must not keep anyone from hearing a start.
     with suppress(RepertoireError):
-        desk.repertoire.save_settings({_CAUTION_SAID: _YES})
+        session.repertoire.save_settings({_CAUTION_SAID: _YES})
     return CAUTION
 
 

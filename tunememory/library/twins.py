@@ -6,13 +6,14 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tunememory.music.likeness import LikenessIndex
+from tunememory.session import About, Memo
 from tunememory.store.tunes import TwinRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from tunememory.music.likeness import LikenessIndex
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,21 +44,21 @@ AT_ONCE = 20
 """So many new tunes are compared where they come in; more are left for ``catch_up``."""
 
 
-def twins_of(desk: OpenFile, uuid: str) -> tuple[Twin, ...]:
+def twins_of(session: Session, uuid: str) -> tuple[Twin, ...]:
     """Return the tunes that begin like this one, nearest first, each once."""
-    return _all(desk).get(uuid, ())
+    return _all(session).get(uuid, ())
 
 
-def twin_map(desk: OpenFile) -> dict[str, frozenset[str]]:
+def twin_map(session: Session) -> dict[str, frozenset[str]]:
     """Return each tune that has twins with the identities of its twins."""
-    return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _all(desk).items()}
+    return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _all(session).items()}
 
 
-def pairs(desk: OpenFile) -> tuple[TwinPair, ...]:
+def pairs(session: Session) -> tuple[TwinPair, ...]:
     """Return every pair of tunes that begin alike, nearest first, each once."""
     found: dict[frozenset[str], TwinPair] = {}
-    for uuid, twins in _all(desk).items():
-        tune = desk.tunes.get(uuid)
+    for uuid, twins in _all(session).items():
+        tune = session.tunes.get(uuid)
         if tune is None:
             continue
         for twin in twins:
@@ -68,41 +69,41 @@ def pairs(desk: OpenFile) -> tuple[TwinPair, ...]:
     return tuple(sorted(found.values(), key=lambda pair: (pair.distance, pair.title)))
 
 
-def catch_up(desk: OpenFile, *, at_most: int | None = None) -> None:
+def compare_new_starts(session: Session, *, at_most: int | None = None) -> None:
     """Compare the tunes that came in or changed with all others, and keep what was found.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         at_most: Do nothing when there are more to compare.
 
     Raises:
         RepertoireError: The file cannot be written.
     """
-    new = desk.repertoire.not_compared()
+    new = session.repertoire.not_compared()
     if at_most is None or len(new) <= at_most:
-        _compare(desk, [uuid for uuid in new if uuid in desk.tunes])
+        _compare(session, [uuid for uuid in new if uuid in session.tunes])
 
 
-def ensure(desk: OpenFile, uuids: Iterable[str]) -> bool:
+def ensure(session: Session, uuids: Iterable[str]) -> bool:
     """Compare those of ``uuids`` that were not compared yet; return whether there were any.
 
     Raises:
         RepertoireError: The file cannot be written.
     """
-    new = desk.repertoire.not_compared(uuids)
-    _compare(desk, new)
+    new = session.repertoire.not_compared(uuids)
+    _compare(session, new)
     return bool(new)
 
 
-def _compare(desk: OpenFile, new: list[str]) -> None:
-    if not new or desk.repertoire.readonly:
+def _compare(session: Session, new: list[str]) -> None:
+    if not new or session.repertoire.readonly:
         return
-    starts = index(desk)
+    starts = index(session)
     rows: dict[tuple[str, str, str, str], TwinRow] = {}
     pairs = (
         starts.all_pairs()
-        if len(new) == len(desk.tunes)
-        else (pair for uuid in new for pair in starts.twins_of(desk.tune(uuid)))
+        if len(new) == len(session.tunes)
+        else (pair for uuid in new for pair in starts.twins_of(session.tune(uuid)))
     )
     for pair in pairs:
         for row in (
@@ -115,25 +116,23 @@ def _compare(desk: OpenFile, new: list[str]) -> None:
             ),
         ):  # fmt: skip
             rows.setdefault((row.tune, row.part, row.other, row.other_part), row)
-    desk.repertoire.save_twins(new, rows.values())
-    desk.forget("twins", "fixed")
+    session.repertoire.save_twins(new, rows.values())
+    session.changed(About.TWINS)
 
 
-def index(desk: OpenFile) -> LikenessIndex:
+def index(session: Session) -> LikenessIndex:
     """Return the starts of the repertoire, ready to be compared."""
-    from tunememory.music.likeness import LikenessIndex  # noqa: PLC0415 - only where needed
-
-    return desk.kept("likeness index", lambda: LikenessIndex(desk.tunes.values()))
+    return _index(session)
 
 
-def _all(desk: OpenFile) -> Mapping[str, tuple[Twin, ...]]:
-    return desk.kept("twins", lambda: _read(desk))
+def _all(session: Session) -> Mapping[str, tuple[Twin, ...]]:
+    return _twins(session)
 
 
-def _read(desk: OpenFile) -> dict[str, tuple[Twin, ...]]:
+def _read(session: Session) -> dict[str, tuple[Twin, ...]]:
     found: dict[str, dict[str, Twin]] = defaultdict(dict)
-    for row in desk.repertoire.twins():
-        other = desk.tunes.get(row.other)
+    for row in session.repertoire.twins():
+        other = session.tunes.get(row.other)
         if other is not None:
             twin = Twin(
                 row.other, other.title, row.part, row.other_part, row.parts_at, row.distance
@@ -141,3 +140,7 @@ def _read(desk: OpenFile) -> dict[str, tuple[Twin, ...]]:
             # Nearest first: of two starts of one tune only the nearer is told.
             found[row.tune].setdefault(row.other, twin)
     return {uuid: tuple(twins.values()) for uuid, twins in found.items()}
+
+
+_index = Memo(lambda session: LikenessIndex(session.tunes.values()), About.TUNES)
+_twins = Memo(_read, About.TUNES | About.TWINS)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from fractions import Fraction
 
+
 LETTERS = "CDEFGAB"
 """Natural note letters in the order of the octave."""
 

@@ -530,7 +530,7 @@ def key_of(text: str) -> Key | None:
     """Return the key typed, ``None`` for an empty text.
 
     Raises:
-        ServiceError: The text is not a key.
+        NotDoneError: The text is not a key.
     """
     text = clean_text(text)
     if not text:
@@ -548,7 +548,7 @@ def tuning_of(text: str) -> Tuning | None:
     """Return the tuning typed, ``None`` for an empty text (the usual one).
 
     Raises:
-        ServiceError: The text is not a tuning.
+        NotDoneError: The text is not a tuning.
     """
     text = clean_text(text)
     if not text:

@@ -15,7 +15,7 @@ from tunememory.text import NOTE_LIMIT, clean_text
 
 if TYPE_CHECKING:
     from tunememory.music.tune import Tune
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,25 +32,25 @@ class HeardView:
     title: str
 
 
-def hear(
-    desk: OpenFile, name: str = "", from_whom: str = "", alike: str = "", note: str = ""
+def write_heard(
+    session: Session, name: str = "", from_whom: str = "", alike: str = "", note: str = ""
 ) -> HeardView:
     """Write down a tune heard today; everything may be empty but not all of it.
 
     A name that is a title of one tune joins it to that tune.
 
     Raises:
-        ServiceError: There is nothing to write, or the file cannot be written.
+        NotDoneError: There is nothing to write, or the file cannot be written.
     """
-    kept = _filled(Heard(new_identity(), desk.day()), name, from_whom, alike, note)
-    same = adding.same_title(desk, kept.name)
+    kept = _filled(Heard(new_identity(), session.day()), name, from_whom, alike, note)
+    same = adding.same_title(session, kept.name)
     if len(same) == 1:
         kept = replace(kept, tune=same[0].uuid)
-    return _save(desk, kept)
+    return _save(session, kept)
 
 
-def edit(
-    desk: OpenFile,
+def edit_heard(
+    session: Session,
     uuid: str,
     name: str = "",
     from_whom: str = "",
@@ -60,31 +60,31 @@ def edit(
     """Write a line anew; the tune it is joined to stays.
 
     Raises:
-        ServiceError: It is gone, there is nothing to write, or the file cannot be written.
+        NotDoneError: It is gone, there is nothing to write, or the file cannot be written.
     """
-    return _save(desk, _filled(_one(desk, uuid), name, from_whom, alike, note))
+    return _save(session, _filled(_one(session, uuid), name, from_whom, alike, note))
 
 
-def join(desk: OpenFile, uuid: str, tune: str) -> HeardView:
+def join_heard(session: Session, uuid: str, tune: str) -> HeardView:
     """Say which tune it was; its title becomes the name where there was none.
 
     Raises:
-        ServiceError: The line or the tune is gone, or the file cannot be written.
+        NotDoneError: The line or the tune is gone, or the file cannot be written.
     """
-    kept = _one(desk, uuid)
-    title = desk.tune(tune).title
-    return _save(desk, replace(kept, tune=tune, name=kept.name or title))
+    kept = _one(session, uuid)
+    title = session.tune(tune).title
+    return _save(session, replace(kept, tune=tune, name=kept.name or title))
 
 
-def want(desk: OpenFile, uuid: str) -> Tune:
+def want_heard(session: Session, uuid: str) -> Tune:
     """Add what was heard as a wanted tune and join the line to it.
 
     Raises:
-        ServiceError: It has no name yet, is joined already, or the file cannot be written.
+        NotDoneError: It has no name yet, is joined already, or the file cannot be written.
     """
-    kept = _one(desk, uuid)
+    kept = _one(session, uuid)
     if kept.tune:
-        raise NotDoneError(f"that was {desk.tune(kept.tune).title}, which you have")
+        raise NotDoneError(f"that was {session.tune(kept.tune).title}, which you have")
     if not kept.name:
         raise NotDoneError("it has no name yet: give it one first")
     draft = Draft(
@@ -94,33 +94,33 @@ def want(desk: OpenFile, uuid: str) -> Tune:
         source=kept.from_whom,
         note="\n".join(filter(None, (kept.alike and f"like {kept.alike}", kept.note))),
     )
-    with desk.changing():
-        tune = adding.add(desk, draft)
-        _save(desk, replace(kept, tune=tune.uuid))
+    with session.changing():
+        tune = adding.add_tune(session, draft)
+        _save(session, replace(kept, tune=tune.uuid))
     return tune
 
 
-def remove(desk: OpenFile, uuid: str) -> None:
+def remove_heard(session: Session, uuid: str) -> None:
     """Take a line out.
 
     Raises:
-        ServiceError: It is gone, or the file cannot be written.
+        NotDoneError: It is gone, or the file cannot be written.
     """
-    with desk.changing():
-        desk.repertoire.remove_heard(uuid)
+    with session.changing():
+        session.repertoire.remove_heard(uuid)
 
 
-def views(
-    desk: OpenFile, first_day: date | None = None, last_day: date | None = None
+def all_heard(
+    session: Session, first_day: date | None = None, last_day: date | None = None
 ) -> tuple[HeardView, ...]:
     """Return what was heard from one day to another, both included, newest first."""
-    found = desk.repertoire.heard(first_day or date.min, last_day or date.max)
-    return tuple(view_of(desk, one) for one in reversed(found))
+    found = session.repertoire.heard(first_day or date.min, last_day or date.max)
+    return tuple(view_of(session, one) for one in reversed(found))
 
 
-def view_of(desk: OpenFile, heard: Heard) -> HeardView:
+def view_of(session: Session, heard: Heard) -> HeardView:
     """Return a line with the title of its tune."""
-    tune = desk.tunes.get(heard.tune)
+    tune = session.tunes.get(heard.tune)
     return HeardView(
         uuid=heard.uuid,
         day=heard.day,
@@ -133,8 +133,8 @@ def view_of(desk: OpenFile, heard: Heard) -> HeardView:
     )
 
 
-def _one(desk: OpenFile, uuid: str) -> Heard:
-    for heard in desk.repertoire.heard():
+def _one(session: Session, uuid: str) -> Heard:
+    for heard in session.repertoire.heard():
         if heard.uuid == uuid:
             return heard
     raise NotDoneError("that line is no longer in the journal")
@@ -153,7 +153,7 @@ def _filled(kept: Heard, name: str, from_whom: str, alike: str, note: str) -> He
     return filled
 
 
-def _save(desk: OpenFile, heard: Heard) -> HeardView:
-    with desk.changing():
-        desk.repertoire.save_heard(heard)
-    return view_of(desk, heard)
+def _save(session: Session, heard: Heard) -> HeardView:
+    with session.changing():
+        session.repertoire.save_heard(heard)
+    return view_of(session, heard)

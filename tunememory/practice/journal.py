@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from tunememory.dates import agenda
+from tunememory.dates.agenda import dates_of
 from tunememory.errors import NotDoneError
 from tunememory.history.days import around, checks_between
 from tunememory.library.exporting import harmless, write_file
@@ -25,9 +26,8 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from tunememory.recall.check import Check
-    from tunememory.session import OpenFile
-    from tunememory.store.records import Practice
+    from tunememory.recall.check import Check, Practice
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,26 +91,26 @@ MOST_FOUND = 60
 """Days a search returns at most, the newest."""
 
 
-def days(desk: OpenFile, first_day: date, last_day: date) -> tuple[JournalDay, ...]:
+def journal_days(session: Session, first_day: date, last_day: date) -> tuple[JournalDay, ...]:
     """Return the days from one to another, both included, newest first; empty ones are left out."""
     checks: defaultdict[date, list[Check]] = defaultdict(list)
-    for check in checks_between(desk, first_day, last_day):
+    for check in checks_between(session, first_day, last_day):
         checks[check.day].append(check)
     practices: defaultdict[date, list[Practice]] = defaultdict(list)
-    for entry in desk.repertoire.practices(None, first_day, last_day):
+    for entry in session.repertoire.practices(None, first_day, last_day):
         practices[entry.day].append(entry)
     heard = defaultdict(list)
-    for one in desk.repertoire.heard(first_day, last_day):
-        heard[one.day].append(view_of(desk, one))
-    lines = desk.repertoire.pick_ups(first_day, last_day)
+    for one in session.repertoire.heard(first_day, last_day):
+        heard[one.day].append(view_of(session, one))
+    lines = session.repertoire.pick_ups(first_day, last_day)
     with_something = checks.keys() | practices.keys() | heard.keys() | lines.keys()
     return tuple(
         JournalDay(
             day=day,
-            minutes=minutes_of_day(desk, day, checks[day], practices[day]),
+            minutes=minutes_of_day(session, day, checks[day], practices[day]),
             asked=len(checks[day]),
-            would_not_come=tuple(dict.fromkeys(_would_not_come(desk, checks[day]))),
-            entries=tuple(_entries(desk, practices[day])),
+            would_not_come=tuple(dict.fromkeys(_would_not_come(session, checks[day]))),
+            entries=tuple(_entries(session, practices[day])),
             heard=tuple(heard[day]),
             pick_up=lines.get(day, ""),
         )
@@ -118,17 +118,17 @@ def days(desk: OpenFile, first_day: date, last_day: date) -> tuple[JournalDay, .
     )
 
 
-def of_tune(desk: OpenFile, uuid: str) -> tuple[JournalEntry, ...]:
+def journal_of(session: Session, uuid: str) -> tuple[JournalEntry, ...]:
     """Return what was done on one tune, newest first.
 
     Raises:
-        ServiceError: The tune is gone.
+        NotDoneError: The tune is gone.
     """
-    tune = desk.tune(uuid)
-    return tuple(_entries(desk, desk.repertoire.practices(tune.uuid)))[::-1]
+    tune = session.tune(uuid)
+    return tuple(_entries(session, session.repertoire.practices(tune.uuid)))[::-1]
 
 
-def search(desk: OpenFile, words: str) -> tuple[JournalDay, ...]:
+def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
     """Return the days on which all of ``words`` stand in something written, newest first.
 
     Looked through are titles, ways, the player's words, what was heard, pick-up lines.
@@ -137,31 +137,31 @@ def search(desk: OpenFile, words: str) -> tuple[JournalDay, ...]:
     if not wanted:
         return ()
     texts: defaultdict[date, list[str]] = defaultdict(list)
-    for entry in _entries(desk, desk.repertoire.practices()):
+    for entry in _entries(session, session.repertoire.practices()):
         texts[entry.day] += [entry.title, entry.way_name, entry.words, entry.played_at]
-    for one in desk.repertoire.heard():
-        view = view_of(desk, one)
+    for one in session.repertoire.heard():
+        view = view_of(session, one)
         texts[view.day] += [view.name, view.title, view.from_whom, view.alike, view.note]
-    for day, line in desk.repertoire.pick_ups().items():
+    for day, line in session.repertoire.pick_ups().items():
         texts[day].append(line)
     found = [day for day, said in texts.items() if _holds(fold(" ".join(said)), wanted)]
     newest = sorted(found, reverse=True)[:MOST_FOUND]
-    return tuple(one for day in newest for one in days(desk, day, day))
+    return tuple(one for day in newest for one in journal_days(session, day, day))
 
 
-def calendar(desk: OpenFile, first_day: date, last_day: date) -> tuple[CalendarDay, ...]:
+def calendar_days(session: Session, first_day: date, last_day: date) -> tuple[CalendarDay, ...]:
     """Return every day from one to another, both included."""
-    checks = desk.repertoire.checks_by_day(*around(first_day, last_day))
+    checks = session.repertoire.checks_by_day(*around(first_day, last_day))
     minutes: defaultdict[date, float] = defaultdict(float)
-    for entry in desk.repertoire.practices(None, first_day, last_day):
+    for entry in session.repertoire.practices(None, first_day, last_day):
         minutes[entry.day] += entry.minutes
     titles: defaultdict[date, list[str]] = defaultdict(list)
-    for day, title in agenda.between(desk, first_day, last_day):
+    for day, title in agenda.between(session, first_day, last_day):
         titles[day].append(title)
     every = (first_day + timedelta(days=n) for n in range((last_day - first_day).days + 1))
     return tuple(
         CalendarDay(
-            day, minutes[day], checks.get(day, 0), agenda.is_off(desk, day), tuple(titles[day])
+            day, minutes[day], checks.get(day, 0), agenda.is_off(session, day), tuple(titles[day])
         )
         for day in every
     )
@@ -173,10 +173,10 @@ def _holds(text: str, words: Iterable[str]) -> bool:
     return all(f" {word}" in spaced for word in words)
 
 
-def _entries(desk: OpenFile, practices: Iterable[Practice]) -> Iterator[JournalEntry]:
+def _entries(session: Session, practices: Iterable[Practice]) -> Iterator[JournalEntry]:
     for entry in practices:
-        tune = desk.tunes.get(entry.tune)
-        dated = desk.dates.get(entry.played_at)
+        tune = session.tunes.get(entry.tune)
+        dated = dates_of(session).get(entry.played_at)
         gone = "a date that was removed" if entry.played_at else ""
         yield JournalEntry(
             uuid=entry.uuid,
@@ -193,12 +193,12 @@ def _entries(desk: OpenFile, practices: Iterable[Practice]) -> Iterator[JournalE
         )
 
 
-def _would_not_come(desk: OpenFile, checks: Iterable[Check]) -> Iterator[str]:
+def _would_not_come(session: Session, checks: Iterable[Check]) -> Iterator[str]:
     for check in checks:
         if check.round_kind is RoundKind.LAST:
             continue
         strand, level = min(check.levels, key=lambda pair: pair[1])
-        tune = desk.tunes.get(joined_by(strand) or check.tune)
+        tune = session.tunes.get(joined_by(strand) or check.tune)
         if level < Level.FIND and tune is not None:
             yield tune.title
 
@@ -224,17 +224,17 @@ def to_csv(journal: Sequence[JournalDay]) -> str:
     return text.getvalue()
 
 
-def export(desk: OpenFile, path: Path, first_day: date, last_day: date) -> int:
+def export_journal(session: Session, path: Path, first_day: date, last_day: date) -> int:
     """Write days of the journal to a file, ``.md`` or ``.csv`` by its name; return how many.
 
     Raises:
-        ServiceError: The name says neither, or the file cannot be written.
+        NotDoneError: The name says neither, or the file cannot be written.
     """
     forms = {".md": to_markdown, ".csv": to_csv}
     form = forms.get(path.suffix.lower())
     if form is None:
         raise NotDoneError("the file ends in .md or .csv")
-    journal = days(desk, first_day, last_day)
+    journal = journal_days(session, first_day, last_day)
     write_file(path, form(journal))
     return len(journal)
 

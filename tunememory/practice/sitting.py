@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from tunememory.dates import agenda
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_practice
-from tunememory.recall.check import RoundKind
+from tunememory.recall.check import Practice, RoundKind
 from tunememory.rounds.planning import begun, chosen, minutes_of, moment
 from tunememory.rounds.running import keep_sitting, sitting_of
-from tunememory.store.records import At, Practice, new_identity
+from tunememory.store.records import At, new_identity
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from tunememory.recall.check import Check
     from tunememory.rounds.choosing import Plan
     from tunememory.rounds.planning import Begun, Moment
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 class Step(NamedTuple):
@@ -43,19 +43,19 @@ class Step(NamedTuple):
     asked: int = 0
 
 
-def steps_of(desk: OpenFile, at: Moment, first: Plan) -> tuple[Step, ...]:
+def steps_of(session: Session, at: Moment, first: Plan) -> tuple[Step, ...]:
     """Return the first and the last round as they would be asked now.
 
     A round that was left before its end is not done while there is something left to ask.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         at: What rounds are planned from.
         first: The first round as planned.
     """
-    last = chosen(desk, at, RoundKind.LAST)
+    last = chosen(session, at, RoundKind.LAST)
     return tuple(
-        _step(at, begun(desk, at, kind), kind, made)
+        _step(at, begun(session, at, kind), kind, made)
         for kind, made in ((RoundKind.FIRST, first), (RoundKind.LAST, last))
     )
 
@@ -120,12 +120,12 @@ LONGEST_GAP = 90.0
 
 
 def minutes_of_day(
-    desk: OpenFile, day: date, checks: Iterable[Check], practices: Iterable[Practice]
+    session: Session, day: date, checks: Iterable[Check], practices: Iterable[Practice]
 ) -> Minutes:
     """Return the minutes of one day.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         day: The practice day.
         checks: Its checks, in order.
         practices: Its practice; what was played at a date is no practice.
@@ -137,7 +137,7 @@ def minutes_of_day(
         elif not entry.played_at:
             instrument += entry.minutes
     moments: defaultdict[str, list[datetime]] = defaultdict(list)
-    for each in desk.repertoire.rounds(day):
+    for each in session.repertoire.rounds(day):
         moments[each.uuid].append(each.begun_at)
     for check in checks:
         if check.round_uuid:
@@ -157,100 +157,101 @@ alone, about 5 minutes after 25)."""
 MOST_MINUTES = 24 * 60.0
 
 
-def view(desk: OpenFile) -> SittingView:
+def sitting_view(session: Session) -> SittingView:
     """Return where today's sitting stands."""
-    at = moment(desk)
-    kept = sitting_of(desk)
-    earlier = desk.repertoire.last_pick_up(at.day)
+    at = moment(session)
+    kept = sitting_of(session)
+    earlier = session.repertoire.last_pick_up(at.day)
     return SittingView(
         day=at.day,
         at=kept.step,
-        steps=steps_of(desk, at, chosen(desk, at, RoundKind.FIRST)),
+        steps=steps_of(session, at, chosen(session, at, RoundKind.FIRST)),
         head_only=kept.head_only,
         stopped=kept.stopped,
         closed=kept.closed_at is not None,
         pick_up=earlier[1] if earlier else "",
         pick_up_day=earlier[0] if earlier else None,
-        own_pick_up=desk.repertoire.pick_ups(at.day, at.day).get(at.day, ""),
-        minutes=minutes_of_day(desk, at.day, at.todays, at.practised),
+        own_pick_up=session.repertoire.pick_ups(at.day, at.day).get(at.day, ""),
+        minutes=minutes_of_day(session, at.day, at.todays, at.practised),
         asks_minutes=at.returned is not None and not at.todays,
-        off=agenda.is_off(desk),
-        eve=agenda.is_eve(desk),
+        off=agenda.is_off(session),
+        eve=agenda.is_eve(session),
     )
 
 
-def go_to(desk: OpenFile, step: At) -> None:
+def go_to_step(session: Session, step: At) -> None:
     """Go to a step, forward or back; a closed day is opened again.
 
     Raises:
-        ServiceError: The file cannot be written.
+        NotDoneError: The file cannot be written.
     """
-    keep_sitting(desk, replace(sitting_of(desk), step=step, stopped=False, closed_at=None))
+    keep_sitting(session, replace(sitting_of(session), step=step, stopped=False, closed_at=None))
 
 
-def set_head_only(desk: OpenFile, *, on: bool) -> None:
-    """Say whether the sitting is held without the instrument.
+def set_head_only(session: Session, *, on: bool) -> bool:
+    """Say whether the sitting is held without the instrument, and return it.
 
     Raises:
-        ServiceError: The file cannot be written.
+        NotDoneError: The file cannot be written.
     """
-    keep_sitting(desk, replace(sitting_of(desk), head_only=on))
+    keep_sitting(session, replace(sitting_of(session), head_only=on))
+    return on
 
 
-def set_pick_up(desk: OpenFile, line: str) -> None:
+def set_pick_up(session: Session, line: str) -> None:
     """Write today's line to the next time, in place of an earlier one; empty takes it out.
 
     Raises:
-        ServiceError: The file cannot be written.
+        NotDoneError: The file cannot be written.
     """
-    with desk.changing():
-        desk.repertoire.save_pick_up(desk.day(), clean_text(line))
+    with session.changing():
+        session.repertoire.save_pick_up(session.day(), clean_text(line))
 
 
-def close_day(desk: OpenFile, line: str) -> None:
+def close_day(session: Session, line: str = "") -> None:
     """Close the day, with a line to the next time unless it is empty.
 
     Raises:
-        ServiceError: The file cannot be written; nothing was.
+        NotDoneError: The file cannot be written; nothing was.
     """
-    with desk.changing():
+    with session.changing():
         if clean_text(line):
-            set_pick_up(desk, line)
-        keep_sitting(desk, replace(sitting_of(desk), step=At.OVER, closed_at=desk.now()))
+            set_pick_up(session, line)
+        keep_sitting(session, replace(sitting_of(session), step=At.OVER, closed_at=session.now()))
 
 
-def stop_for_pain(desk: OpenFile, minutes: float) -> None:
+def stop_for_pain(session: Session, minutes: float = 0.0) -> None:
     """End the sitting at once and keep everything.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         minutes: Of the practice clock, not yet written down.
 
     Raises:
-        ServiceError: The file cannot be written.
+        NotDoneError: The file cannot be written.
     """
-    with desk.changing():
+    with session.changing():
         if minutes > 0:
             # A clock that was left running must not keep the sitting from ending.
-            practised(desk, min(minutes, MOST_MINUTES))
-        over = replace(sitting_of(desk), step=At.OVER, stopped=True, closed_at=desk.now())
-        keep_sitting(desk, over)
+            log_minutes(session, min(minutes, MOST_MINUTES))
+        over = replace(sitting_of(session), step=At.OVER, stopped=True, closed_at=session.now())
+        keep_sitting(session, over)
 
 
-def practised(desk: OpenFile, minutes: float) -> Practice:
+def log_minutes(session: Session, minutes: float) -> Practice:
     """Write down minutes of the practice clock that belong to no tune.
 
     Raises:
-        ServiceError: The minutes make no sense, or the file cannot be written.
+        NotDoneError: The minutes make no sense, or the file cannot be written.
     """
     entry = Practice(
         uuid=new_identity(),
-        at=desk.now(),
-        day=desk.day(),
+        at=session.now(),
+        day=session.day(),
         minutes=checked_minutes(minutes),
-        head_only=sitting_of(desk).head_only,
+        head_only=sitting_of(session).head_only,
     )
-    record_practice(desk, entry)
+    record_practice(session, entry)
     return entry
 
 
@@ -258,7 +259,7 @@ def checked_minutes(minutes: float) -> float:
     """Return ``minutes`` if a day can hold them.
 
     Raises:
-        ServiceError: It cannot.
+        NotDoneError: It cannot.
     """
     if not 0 <= minutes <= MOST_MINUTES:
         raise NotDoneError("give the minutes as a number from 0 to 1440")

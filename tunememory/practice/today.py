@@ -2,38 +2,29 @@
 
 from __future__ import annotations
 
-import json
-from datetime import UTC, date, datetime, timedelta
 from heapq import nsmallest
-from math import isfinite
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from tunememory import __version__
-from tunememory.errors import NotDoneError
-from tunememory.history.days import checks_between
+from tunememory.dates.agenda import dates_of
 from tunememory.history.joins import joined_tunes
 from tunememory.library.overview import ASKED_OF, drawn_now
 from tunememory.practice import work_list
 from tunememory.practice.sitting import Step, steps_of
-from tunememory.recall.belief import MODEL
 from tunememory.recall.chances import FADING, RUSTY, SAFE, opening_chances, strand_name, weakest
 from tunememory.recall.check import RoundKind
 from tunememory.recall.state import State
 from tunememory.rounds import running
 from tunememory.rounds.planning import chosen, moment, note_of
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import At
-from tunememory.text import clean_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator
+    from collections.abc import Collection
+    from datetime import date
 
-    from tunememory.clock import Clock
     from tunememory.recall.chances import Picture
-    from tunememory.service.desk import Desk
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 class Fades(NamedTuple):
@@ -127,42 +118,42 @@ PLACES = 10_000
 fall on them, so cutting off moves no tune into another state."""
 
 
-def today(desk: OpenFile) -> TodayView:
+def today_view(session: Session) -> TodayView:
     """Return the first screen."""
-    at = moment(desk)
-    first = chosen(desk, at, RoundKind.FIRST)
-    drawn = drawn_now(desk)
-    tunes = _marks(desk, drawn)
+    at = moment(session)
+    first = chosen(session, at, RoundKind.FIRST)
+    drawn = drawn_now(session)
+    tunes = _marks(session, drawn)
     hidden = {uuid for pick in first.picks for uuid in joined_tunes(at.now.uuids[pick.place])}
-    now = running.sitting_of(desk)
-    earlier = desk.repertoire.last_pick_up(at.day)
+    now = running.sitting_of(session)
+    earlier = session.repertoire.last_pick_up(at.day)
     return TodayView(
         day=at.day,
         tuning=first.tuning,
-        steps=steps_of(desk, at, first),
-        fading=_fading(desk, drawn, hidden),
+        steps=steps_of(session, at, first),
+        fading=_fading(session, drawn, hidden),
         tunes=tunes,
         counts=_counts(tunes),
-        note=note_of(desk, first, coming_back=at.returned is not None),
+        note=note_of(session, first, coming_back=at.returned is not None),
         coming_back=at.returned is not None,
         at=now.step,
         closed=now.closed_at is not None,
         pick_up=earlier[1] if earlier else "",
         pick_up_day=earlier[0] if earlier else None,
-        practice=work_list.count(desk),
-        coming=_coming(desk),
+        practice=work_list.count(session),
+        coming=_coming(session),
         practised=any(not entry.played_at for entry in at.practised),
         head_only=now.head_only,
     )
 
 
-def _marks(desk: OpenFile, drawn: Picture) -> tuple[TuneMark, ...]:
+def _marks(session: Session, drawn: Picture) -> tuple[TuneMark, ...]:
     chances = np.floor(opening_chances(drawn) * PLACES) / PLACES
     askable = drawn.asked & (drawn.opening >= 0)
     return tuple(
         TuneMark(tune.key.root if tune.key else "", chance, asked)
         for tune, chance, asked in zip(
-            desk.tunes.values(), chances.tolist(), askable.tolist(), strict=True
+            session.tunes.values(), chances.tolist(), askable.tolist(), strict=True
         )
         if tune.status in ASKED_OF
     )
@@ -183,11 +174,11 @@ def _counts(tunes: tuple[TuneMark, ...]) -> tuple[tuple[str, int], ...]:
     return tuple((state.value, number) for state, number in counts.items() if number)
 
 
-def _fading(desk: OpenFile, drawn: Picture, hidden: Collection[str]) -> tuple[Fades, ...]:
+def _fading(session: Session, drawn: Picture, hidden: Collection[str]) -> tuple[Fades, ...]:
     """The weakest strands of tunes that are safe no more, those the round will ask left out."""
     columns = weakest(drawn, names=False)
     found = []
-    for place, tune in enumerate(desk.tunes.values()):
+    for place, tune in enumerate(session.tunes.values()):
         column = columns[place]
         if column < 0 or not drawn.asked[place] or tune.status not in ASKED_OF:
             continue
@@ -200,170 +191,13 @@ def _fading(desk: OpenFile, drawn: Picture, hidden: Collection[str]) -> tuple[Fa
     )
 
 
-def _coming(desk: OpenFile) -> tuple[Coming, ...]:
-    if not desk.dates:
+def _coming(session: Session) -> tuple[Coming, ...]:
+    if not dates_of(session):
         return ()
     from tunememory.dates import overview  # noqa: PLC0415 - a player without dates loads none of it
 
     return tuple(
         Coming(view.title, view.on, view.days, view.wanted, view.ready)
-        for view in overview.next_ones(desk, DATES_SHOWN)
+        for view in overview.next_ones(session, DATES_SHOWN)
         if view.on is not None and view.days is not None
     )
-
-
-def made_as(clock: Clock) -> str:
-    """Say what a first screen rests on beside the file: this program, its memory and the zone."""
-    return f"{__version__} {MODEL} {clock.zone}"
-
-
-def to_text(view: TodayView) -> str:
-    """Return ``view`` as JSON; ``from_text`` gives the same view back."""
-    roots, chances, asked = zip(*view.tunes, strict=True) if view.tunes else ((), (), ())
-    names = sorted({*roots})
-    held = view._asdict() | {
-        "day": view.day.isoformat(),
-        "tunes": [names, [*map(names.index, roots)], chances, [*map(int, asked)]],
-        "pick_up_day": view.pick_up_day and view.pick_up_day.isoformat(),
-        "coming": [(one.title, one.on.isoformat(), *one[2:]) for one in view.coming],
-    }
-    return json.dumps(held, ensure_ascii=False, separators=(",", ":"))
-
-
-def from_text(text: str) -> TodayView | None:
-    """Return the view that ``to_text`` wrote, ``None`` for any other text."""
-    try:
-        held = json.loads(text, parse_constant=_refuse)
-        if set(held) != set(TodayView._fields):
-            return None
-        return _view(**held)
-    except (AttributeError, LookupError, TypeError, ValueError, RecursionError):
-        return None
-
-
-def _view(*, day: Any, tuning: Any, steps: Any, fading: Any, tunes: Any, counts: Any, note: Any,
-          coming_back: Any, at: Any, closed: Any, pick_up: Any, pick_up_day: Any, practice: Any,
-          coming: Any, practised: Any, head_only: Any) -> TodayView:  # fmt: skip
-    return TodayView(
-        day=date.fromisoformat(day),
-        tuning=_words(tuning),
-        steps=tuple(
-            Step(RoundKind(kind), _number(minutes), _count(prompts), _truth(done), _count(asked))
-            for kind, minutes, prompts, done, asked in steps
-        ),
-        fading=tuple(
-            Fades(_words(title), _words(strand), _number(chance))
-            for title, strand, chance in fading
-        ),
-        tunes=_marks_text(*tunes),
-        counts=tuple((_words(state), _count(number)) for state, number in counts),
-        note=_words(note),
-        coming_back=_truth(coming_back),
-        at=At(at),
-        closed=_truth(closed),
-        pick_up=_words(pick_up),
-        pick_up_day=None if pick_up_day is None else date.fromisoformat(pick_up_day),
-        practice=_count(practice),
-        coming=tuple(
-            Coming(_words(title), date.fromisoformat(on), _count(days), _count(wanted),
-                   _count(ready))
-            for title, on, days, wanted, ready in coming
-        ),
-        practised=_truth(practised),
-        head_only=_truth(head_only),
-    )  # fmt: skip
-
-
-def _marks_text(names: Any, which: Any, chances: Any, asked: Any) -> tuple[TuneMark, ...]:
-    """Tunes in columns: there may be thousands."""
-    roots = dict(enumerate(map(_words, names)))
-    if not {*map(type, chances)} <= {float} or not all(0 <= chance <= 1 for chance in chances):
-        raise TypeError("no chances")
-    return tuple(
-        TuneMark(roots[place], chance, _ASKED[known])
-        for place, chance, known in zip(which, chances, asked, strict=True)
-    )
-
-
-_ASKED = {0: False, 1: True}
-
-
-def _refuse(constant: str) -> float:
-    raise ValueError(f"{constant} is no number")
-
-
-def _words(value: Any) -> str:
-    if not isinstance(value, str):
-        raise TypeError("no text")
-    return clean_text(value)
-
-
-def _truth(value: Any) -> bool:
-    if not isinstance(value, bool):
-        raise TypeError("neither true nor false")
-    return value
-
-
-def _count(value: Any) -> int:
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise TypeError("no whole number")
-    return value
-
-
-def _number(value: Any) -> float:
-    if not isinstance(value, float) or not isfinite(value):
-        raise TypeError("no number")
-    return value
-
-
-DAYS_AHEAD = 3
-"""Days prepared beside the present one: a player who misses two still finds the third."""
-
-
-def prepare(desk: Desk) -> bool:
-    """Keep in the file what the first screen says now and on the next days.
-
-    Nothing is done where today and tomorrow are prepared already.
-
-    Returns:
-        Whether they are prepared. A file that cannot be written, or that another window is
-        writing, is none: it costs the next start a little time and nothing else.
-    """
-    repertoire = desk.repertoire
-    if repertoire.readonly:
-        return False
-    today = desk.day()
-    form = made_as(desk.clock)
-    try:
-        if {today, today + timedelta(days=1)} <= repertoire.prepared_days(form).keys():
-            return True
-        if desk.changed_elsewhere():
-            desk.reload()
-        views = {day: to_text(desk.as_at(at).today()) for day, at in _moments(desk)}
-        return repertoire.save_prepared_days(views, form)
-    except (RepertoireError, NotDoneError):
-        return False
-
-
-def reading(desk: Desk) -> Iterator[Callable[[], object]]:
-    """Return in small pieces the reading that the first screen and a round wait for."""
-    yield lambda: desk.tunes
-    yield lambda: desk.last_met
-    yield lambda: desk.remembered
-    yield desk.remembered.all
-
-
-def _moments(desk: Desk) -> Iterator[tuple[date, datetime]]:
-    """Yield the present day and the next ones, each with the moment its first screen is for.
-
-    That of the present day is now. On the others the player is expected at the hour of this
-    day's first round, or at this hour where there was none.
-    """
-    now, today = desk.now(), desk.day()
-    yield today, now
-    first = [c for c in checks_between(desk, today, today) if c.round_kind is RoundKind.FIRST]
-    usual = (first[0].at if first else now).astimezone(desk.clock.zone)
-    for ahead in range(1, DAYS_AHEAD + 1):
-        # Counted by the clock on the wall, as practice days are.
-        at = (usual + timedelta(days=ahead)).astimezone(UTC)
-        yield desk.day_of(at), at

@@ -14,8 +14,9 @@ from tunememory.music.abc.books import read_melody
 from tunememory.music.ways.registry import WAYS, material, next_way
 from tunememory.paper import sheet_html, sheet_text
 from tunememory.practice import sitting
+from tunememory.recall.check import Practice
 from tunememory.rounds import running
-from tunememory.store.records import Practice, new_identity
+from tunememory.store.records import new_identity
 from tunememory.text import NOTE_LIMIT, clean_text
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from tunememory.music.strings import Tuning
     from tunememory.music.tune import Tune
     from tunememory.music.ways.material import Material
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,18 +55,19 @@ WAY_NAMES = {way.id: way.name for way in WAYS.values()}
 """What each way is called, by its id."""
 
 
-def ways_of(desk: OpenFile, uuid: str) -> tuple[WayView, ...]:
+def ways_of(session: Session, uuid: str) -> tuple[WayView, ...]:
     """Return every way of working on a tune, when each was done, and which to offer now.
 
     Raises:
-        ServiceError: The tune is gone.
+        NotDoneError: The tune is gone.
     """
-    tune = desk.tune(uuid)
-    melody, others = _melody(desk, tune), _others(desk, tune)
+    tune = session.tune(uuid)
+    melody, others = _melody(session, tune), _others(session, tune)
     made = {
-        way: material(way, tune, _tuning(desk, tune), melody=melody, others=others) for way in WAYS
+        way: material(way, tune, _tuning(session, tune), melody=melody, others=others)
+        for way in WAYS
     }
-    done = desk.repertoire.practices(uuid)
+    done = session.repertoire.practices(uuid)
     possible = [way for way, brought in made.items() if brought.possible]
     offered = next_way([entry.way for entry in done], possible) if possible else ""
     return tuple(
@@ -82,53 +84,57 @@ def ways_of(desk: OpenFile, uuid: str) -> tuple[WayView, ...]:
     )
 
 
-def of_way(desk: OpenFile, uuid: str, way: str) -> Material:
+def material_of(session: Session, uuid: str, way: str) -> Material:
     """Return the material of one way for a tune.
 
     Raises:
-        ServiceError: The tune is gone, or there is no such way.
+        NotDoneError: The tune is gone, or there is no such way.
     """
-    tune = desk.tune(uuid)
+    tune = session.tune(uuid)
     if way not in WAYS:
         raise _no_way(way)
     return material(
-        way, tune, _tuning(desk, tune), melody=_melody(desk, tune), others=_others(desk, tune)
+        way,
+        tune,
+        _tuning(session, tune),
+        melody=_melody(session, tune),
+        others=_others(session, tune),
     )
 
 
-def sound_of(desk: OpenFile, uuid: str, way: str, number: int = 0) -> Sound:
+def sound_of_way(session: Session, uuid: str, way: str, number: int = 0) -> Sound:
     """Return a piece of what a way brings, ready to be heard.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         uuid: The tune.
         way: Id of the way.
         number: Which of its pieces, from 0.
 
     Raises:
-        ServiceError: The tune is gone, there is no such way, or it has no such piece.
+        NotDoneError: The tune is gone, there is no such way, or it has no such piece.
     """
-    pieces = of_way(desk, uuid, way).pieces
+    pieces = material_of(session, uuid, way).pieces
     if not 0 <= number < len(pieces):
         raise NotDoneError("there is nothing to hear of this way")
-    return sound_of_piece(pieces[number], desk.tune(uuid), desk.settings)
+    return sound_of_piece(pieces[number], session.tune(uuid), session.settings)
 
 
-def write_material(desk: OpenFile, path: Path, uuid: str, way: str) -> None:
+def write_way(session: Session, path: Path, uuid: str, way: str) -> None:
     """Write what a way brings to a file, ``.html`` for the printer or ``.txt`` by its name.
 
     Raises:
-        ServiceError: The tune is gone, there is no such way or nothing in it, the name of the
+        NotDoneError: The tune is gone, there is no such way or nothing in it, the name of the
             file says neither, or it cannot be written.
     """
     forms = {".html": sheet_html, ".txt": sheet_text}
     form = forms.get(path.suffix.lower())
     if form is None:
         raise NotDoneError("the name of the file must end in .html or .txt")
-    tune, made = desk.tune(uuid), of_way(desk, uuid, way)
+    tune, made = session.tune(uuid), material_of(session, uuid, way)
     if not made.possible:
         raise NotDoneError(made.caution)
-    facts = [tune.key.name if tune.key else "", tune.kind, _tuning(desk, tune).letters]
+    facts = [tune.key.name if tune.key else "", tune.kind, _tuning(session, tune).letters]
     said = [", ".join(filter(None, facts)), WAYS[way].purpose, made.caution]
     heading = f"{tune.title}: {made.heading[:1].lower()}{made.heading[1:]}"
     write_file(path, form(heading, [*filter(None, said)], made.lines))
@@ -143,8 +149,8 @@ def way_named(text: str) -> str:
     return ""
 
 
-def log(
-    desk: OpenFile,
+def log_practice(
+    session: Session,
     uuid: str,
     way: str = "",
     minutes: float = 0.0,
@@ -156,7 +162,7 @@ def log(
     """Write down practice of a tune.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         uuid: The tune.
         way: Id or name of a way, empty for none.
         minutes: How long, 0 when nobody looked at the clock.
@@ -165,12 +171,12 @@ def log(
         at: When it ended; now if not given.
 
     Raises:
-        ServiceError: The tune is gone, there is no such way, the moment lies in the future, the
+        NotDoneError: The tune is gone, there is no such way, the moment lies in the future, the
             minutes make no sense, or the file cannot be written.
     """
-    tune = desk.tune(uuid)
-    moment = at or desk.now()
-    if moment > desk.now():
+    tune = session.tune(uuid)
+    moment = at or session.now()
+    if moment > session.now():
         raise NotDoneError("practice cannot lie in the future: give the time it ended")
     known = way_named(way)
     if way and not known:
@@ -178,26 +184,26 @@ def log(
     entry = Practice(
         uuid=new_identity(),
         at=moment,
-        day=desk.day_of(moment),
+        day=session.day_of(moment),
         minutes=sitting.checked_minutes(minutes),
         tune=tune.uuid,
         way=known,
         words=clean_text(words, multiline=True, limit=NOTE_LIMIT),
-        head_only=running.sitting_of(desk).head_only if head_only is None else head_only,
+        head_only=running.sitting_of(session).head_only if head_only is None else head_only,
     )
-    record_practice(desk, entry)
+    record_practice(session, entry)
     return entry
 
 
-def undo(desk: OpenFile, uuid: str) -> None:
+def undo_practice(session: Session, uuid: str) -> None:
     """Take back a practice entry.
 
     Raises:
-        ServiceError: There is no such entry, or the file cannot be written.
+        NotDoneError: There is no such entry, or the file cannot be written.
     """
-    for entry in desk.repertoire.practices():
+    for entry in session.repertoire.practices():
         if entry.uuid == uuid:
-            withdraw_practice(desk, entry)
+            withdraw_practice(session, entry)
             return
     raise NotDoneError("that entry is no longer in the journal")
 
@@ -206,21 +212,23 @@ def _no_way(way: str) -> NotDoneError:
     return NotDoneError(f"“{clean_text(way)}” is not a way: {', '.join(WAYS)}")
 
 
-def _tuning(desk: OpenFile, tune: Tune) -> Tuning:
-    return tune.tuning or desk.settings.usual
+def _tuning(session: Session, tune: Tune) -> Tuning:
+    return tune.tuning or session.settings.usual
 
 
-def _melody(desk: OpenFile, tune: Tune) -> tuple[Note, ...]:
+def _melody(session: Session, tune: Tune) -> tuple[Note, ...]:
     """The whole tune where it came from a tune book, else empty."""
-    text = desk.repertoire.text_of(tune.uuid)
+    text = session.repertoire.text_of(tune.uuid)
     return read_melody(text) if text else ()
 
 
-def _others(desk: OpenFile, tune: Tune) -> tuple[Tune, ...]:
+def _others(session: Session, tune: Tune) -> tuple[Tune, ...]:
     """The other tunes on its root, the surest first."""
     if tune.key is None:
         return ()
     root = tune.key.root_class
-    same = [t.uuid for t in desk.active() if t.key and t.key.root_class == root and t is not tune]
-    rows = sorted(rows_of(desk, same), key=lambda row: -row.chance.chance)
-    return tuple(desk.tune(row.uuid) for row in rows)
+    same = [
+        t.uuid for t in session.active() if t.key and t.key.root_class == root and t is not tune
+    ]
+    rows = sorted(rows_of(session, same), key=lambda row: -row.chance.chance)
+    return tuple(session.tune(row.uuid) for row in rows)

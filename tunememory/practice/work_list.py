@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from tunememory.music.strings import Tuning
     from tunememory.music.tune import Tune
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 MOST = 8
@@ -171,39 +171,39 @@ DATE_DAYS = 21
 """A date so many days ahead brings its tunes to the work-list."""
 
 
-def to_practise(desk: OpenFile, tuning: str = "", chosen: Sequence[str] = ()) -> WorkList:
+def tunes_to_practise(session: Session, tuning: str = "", chosen: Sequence[str] = ()) -> WorkList:
     """Return what to practise now in one tuning, grouped by root.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         tuning: Strings or nickname; empty is what the instrument stands in.
         chosen: Tunes that the player wants on it in any case.
 
     Raises:
-        ServiceError: The tuning cannot be read.
+        NotDoneError: The tuning cannot be read.
     """
-    settings = desk.settings
+    settings = session.settings
     wanted = Wanted(
         chosen=chosen,
-        did_not_come=_did_not_come(desk),
-        pick_up=_picked_up(desk),
-        for_date=_for_date(desk),
+        did_not_come=_did_not_come(session),
+        pick_up=_picked_up(session),
+        for_date=_for_date(session),
         intake=settings.intake,
     )
     stands_in = tuning_of(tuning) or settings.standing
-    return work_list(desk.tunes.values(), settings.usual, stands_in, wanted)
+    return work_list(session.tunes.values(), settings.usual, stands_in, wanted)
 
 
-def count(desk: OpenFile) -> int:
+def count(session: Session) -> int:
     """Return how many tunes there are to practise now."""
-    return sum(len(group.items) for group in to_practise(desk).groups)
+    return sum(len(group.items) for group in tunes_to_practise(session).groups)
 
 
-def _did_not_come(desk: OpenFile) -> list[str]:
+def _did_not_come(session: Session) -> list[str]:
     """Tunes with a level below 3 in today's cold checks; of a join the tune that did not come."""
-    day = desk.day()
+    day = session.day()
     found: list[str] = []
-    for check in checks_between(desk, day, day):
+    for check in checks_between(session, day, day):
         if check.round_kind is not RoundKind.LAST:
             strand, level = min(check.levels, key=lambda pair: pair[1])
             if level < Level.FIND:
@@ -211,14 +211,14 @@ def _did_not_come(desk: OpenFile) -> list[str]:
     return found
 
 
-def _picked_up(desk: OpenFile) -> list[str]:
+def _picked_up(session: Session) -> list[str]:
     """Tunes that the last pick-up line names by a whole title, in its order."""
-    kept = desk.repertoire.last_pick_up(desk.day())
+    kept = session.repertoire.last_pick_up(session.day())
     if kept is None:
         return []
     words = f" {fold(kept[1])} "
     found: dict[str, int] = {}
-    for tune in desk.tunes.values():
+    for tune in session.tunes.values():
         for title in map(folded_title, tune.titles):
             first, _, rest = title.partition(" ")
             named = rest if rest and first in ARTICLES else title
@@ -228,14 +228,14 @@ def _picked_up(desk: OpenFile) -> list[str]:
     return sorted(found, key=lambda uuid: found[uuid])
 
 
-def _for_date(desk: OpenFile) -> list[str]:
+def _for_date(session: Session) -> list[str]:
     """Tunes of the next date that are not ready now, the weakest first."""
-    near = agenda.coming(desk, DATE_DAYS)
+    near = agenda.coming(session, DATE_DAYS)
     if not near:
         return []
     from tunememory.dates.recurrence import tunes_of  # noqa: PLC0415 - where there are dates
     from tunememory.library.sets import READY  # noqa: PLC0415 - where there are dates
 
-    wanted = [uuid for uuid in tunes_of(near[0][1], desk.sets) if uuid in desk.tunes]
-    rows = sorted(rows_of(desk, wanted), key=lambda row: row.chance.chance)
+    wanted = [uuid for uuid in tunes_of(near[0][1], session.sets) if uuid in session.tunes]
+    rows = sorted(rows_of(session, wanted), key=lambda row: row.chance.chance)
     return [row.uuid for row in rows if row.chance.chance < READY]

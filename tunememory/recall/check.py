@@ -185,3 +185,30 @@ def strand_of(column: int) -> str:
         number, place = divmod(number - 1, 26)
         letters = _LETTERS[place] + letters
     return letters
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """Something that was worked on, or played at a date.
+
+    Attributes:
+        uuid: Random identity.
+        at: When it ended, aware, UTC.
+        day: Practice day.
+        minutes: How long, 0 or more; 0 where nobody looked at the clock.
+        tune: Identity of the tune, empty for work on no tune.
+        way: Id of the way (``ways.registry``), empty for none of them.
+        words: What was done, in the player's words.
+        head_only: Without the instrument: hummed or thought.
+        played_at: Identity of the date it was played at, empty for practice.
+    """
+
+    uuid: str
+    at: datetime
+    day: date
+    minutes: float = 0.0
+    tune: str = ""
+    way: str = ""
+    words: str = ""
+    head_only: bool = False
+    played_at: str = ""

@@ -29,10 +29,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from tunememory.music.tune import Tune
+    from tunememory.recall.check import Practice
     from tunememory.recall.forgetting import Floats
     from tunememory.recall.parameters import Parameters
     from tunememory.recall.update import Event
-    from tunememory.store.records import Practice
 
 
 _BLOCK = 512

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.dates.agenda import days_until, load, readable
+from tunememory.dates.agenda import dates_of, days_until, load, readable
 from tunememory.recall.gain import strand_gain
 from tunememory.rounds.candidates import JOIN_SHARE
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tunememory.recall.belief import Beliefs
     from tunememory.recall.parameters import Parameters
     from tunememory.rounds.candidates import Pick, Standing
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 LEAST_GAIN = 0.01
@@ -121,20 +121,22 @@ def for_dates(
 
 
 def date_gain_now(
-    desk: OpenFile, uuids: Sequence[str], joins: Sequence[Join], beliefs: Beliefs
+    session: Session, uuids: Sequence[str], joins: Sequence[Join], beliefs: Beliefs
 ) -> DateGain | None:
     """Return what asking now does for the dates near, ``None`` where there are no dates.
 
     A date names a join when it names the tune the join leads to.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         uuids: T identities, the joins last.
         joins: The joins.
         beliefs: T beliefs in that order.
     """
-    if not desk.dates:
+    if not dates_of(session):
         return None
     rows = (*uuids[: len(uuids) - len(joins)], *(second for _, second in joins))
-    until = readable(lambda: days_until(rows, desk.dates.values(), desk.sets, desk.day()))
-    return date_gain(beliefs, desk.now_days(), desk.params, until)
+    until = readable(
+        lambda: days_until(rows, dates_of(session).values(), session.sets, session.day())
+    )
+    return date_gain(beliefs, session.now_days(), session.params, until)

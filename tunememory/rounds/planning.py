@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from tunememory.dates import agenda
+from tunememory.dates.agenda import dates_of
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
 from tunememory.history.days import checks_between, pace_of, prompts_in, returned
@@ -36,6 +37,7 @@ from tunememory.rounds.candidates import (
     with_joins,
 )
 from tunememory.rounds.choosing import Plan, Wishes, first_round, last_round, once_more
+from tunememory.session import About, Memo
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -43,10 +45,9 @@ if TYPE_CHECKING:
 
     from tunememory.history.days import Pace
     from tunememory.library.overview import TuneRow
-    from tunememory.recall.check import Check
+    from tunememory.recall.check import Check, Practice
     from tunememory.rounds.candidates import Pick, Standing
-    from tunememory.session import OpenFile
-    from tunememory.store.records import Practice
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,47 +88,47 @@ class Planned:
     coming_back: bool
 
 
-def asked_of(desk: OpenFile, now: Standing, pick: Pick) -> Asked:
+def asked_of(session: Session, now: Standing, pick: Pick) -> Asked:
     """Return a prompt with all that may be revealed."""
     after = None
     strands: tuple[str, ...] = (NAME,)
     if now.is_join(pick.place):
         first, second = joined_tunes(now.uuids[pick.place])
-        after, tune, prompt = desk.tune(first), desk.tune(second), Prompt.JOIN
+        after, tune, prompt = session.tune(first), session.tune(second), Prompt.JOIN
         strands = (join_to(second),)
     else:
-        tune, prompt = desk.tune(now.uuids[pick.place]), PROMPTS[pick.prompt]
+        tune, prompt = session.tune(now.uuids[pick.place]), PROMPTS[pick.prompt]
         if prompt is Prompt.HOW:
             strands = prompt_strands(tune, prompt)
-    chance = float(now.chance[pick.place]) if after else chance_of(desk, tune.uuid, strands)
+    chance = float(now.chance[pick.place]) if after else chance_of(session, tune.uuid, strands)
     return Asked(
         tune=tune,
         prompt=prompt,
         strands=strands,
         chance=chance,
         why=pick.why,
-        starts=start_views(tune, desk.settings),
-        twins=twins_of(desk, tune.uuid),
+        starts=start_views(tune, session.settings),
+        twins=twins_of(session, tune.uuid),
         tuning=now.tuning[pick.place],
         after=after,
     )
 
 
-def note_of(desk: OpenFile, made: Plan, *, coming_back: bool) -> str:
+def note_of(session: Session, made: Plan, *, coming_back: bool) -> str:
     """Return the one line that goes with a plan, mostly empty."""
-    return next(_notes(desk, made, coming_back=coming_back), "")
+    return next(_notes(session, made, coming_back=coming_back), "")
 
 
-def _notes(desk: OpenFile, made: Plan, *, coming_back: bool) -> Iterator[str]:
+def _notes(session: Session, made: Plan, *, coming_back: bool) -> Iterator[str]:
     """What there is to say of a plan, what matters most first."""
     if coming_back:
         yield "Welcome back. The surest tunes first, a few a day."
-    if agenda.is_off(desk):
+    if agenda.is_off(session):
         yield "A day off: nothing has to be asked."
-    if agenda.is_eve(desk):
+    if agenda.is_eve(session):
         yield "A date is tomorrow: starts in the head, the hands rest."
-    if desk.dates:
-        yield from _untold(desk)
+    if dates_of(session):
+        yield from _untold(session)
     for longest in made.waiting[:1]:
         number = "1 tune" if longest.tunes == 1 else f"{longest.tunes} tunes"
         if longest.date_in is not None:
@@ -135,19 +136,19 @@ def _notes(desk: OpenFile, made: Plan, *, coming_back: bool) -> Iterator[str]:
             yield f"For a date in {longest.date_in} days {number} {wait} in {longest.tuning}."
         since = "not met yet" if longest.days == float("inf") else f"for {longest.days:.0f} days"
         yield f"{number} in {longest.tuning} waiting ({since})."
-    learning = sum(tune.status is Status.LEARNING for tune in desk.tunes.values())
-    if learning > desk.settings.intake:
-        yield f"{learning} tunes in learning; {desk.settings.intake} at a time are asked."
+    learning = sum(tune.status is Status.LEARNING for tune in session.tunes.values())
+    if learning > session.settings.intake:
+        yield f"{learning} tunes in learning; {session.settings.intake} at a time are asked."
     if not made.picks:
         yield "Nothing to ask just now."
 
 
-def _untold(desk: OpenFile) -> Iterator[str]:
+def _untold(session: Session) -> Iterator[str]:
     """Ask what was played at a date that has just been."""
     from tunememory.dates import overview  # noqa: PLC0415 - a player without dates loads none of it
 
-    for past in overview.to_tell(desk)[:1]:
-        days = (desk.day() - past.on).days
+    for past in overview.dates_to_tell(session)[:1]:
+        days = (session.day() - past.on).days
         when = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
         yield f"What was played at {past.title}, {when}? Tell it under the dates."
 
@@ -166,7 +167,7 @@ class Begun(NamedTuple):
     minutes: float | None
 
 
-def begun(desk: OpenFile, at: Moment, kind: RoundKind) -> Begun:
+def begun(session: Session, at: Moment, kind: RoundKind) -> Begun:
     """Return how far the rounds of ``kind`` have come today.
 
     A round in which nothing was answered is as good as not begun. What is left is counted in
@@ -174,7 +175,7 @@ def begun(desk: OpenFile, at: Moment, kind: RoundKind) -> Begun:
     """
     checks = [check for check in at.todays if check.round_kind is kind]
     answered = {check.round_uuid for check in checks}
-    past = [each for each in desk.repertoire.rounds(at.day) if each.uuid in answered]
+    past = [each for each in session.repertoire.rounds(at.day) if each.uuid in answered]
     ended = any(each.ended_at for each in past)
     if ended or not past:
         return Begun(len(checks), ended, None)
@@ -207,18 +208,18 @@ class Moment:
     returned: float | None
 
 
-def moment(desk: OpenFile) -> Moment:
+def moment(session: Session) -> Moment:
     """Read what rounds are planned from."""
-    day = desk.day()
-    todays = tuple(checks_between(desk, day, day))
-    pace = pace_of(desk)
-    practised = tuple(desk.repertoire.practices(first_day=day, last_day=day))
-    now = standing_now(desk, todays, prompts_in(desk, pace))
-    return Moment(day, todays, practised, now, pace, returned(desk))
+    day = session.day()
+    todays = tuple(checks_between(session, day, day))
+    pace = pace_of(session)
+    practised = tuple(session.repertoire.practices(first_day=day, last_day=day))
+    now = standing_now(session, todays, prompts_in(session, pace))
+    return Moment(day, todays, practised, now, pace, returned(session))
 
 
 def chosen(
-    desk: OpenFile,
+    session: Session,
     at: Moment,
     kind: RoundKind,
     minutes: float | None = None,
@@ -228,7 +229,7 @@ def chosen(
     """Choose the prompts of a round.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         at: What the choice rests on.
         kind: First, last or loose.
         minutes: Length, or ``None`` for what is left of today's round, else for the setting.
@@ -236,12 +237,12 @@ def chosen(
         only_kind: Only tunes of this kind.
 
     Raises:
-        ServiceError: The tuning cannot be read.
+        NotDoneError: The tuning cannot be read.
     """
-    settings = desk.settings
+    settings = session.settings
     default = settings.minutes_last if kind is RoundKind.LAST else settings.minutes_first
     if minutes is None:
-        minutes = begun(desk, at, kind).minutes or default
+        minutes = begun(session, at, kind).minutes or default
     asked_tuning = tuning_of(tuning) if tuning else None
     wishes = Wishes(
         minutes=minutes,
@@ -251,12 +252,12 @@ def chosen(
         intake=settings.intake,
         returned=at.returned,
     )
-    made = _last(desk, at, wishes) if kind is RoundKind.LAST else None
-    return made or first_round(at.now, wishes, at.pace, desk.now_days())
+    made = _last(session, at, wishes) if kind is RoundKind.LAST else None
+    return made or first_round(at.now, wishes, at.pace, session.now_days())
 
 
-def plan(
-    desk: OpenFile,
+def plan_round(
+    session: Session,
     kind: RoundKind,
     minutes: float | None = None,
     tuning: str | None = None,
@@ -265,21 +266,21 @@ def plan(
     """Plan a round with all that it may show; nothing is written. Arguments as ``chosen``.
 
     Raises:
-        ServiceError: The tuning cannot be read.
+        NotDoneError: The tuning cannot be read.
     """
-    at = moment(desk)
-    made = chosen(desk, at, kind, minutes, tuning, only_kind)
-    if ensure(desk, (at.now.uuids[pick.place] for pick in made.picks)):
+    at = moment(session)
+    made = chosen(session, at, kind, minutes, tuning, only_kind)
+    if ensure(session, (at.now.uuids[pick.place] for pick in made.picks)):
         # New starts were compared only now: twins may have to be kept apart after all.
-        at = moment(desk)
-        made = chosen(desk, at, kind, minutes, tuning, only_kind)
+        at = moment(session)
+        made = chosen(session, at, kind, minutes, tuning, only_kind)
     return Planned(
         kind=kind,
         day=at.day,
         tuning=made.tuning,
         minutes=minutes_of(at, made),
-        asked=tuple(asked_of(desk, at.now, pick) for pick in made.picks),
-        note=note_of(desk, made, coming_back=at.returned is not None),
+        asked=tuple(asked_of(session, at.now, pick) for pick in made.picks),
+        note=note_of(session, made, coming_back=at.returned is not None),
         coming_back=at.returned is not None,
     )
 
@@ -289,38 +290,39 @@ def minutes_of(at: Moment, made: Plan) -> float:
     return sum(at.pace.of(pick.prompt) for pick in made.picks) / 60
 
 
-def fixed_now(desk: OpenFile) -> Fixed:
-    """Return the planning arrays of the tunes, made anew only when a tune changed."""
-    beliefs = desk.remembered.all()
-    awake = agenda.awake(desk)
-    if desk.kept("awake", lambda: awake) != awake:
-        desk.forget("awake", "fixed")
-    return desk.kept(
-        "fixed",
-        lambda: fixed(
-            [desk.tunes[uuid] for uuid in beliefs.uuids],
-            beliefs.mean.shape[1],
-            desk.settings.usual,
-            twin_map(desk),
-            joins_of(desk).of_sets,
-            desk.kept("awake", lambda: awake),
-        ),
+def _fixed_now(session: Session) -> Fixed:
+    beliefs = session.remembered.all()
+    return fixed(
+        [session.tunes[uuid] for uuid in beliefs.uuids],
+        beliefs.mean.shape[1],
+        session.settings.usual,
+        twin_map(session),
+        joins_of(session).of_sets,
+        agenda.awake(session),
     )
 
 
-def standing_now(desk: OpenFile, todays: Sequence[Check], prompts_a_day: int) -> Standing:
+fixed_now = Memo(
+    _fixed_now,
+    About.TUNES | About.SETS | About.TWINS | About.SETTINGS | About.CHANGES | About.BELIEFS,
+    daily=True,
+)
+"""The planning arrays of the tunes; a season may wake other tunes on another day."""
+
+
+def standing_now(session: Session, todays: Sequence[Check], prompts_a_day: int) -> Standing:
     """Return the repertoire as the planner takes it, now.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         todays: The checks of the practice day so far.
         prompts_a_day: How many prompts the player's minutes hold; sets what a check is worth.
     """
-    at = desk.now_days()
-    tunes = fixed_now(desk)
-    joins = beliefs_of(desk)
-    beliefs = with_joins(desk.remembered.all(), [joins[join] for join in tunes.joins])
-    keeping, growing = in_blocks(beliefs, 2, lambda some: asking(some, at, desk.params))
+    at = session.now_days()
+    tunes = fixed_now(session)
+    joins = beliefs_of(session)
+    beliefs = with_joins(session.remembered.all(), [joins[join] for join in tunes.joins])
+    keeping, growing = in_blocks(beliefs, 2, lambda some: asking(some, at, session.params))
     # What is left in peace must not set the price of a check.
     idle = ~(tunes.how | tunes.what).any(axis=1)
     keeping[idle] = growing[idle] = np.nan
@@ -328,17 +330,17 @@ def standing_now(desk: OpenFile, todays: Sequence[Check], prompts_a_day: int) ->
     return standing(
         tunes,
         beliefs,
-        picture(beliefs, at, desk.params),
+        picture(beliefs, at, session.params),
         worth,
-        last_met(desk.last_met, desk.last_practised, joins_of(desk)),
+        last_met(session.last_met, session.last_practised, joins_of(session)),
         frozenset(map(row_asked, todays)),
-        frozenset(desk.repertoire.put_off_on(desk.day())),
-        agenda.weights(desk, tunes.uuids, tunes.joins),
-        date_share.date_gain_now(desk, tunes.uuids, tunes.joins, beliefs),
+        frozenset(session.repertoire.put_off_on(session.day())),
+        agenda.weights(session, tunes.uuids, tunes.joins),
+        date_share.date_gain_now(session, tunes.uuids, tunes.joins, beliefs),
     )
 
 
-def _last(desk: OpenFile, at: Moment, wishes: Wishes) -> Plan | None:
+def _last(session: Session, at: Moment, wishes: Wishes) -> Plan | None:
     """The last round from what today brought; ``None`` when nothing was asked yet."""
     now, todays = at.now, at.todays
     places = {uuid: place for place, uuid in enumerate(now.uuids)}
@@ -351,7 +353,7 @@ def _last(desk: OpenFile, at: Moment, wishes: Wishes) -> Plan | None:
         if check.round_kind is RoundKind.LAST and row_asked(check) in places
     )
     learned = [check.tune for check in earlier if row_asked(check) == check.tune]
-    learned = [uuid for uuid in learned if desk.tunes[uuid].status is Status.LEARNING]
+    learned = [uuid for uuid in learned if session.tunes[uuid].status is Status.LEARNING]
     practised = [entry.tune for entry in at.practised if not entry.played_at]
     worked_on = [places[uuid] for uuid in (*learned, *practised) if uuid in places]
     again = once_more(now, failed_today(earlier, places), worked_on, asked_last)
@@ -361,70 +363,70 @@ def _last(desk: OpenFile, at: Moment, wishes: Wishes) -> Plan | None:
     return last_round(now, wishes, at.pace, here, tuning)
 
 
-def plan_tune(desk: OpenFile, uuid: str) -> Planned:
+def plan_tune(session: Session, uuid: str) -> Planned:
     """Plan a loose round of one tune; nothing is written.
 
     It is asked for from its name, or, if it has none, for its name.
 
     Raises:
-        ServiceError: The tune is gone, or there is nothing that can be asked of it.
+        NotDoneError: The tune is gone, or there is nothing that can be asked of it.
     """
-    tune = desk.tune(uuid)
+    tune = session.tune(uuid)
     if not _prompt(tune)[1]:
         why = "it is only wanted" if tune.status is Status.WANTED else "it has no name yet"
         raise NotDoneError(f"{tune.title} cannot be asked: {why}")
-    return plan_tunes(desk, [uuid])
+    return plan_tunes(session, [uuid])
 
 
-def plan_tunes(desk: OpenFile, uuids: Sequence[str]) -> Planned:
+def plan_tunes(session: Session, uuids: Sequence[str]) -> Planned:
     """Plan a loose round of some tunes in their order; nothing is written.
 
     Each is asked for as ``plan_tune`` does; those of which nothing can be asked are left out.
 
     Raises:
-        ServiceError: A tune is gone, or nothing can be asked of any of them.
+        NotDoneError: A tune is gone, or nothing can be asked of any of them.
     """
-    able = [uuid for uuid in dict.fromkeys(uuids) if _prompt(desk.tune(uuid))[1]]
+    able = [uuid for uuid in dict.fromkeys(uuids) if _prompt(session.tune(uuid))[1]]
     if not able:
         raise NotDoneError("nothing can be asked of these tunes")
-    rows = rows_of(desk, able)
-    return _round(desk, [_asked(desk, row) for row in rows], rows[0].tuning)
+    rows = rows_of(session, able)
+    return _round(session, [_asked(session, row) for row in rows], rows[0].tuning)
 
 
-def plan_set(desk: OpenFile, uuid: str) -> Planned:
+def plan_set(session: Session, uuid: str) -> Planned:
     """Plan a loose round of a set as it is played: its first tune, then every join in order.
 
     Raises:
-        ServiceError: The set is gone, or nothing can be asked of it.
+        NotDoneError: The set is gone, or nothing can be asked of it.
     """
-    tunes = sets.view(desk, uuid).tunes
+    tunes = sets.set_view(session, uuid).tunes
     if not tunes:
         raise NotDoneError("its tunes were all taken out")
     joined = [
         (first.tune, second.tune) for first, second in pairwise(tunes) if first.tune != second.tune
     ]
-    rows = rows_of(desk, [tune.tune for tune in tunes])
-    asked = [_asked(desk, rows[0])] if _prompt(desk.tune(tunes[0].tune))[1] else []
-    asked += [_asked_join(desk, join) for join in dict.fromkeys(joined)]
-    return _round(desk, asked, rows[0].tuning)
+    rows = rows_of(session, [tune.tune for tune in tunes])
+    asked = [_asked(session, rows[0])] if _prompt(session.tune(tunes[0].tune))[1] else []
+    asked += [_asked_join(session, join) for join in dict.fromkeys(joined)]
+    return _round(session, asked, rows[0].tuning)
 
 
-def _round(desk: OpenFile, asked: Sequence[Asked], tuning: str) -> Planned:
-    pace = pace_of(desk)
+def _round(session: Session, asked: Sequence[Asked], tuning: str) -> Planned:
+    pace = pace_of(session)
     minutes = sum(pace.of(COLUMNS[one.prompt]) for one in asked) / 60
     return Planned(
-        RoundKind.LOOSE, desk.day(), tuning, minutes, tuple(asked), "", coming_back=False
+        RoundKind.LOOSE, session.day(), tuning, minutes, tuple(asked), "", coming_back=False
     )
 
 
-def _asked_join(desk: OpenFile, join: joins.Join) -> Asked:
-    (row,) = rows_of(desk, [join[1]])
+def _asked_join(session: Session, join: joins.Join) -> Asked:
+    (row,) = rows_of(session, [join[1]])
     return replace(
-        _asked(desk, row),
+        _asked(session, row),
         prompt=Prompt.JOIN,
         strands=(join_to(join[1]),),
-        chance=joins.chance_of(desk, join),
-        after=desk.tune(join[0]),
+        chance=joins.chance_of(session, join),
+        after=session.tune(join[0]),
     )
 
 
@@ -434,8 +436,8 @@ def _prompt(tune: Tune) -> tuple[Prompt, tuple[str, ...]]:
     return prompt, prompt_strands(tune, prompt)
 
 
-def _asked(desk: OpenFile, row: TuneRow) -> Asked:
-    tune = desk.tune(row.uuid)
+def _asked(session: Session, row: TuneRow) -> Asked:
+    tune = session.tune(row.uuid)
     prompt, strands = _prompt(tune)
     return Asked(
         tune=tune,
@@ -443,14 +445,14 @@ def _asked(desk: OpenFile, row: TuneRow) -> Asked:
         strands=strands,
         chance=row.chance.chance,
         why="",
-        starts=start_views(tune, desk.settings),
-        twins=twins_of(desk, row.uuid),
+        starts=start_views(tune, session.settings),
+        twins=twins_of(session, row.uuid),
         tuning=row.tuning,
     )
 
 
 class RoundWish(NamedTuple):
-    """A round as it is asked for; what is left out the plan decides. Fields as ``Desk.plan``."""
+    """A round as it is asked for; what is left out the plan decides. Fields as ``Session.plan``."""
 
     kind: RoundKind
     minutes: float | None = None

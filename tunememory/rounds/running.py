@@ -30,61 +30,61 @@ if TYPE_CHECKING:
 
     from tunememory.recall.belief import TuneBelief
     from tunememory.rounds.planning import Asked, Planned
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 _DAY, _WEEK = 1.0, 7.0
 
 
-def rated(desk: OpenFile, strands: Iterable[str], was: TuneBelief, now: TuneBelief) -> Rated:
+def rated(session: Session, strands: Iterable[str], was: TuneBelief, now: TuneBelief) -> Rated:
     """Return what a check of ``strands`` did that made the belief ``now`` of the one before.
 
     Of several strands the weakest counts.
     """
-    strands, at = tuple(strands), desk.now_days()
+    strands, at = tuple(strands), session.now_days()
     moments = ((was, at), (now, at + _DAY), (now, at + _WEEK))
     return Rated(
         *(
-            weakest_chances(stack([belief]), strands, moment, desk.params)[0]
+            weakest_chances(stack([belief]), strands, moment, session.params)[0]
             for belief, moment in moments
         )
     )
 
 
-def check_away(desk: OpenFile, uuid: str, levels: dict[str, Level], at: datetime) -> Rated:
+def rate_away(session: Session, uuid: str, levels: dict[str, Level], at: datetime) -> Rated:
     """Record a check made away from the screen, and return what it did as of this moment.
 
     Raises:
-        ServiceError: As for ``recording.check_away``.
+        NotDoneError: As for ``recording.check_away``.
     """
-    desk.tune(uuid)
-    was = desk.remembered.of(uuid)
-    recording.check_away(desk, uuid, levels, at)
-    return rated(desk, levels, was, desk.remembered.of(uuid))
+    session.tune(uuid)
+    was = session.remembered.of(uuid)
+    recording.record_check_away(session, uuid, levels, at)
+    return rated(session, levels, was, session.remembered.of(uuid))
 
 
-def sitting_of(desk: OpenFile) -> Sitting:
+def sitting_of(session: Session) -> Sitting:
     """Return today's sitting; one not begun stands at the first round, in the head on an eve."""
-    day = desk.day()
-    return desk.repertoire.sitting(day) or Sitting(day, head_only=agenda.is_eve(desk))
+    day = session.day()
+    return session.repertoire.sitting(day) or Sitting(day, head_only=agenda.is_eve(session))
 
 
-def after_round(desk: OpenFile, kind: RoundKind) -> None:
+def after_round(session: Session, kind: RoundKind) -> None:
     """Go on from a round that was asked to its end, inside the change that ends it."""
-    kept = sitting_of(desk)
+    kept = sitting_of(session)
     step = kept.step
     if kind is RoundKind.FIRST and step is At.FIRST:
         step = At.PRACTICE
     elif kind is RoundKind.LAST and step in {At.PRACTICE, At.LAST}:
         step = At.OVER
     if step is not kept.step:
-        desk.repertoire.save_sitting(replace(kept, step=step))
+        session.repertoire.save_sitting(replace(kept, step=step))
 
 
-def keep_sitting(desk: OpenFile, sitting: Sitting) -> None:
+def keep_sitting(session: Session, sitting: Sitting) -> None:
     """Write where the sitting stands."""
-    with desk.changing():
-        desk.repertoire.save_sitting(sitting)
+    with session.changing():
+        session.repertoire.save_sitting(sitting)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,38 +104,38 @@ class RoundRun:
         kind: First, last or loose.
     """
 
-    def __init__(self, desk: OpenFile, planned: Planned, uuid: str) -> None:
+    def __init__(self, session: Session, planned: Planned, uuid: str) -> None:
         self.kind: RoundKind = planned.kind
-        self._desk = desk
+        self._session = session
         self._tuning = planned.tuning
         self._uuid = uuid
         self._only_kind: str | None = None
         self._waiting: list[Asked] = list(planned.asked)
         self._answered: list[tuple[Asked, Check]] = []
         # The same file on the same day gives the same surprises.
-        self._random = random.Random(f"{planned.day.isoformat()} {len(desk.tunes)}")  # noqa: S311
+        self._random = random.Random(f"{planned.day.isoformat()} {len(session.tunes)}")  # noqa: S311
 
     @classmethod
-    def begin(cls, desk: OpenFile, planned: Planned) -> RoundRun:
+    def begin(cls, session: Session, planned: Planned) -> RoundRun:
         """Begin ``planned`` and write down that it was begun.
 
         Raises:
-            ServiceError: The file cannot be written.
+            NotDoneError: The file cannot be written.
         """
         uuid = new_identity()
         row = Round(
             uuid=uuid,
             kind=planned.kind,
             day=planned.day,
-            begun_at=desk.now(),
+            begun_at=session.now(),
             minutes=planned.minutes,
             tuning=tuning_of(planned.tuning),
         )
         try:
-            desk.repertoire.begin_round(row)
+            session.repertoire.begin_round(row)
         except RepertoireError as error:
             raise NotDoneError(str(error)) from error
-        return cls(desk, planned, uuid)
+        return cls(session, planned, uuid)
 
     @property
     def current(self) -> Asked | None:
@@ -171,7 +171,7 @@ class RoundRun:
             strayed_into: Identity of the tune it turned into, or empty.
 
         Raises:
-            ServiceError: The round is over, a level is missing, or the file cannot be written;
+            NotDoneError: The round is over, a level is missing, or the file cannot be written;
                 the same prompt stays.
         """
         asked = self._asked()
@@ -181,8 +181,8 @@ class RoundRun:
         check = Check(
             uuid=new_identity(),
             tune=asked.of.uuid,
-            at=self._desk.now(),
-            day=self._desk.day(),
+            at=self._session.now(),
+            day=self._session.day(),
             round_kind=self.kind,
             prompt=asked.prompt,
             levels=tuple((strand, Level(levels[strand])) for strand in strands),
@@ -193,11 +193,11 @@ class RoundRun:
             round_uuid=self._uuid,
         )
         was = self._belief(asked)
-        record(self._desk, check)
+        record(self._session, check)
         self._waiting.pop(0)
         self._answered.append((asked, check))
         told = (strand_of(joins.COLUMN),) if asked.after else asked.strands
-        return rated(self._desk, told, was, self._belief(asked))
+        return rated(self._session, told, was, self._belief(asked))
 
     def skip(self) -> None:
         """Ask the present tune later in this round."""
@@ -208,7 +208,7 @@ class RoundRun:
         """Leave the present tune out of today's rounds."""
         asked = self._asked()
         try:
-            self._desk.repertoire.put_off(asked.of.uuid, self._desk.day())
+            self._session.repertoire.put_off(asked.of.uuid, self._session.day())
         except RepertoireError as error:
             raise NotDoneError(str(error)) from error
         self._waiting.pop(0)
@@ -233,7 +233,7 @@ class RoundRun:
         if not self._answered:
             return False
         asked, check = self._answered[-1]
-        withdraw(self._desk, check)
+        withdraw(self._session, check)
         self._answered.pop()
         self._waiting.insert(0, asked)
         return True
@@ -246,10 +246,10 @@ class RoundRun:
         if self._waiting:
             return self.summary()
         try:
-            with self._desk.repertoire.writing():
-                self._desk.repertoire.end_round(self._uuid, self._desk.now())
+            with self._session.repertoire.writing():
+                self._session.repertoire.end_round(self._uuid, self._session.now())
                 if self._answered:
-                    after_round(self._desk, self.kind)
+                    after_round(self._session, self.kind)
         except RepertoireError as error:
             raise NotDoneError(str(error)) from error
         return self.summary()
@@ -272,7 +272,7 @@ class RoundRun:
 
     def _take_another(self, *, chance: bool) -> bool:
         """Put one more tune into the round: first in line by chance, else last by worth."""
-        now = moment(self._desk).now
+        now = moment(self._session).now
         taken = [place for place, uuid in enumerate(now.uuids) if uuid in self._taken()]
         places = another(now, self._tuning, taken, self._only_kind)
         if not places:
@@ -283,7 +283,7 @@ class RoundRun:
             place = max(places, key=lambda p: (float(now.value[p].max()), -p))
         prompt = int(now.value[place].argmax()) if now.value[place].any() else HOW
         asked = asked_of(
-            self._desk, now, Pick(place, prompt, "a surprise" if chance else "instead")
+            self._session, now, Pick(place, prompt, "a surprise" if chance else "instead")
         )
         self._waiting.insert(0 if chance else len(self._waiting), asked)
         return True
@@ -294,8 +294,8 @@ class RoundRun:
 
     def _belief(self, asked: Asked) -> TuneBelief:
         if asked.after:
-            return joins.belief_of(self._desk, (asked.after.uuid, asked.tune.uuid))
-        return self._desk.remembered.of(asked.tune.uuid)
+            return joins.belief_of(self._session, (asked.after.uuid, asked.tune.uuid))
+        return self._session.remembered.of(asked.tune.uuid)
 
 
 def _row(asked: Asked) -> str:

@@ -62,7 +62,7 @@ class RepertoireFile:
         """Make everything in the block one change of the file: all of it or none.
 
         Inside another such block it joins that one. When the outermost block ends the change is
-        on the disk. Whatever is changed, the days prepared before it hold no longer.
+        on the disk.
 
         Args:
             copied: Keep the day's copy of the file first; only what can be worked out again at
@@ -88,8 +88,6 @@ class RepertoireFile:
                 try:
                     if copied:
                         self._keep_copy()
-                    # With a condition, so that an empty table costs no write.
-                    self.connection.execute("DELETE FROM prepared_days WHERE day <> ''")
                     yield
                     self.connection.execute("COMMIT")
                 except BaseException:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from tunememory.recall.check import Practice
 from tunememory.store.beliefs import set_belief
 from tunememory.store.connection import RepertoireFile, cleaned, stamp
 from tunememory.store.dates import DateRows
-from tunememory.store.records import At, Heard, Practice
+from tunememory.store.records import At, Heard
 from tunememory.text import NOTE_LIMIT
 
 if TYPE_CHECKING:

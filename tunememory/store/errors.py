@@ -6,6 +6,7 @@ import sqlite3
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from tunememory.errors import NotDoneError
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-class RepertoireError(Exception):
+class RepertoireError(NotDoneError):
     """Something about the file. ``str()`` is one line: which file, what is wrong, what to do."""
 
 

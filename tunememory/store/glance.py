@@ -24,22 +24,19 @@ class Glance(NamedTuple):
         day: The present practice day.
         theme: JSON text of the setting, empty when it was never saved.
         pick_up: The newest pick-up line of an earlier day, with its day.
-        prepared: What was prepared for this day.
     """
 
     day: date
     theme: str = ""
     pick_up: tuple[date, str] | None = None
-    prepared: str | None = None
 
 
-def glance(path: Path, clock: Clock, made_as: str) -> Glance | None:
+def glance(path: Path, clock: Clock) -> Glance | None:
     """Look at a repertoire file without opening it in order. Nothing is written.
 
     Args:
         path: The file; one that is not there yet says nothing.
         clock: Tells the day.
-        made_as: As for ``PreparedRows.prepared_days``.
 
     Returns:
         ``None`` when the file cannot be read just like that.
@@ -49,12 +46,12 @@ def glance(path: Path, clock: Clock, made_as: str) -> Glance | None:
     try:
         address = f"{path.resolve().as_uri()}?mode=ro"
         with closing(sqlite3.connect(address, uri=True, timeout=0)) as connection:
-            return _look(connection, clock, made_as)
+            return _look(connection, clock)
     except (sqlite3.Error, OSError, ValueError):
         return None
 
 
-def _look(connection: sqlite3.Connection, clock: Clock, made_as: str) -> Glance:
+def _look(connection: sqlite3.Connection, clock: Clock) -> Glance:
     settings = dict(
         connection.execute(
             "SELECT name, value FROM settings WHERE name IN ('theme', 'day_ends_at')"
@@ -67,14 +64,10 @@ def _look(connection: sqlite3.Connection, clock: Clock, made_as: str) -> Glance:
             "SELECT day, line FROM pick_ups WHERE line <> '' AND day < ? ORDER BY day DESC LIMIT 1",
             (day.isoformat(),),
         ).fetchone()
-        view = connection.execute(
-            "SELECT view FROM prepared_days WHERE day = ? AND made_as = ?",
-            (day.isoformat(), made_as),
-        ).fetchone()
     except sqlite3.OperationalError:
         # Of an earlier format, which has no such tables yet.
         return Glance(day, theme)
-    return Glance(day, theme, _pick_up(line), str(view[0]) if view else None)
+    return Glance(day, theme, _pick_up(line))
 
 
 def _pick_up(row: tuple[object, object] | None) -> tuple[date, str] | None:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from datetime import date, datetime
+    from datetime import date
 
 
 DATE_KINDS = ("session", "jam", "dance", "lesson", "gig", "festival")
@@ -62,33 +62,6 @@ class DayOff:
     last_day: date
     rule: str = ""
     note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Practice:
-    """Something that was worked on, or played at a date.
-
-    Attributes:
-        uuid: Random identity.
-        at: When it ended, aware, UTC.
-        day: Practice day.
-        minutes: How long, 0 or more; 0 where nobody looked at the clock.
-        tune: Identity of the tune, empty for work on no tune.
-        way: Id of the way (``ways.registry``), empty for none of them.
-        words: What was done, in the player's words.
-        head_only: Without the instrument: hummed or thought.
-        played_at: Identity of the date it was played at, empty for practice.
-    """
-
-    uuid: str
-    at: datetime
-    day: date
-    minutes: float = 0.0
-    tune: str = ""
-    way: str = ""
-    words: str = ""
-    head_only: bool = False
-    played_at: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,6 @@ from tunememory.store.days import LineRows, PracticeRows, SittingRows
 from tunememory.store.errors import RepertoireError, explained, shown
 from tunememory.store.merge import MergeReport, merge_into
 from tunememory.store.opening import WAIT, connect, copy_file, daily_copies
-from tunememory.store.prepared import PreparedRows
 from tunememory.store.tunes import ImportRows, TuneRows, TwinRows
 from tunememory.store.verify import problems_of
 
@@ -61,7 +60,6 @@ class Repertoire(
     SettingRows,
     ImportRows,
     TwinRows,
-    PreparedRows,
 ):
     """An open repertoire file; ``with`` closes it. Each thread opens its own."""
 

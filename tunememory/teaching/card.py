@@ -7,6 +7,7 @@ from html import escape
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from tunememory.dates.agenda import dates_of
 from tunememory.dates.recurrence import tunes_of
 from tunememory.errors import NotDoneError
 from tunememory.library import twins
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from tunememory.music.key import Key
     from tunememory.music.strings import Tuning
     from tunememory.music.tune import Start, Tune
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 NOTES = 8
@@ -314,40 +315,40 @@ PAPERS = tuple(paper.value for paper in Paper)
 """Sizes of paper a card can be printed on, the pocket size first."""
 
 
-def card_for(desk: OpenFile, what: str = "") -> Card:
+def card_for(session: Session, what: str = "") -> Card:
     """Return a card.
 
     Args:
-        desk: The open repertoire.
+        session: The open repertoire.
         what: Name of a date, of a set, a status (``"learning"``) or a state (``"safe"``); empty
             for all kept tunes and those in learning.
 
     Raises:
-        ServiceError: Nothing goes by that name, several things do, or there is no tune to show.
+        NotDoneError: Nothing goes by that name, several things do, or there is no tune to show.
     """
-    heading, uuids = _meant(desk, clean_text(what))
-    return card_of(desk, heading, uuids)
+    heading, uuids = _meant(session, clean_text(what))
+    return card_of(session, heading, uuids)
 
 
-def card_of(desk: OpenFile, heading: str, uuids: Sequence[str]) -> Card:
+def card_of(session: Session, heading: str, uuids: Sequence[str]) -> Card:
     """Return a card of some tunes.
 
     Raises:
-        ServiceError: There is no tune to show, or one is gone.
+        NotDoneError: There is no tune to show, or one is gone.
     """
     if not uuids:
         raise NotDoneError(f"{heading}: there is no tune to put on the card")
-    if not desk.repertoire.readonly:
+    if not session.repertoire.readonly:
         try:
-            twins.ensure(desk, uuids)
+            twins.ensure(session, uuids)
         except RepertoireError as error:
             raise NotDoneError(str(error)) from error
     alike = {
-        uuid: [Alike(twin.title, twin.parts_at) for twin in twins.twins_of(desk, uuid)]
+        uuid: [Alike(twin.title, twin.parts_at) for twin in twins.twins_of(session, uuid)]
         for uuid in uuids
     }
-    tunes = [desk.tune(uuid) for uuid in dict.fromkeys(uuids)]
-    return make_card(tunes, desk.settings.usual, heading, alike, instrument=desk.settings.on)
+    tunes = [session.tune(uuid) for uuid in dict.fromkeys(uuids)]
+    return make_card(tunes, session.settings.usual, heading, alike, instrument=session.settings.on)
 
 
 def text_of(card: Card, width: int = WIDTH) -> str:
@@ -360,21 +361,21 @@ def html_of(card: Card, paper: str = PAPERS[0]) -> str:
     return card_html(card, Paper(paper))
 
 
-def _meant(desk: OpenFile, what: str) -> tuple[str, list[str]]:
+def _meant(session: Session, what: str) -> tuple[str, list[str]]:
     """Heading and tunes of what is meant."""
-    active = [tune.uuid for tune in desk.active()]
+    active = [tune.uuid for tune in session.active()]
     if not what:
         return "My tunes", active
     word = what.casefold()
     if word in set(Status):
-        return f"Tunes {word}", [t.uuid for t in desk.tunes.values() if t.status == word]
+        return f"Tunes {word}", [t.uuid for t in session.tunes.values() if t.status == word]
     if word in set(State):
-        rows = rows_of(desk, active)
+        rows = rows_of(session, active)
         return f"Tunes {word}", [row.uuid for row in rows if row.chance.state == word]
-    named = _named(desk, what)
+    named = _named(session, what)
     if not named:
         raise NotDoneError(
-            f"“{what}” is no date and no {desk.settings.set_word}; it can also be "
+            f"“{what}” is no date and no {session.settings.set_word}; it can also be "
             f"{', '.join((*Status, *State))}"
         )
     if len(named) > 1:
@@ -382,15 +383,18 @@ def _meant(desk: OpenFile, what: str) -> tuple[str, list[str]]:
     return named[0]
 
 
-def _named(desk: OpenFile, what: str) -> list[tuple[str, list[str]]]:
+def _named(session: Session, what: str) -> list[tuple[str, list[str]]]:
     """Dates and sets by their whole name, or else by the beginning of a word of it."""
     found = [
-        *((dated.title, list(tunes_of(dated, desk.sets))) for dated in desk.dates.values()),
-        *((name_of(desk, one), list(one.tunes)) for one in desk.sets.values()),
+        *(
+            (dated.title, list(tunes_of(dated, session.sets)))
+            for dated in dates_of(session).values()
+        ),
+        *((name_of(session, one), list(one.tunes)) for one in session.sets.values()),
     ]
     wanted = fold_title(what)
     whole = [(name, tunes) for name, tunes in found if fold_title(name) == wanted]
     some = whole or [
         (name, tunes) for name, tunes in found if f" {wanted}" in f" {fold_title(name)}"
     ]
-    return [(name, [uuid for uuid in tunes if uuid in desk.tunes]) for name, tunes in some]
+    return [(name, [uuid for uuid in tunes if uuid in session.tunes]) for name, tunes in some]

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import withdraw
+from tunememory.history.recording import record_check_away, withdraw
+from tunememory.library.adding import set_status
 from tunememory.library.exporting import write_file
+from tunememory.library.sound import sound_of
 from tunememory.library.starts import start_views
 from tunememory.music.tune import Status
+from tunememory.practice.sitting import set_pick_up, sitting_view
 from tunememory.recall.check import Level, Prompt, prompt_strands
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.teaching import card as carding
 from tunememory.teaching import pupils
 from tunememory.teaching.card import card_html, card_text
@@ -28,8 +31,7 @@ if TYPE_CHECKING:
     from tunememory.library.sound import Sound
     from tunememory.library.starts import StartView
     from tunememory.recall.check import Check
-    from tunememory.service.desk import Desk
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
     from tunememory.teaching.pupils import Given
 
 
@@ -64,7 +66,7 @@ def files_beside(path: Path) -> tuple[Path, ...]:
     """Return the other repertoire files in the folder of one, by name.
 
     Raises:
-        ServiceError: The folder cannot be read.
+        NotDoneError: The folder cannot be read.
     """
     try:
         found = [other for other in path.parent.glob(f"*{ENDING}") if other.is_file()]
@@ -78,7 +80,7 @@ def file_for(path: Path, name: str) -> Path:
     """Return the file of a new pupil beside the one at ``path``.
 
     Raises:
-        ServiceError: There is no name, no file can be called that, or it is there already.
+        NotDoneError: There is no name, no file can be called that, or it is there already.
     """
     plain = clean_text(name)
     if not plain or plain.startswith(".") or _UNFIT.search(plain):
@@ -98,92 +100,92 @@ class Lesson:
         create: Make the file when there is none.
 
     Raises:
-        ServiceError: The file cannot be used.
+        NotDoneError: The file cannot be used.
     """
 
     def __init__(self, path: Path, clock: Clock, *, create: bool = False) -> None:
         self.name = path.stem
-        self.desk: Desk = open_desk(path, clock, create=create)
+        self.session: Session = open_session(path, clock, create=create)
         self._checks: list[Check] = []
 
     def close(self) -> None:
         """Close the file."""
-        self.desk.close()
+        self.session.close()
 
     def rows(self) -> tuple[LessonRow, ...]:
         """Return the pupil's tunes: given ones newest first, to mend, can start, for later."""
-        if self.desk.changed_elsewhere():
-            self.desk.reload()
-        sorted_out = pupils.sorted_out(self.desk).items()
+        if self.session.changed_elsewhere():
+            self.session.reload()
+        sorted_out = pupils.sorted_out(self.session).items()
         return tuple(self._row(row, standing) for standing, group in sorted_out for row in group)
 
     def line(self) -> tuple[str, date | None]:
         """Return what was written down for this lesson, and when; empty if nothing was."""
-        kept = self.desk.repertoire.last_pick_up(self.desk.day())
+        kept = self.session.repertoire.last_pick_up(self.session.day())
         return (kept[1], kept[0]) if kept else ("", None)
 
     def next_line(self) -> str:
         """Return what is written down for the next lesson."""
-        return self.desk.sitting().own_pick_up
+        return sitting_view(self.session).own_pick_up
 
     def mark(self, uuid: str, level: Level) -> None:
         """Write down how a tune came, every start of it.
 
         Raises:
-            ServiceError: The tune is gone, or the file cannot be written.
+            NotDoneError: The tune is gone, or the file cannot be written.
         """
-        tune = self.desk.tune(uuid)
+        tune = self.session.tune(uuid)
         if tune.status is Status.WANTED:
-            self.desk.set_status(uuid, Status.LEARNING)
-            tune = self.desk.tune(uuid)
+            set_status(self.session, uuid, Status.LEARNING)
+            tune = self.session.tune(uuid)
         strands = prompt_strands(tune, Prompt.HOW)
         if not strands:
             raise NotDoneError(f"{tune.title} cannot be asked: it has no name yet")
         levels = dict.fromkeys(strands, level)
-        self._checks.append(self.desk.check_away(uuid, levels, self.desk.now()))
+        self._checks.append(record_check_away(self.session, uuid, levels, self.session.now()))
 
     def undo(self) -> str:
         """Take the last mark back; return the tune's title, empty when there is no mark.
 
         Raises:
-            ServiceError: The file cannot be written.
+            NotDoneError: The file cannot be written.
         """
         if not self._checks:
             return ""
         check = self._checks[-1]
-        withdraw(self.desk, check)
+        withdraw(self.session, check)
         self._checks.pop()
-        return self.desk.tune(check.tune).title
+        return self.session.tune(check.tune).title
 
     def has_it(self, uuid: str) -> None:
         """Say that a tune that was given is had now: it is kept, no longer in learning."""
-        self.desk.set_status(uuid, Status.KEPT)
+        set_status(self.session, uuid, Status.KEPT)
 
-    def give(self, teacher: OpenFile, uuid: str) -> Given:
+    def give(self, teacher: Session, uuid: str) -> Given:
         """Give the pupil a tune of the teacher's.
 
         Raises:
-            ServiceError: The tune is gone, or the file cannot be written.
+            NotDoneError: The tune is gone, or the file cannot be written.
         """
-        given = pupils.give(teacher, self.desk.path, [uuid])
-        self.desk.reload()
+        given = pupils.give_tunes(teacher, self.session.path, [uuid])
+        self.session.reload()
         return given
 
     def write_line(self, line: str) -> None:
         """Write down what to begin with next time.
 
         Raises:
-            ServiceError: The file cannot be written.
+            NotDoneError: The file cannot be written.
         """
-        self.desk.set_pick_up(line)
+        set_pick_up(self.session, line)
 
     def sound(self, uuid: str) -> Sound:
         """Return the starts of a tune, ready to be heard.
 
         Raises:
-            ServiceError: None is written down.
+            NotDoneError: None is written down.
         """
-        return self.desk.sound(self.desk.tune(uuid))
+        return sound_of(self.session.tune(uuid), self.session.settings)
 
     def write_slip(self, path: Path) -> int:
         """Write a slip of paper for the pupil, ``.html`` for the printer or ``.txt``.
@@ -194,7 +196,7 @@ class Lesson:
             How many tunes are on it.
 
         Raises:
-            ServiceError: There is no tune to put on it, the name of the file says neither, or
+            NotDoneError: There is no tune to put on it, the name of the file says neither, or
                 it cannot be written.
         """
         if path.suffix.lower() not in {".html", ".txt"}:
@@ -203,12 +205,12 @@ class Lesson:
         uuids = [row.tune for row in self.rows() if row.standing in first or row.marked]
         line = self.next_line()
         heading = " · ".join(filter(None, (self.name, line)))
-        card = carding.card_of(self.desk, heading, uuids)
+        card = carding.card_of(self.session, heading, uuids)
         write_file(path, card_html(card) if path.suffix.lower() == ".html" else card_text(card))
         return len(uuids)
 
     def _row(self, row: TuneRow, standing: Standing) -> LessonRow:
-        tune = self.desk.tune(row.uuid)
+        tune = self.session.tune(row.uuid)
         marks = {check.tune: min(level for _, level in check.levels) for check in self._checks}
         return LessonRow(
             tune=row.uuid,
@@ -217,6 +219,6 @@ class Lesson:
             kind=row.kind,
             standing=standing,
             since=tune.added,
-            starts=start_views(tune, self.desk.settings),
+            starts=start_views(tune, self.session.settings),
             marked=marks.get(row.uuid),
         )

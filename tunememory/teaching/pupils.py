@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
 from tunememory.library import adding
-from tunememory.library.overview import rows
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
 from tunememory.recall.state import State
-from tunememory.service.desk import open_desk
+from tunememory.session import About, Memo, open_session
 from tunememory.text import cells, fold_title
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tunememory.clock import Clock
     from tunememory.library.overview import TuneRow
     from tunememory.music.tune import Tune
-    from tunememory.session import OpenFile
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,22 +94,24 @@ CAN_START = 0.5
 """Chance from which a tune counts as one that can be started: at least fading, not rusty."""
 
 
-def give(desk: OpenFile, path: Path, uuids: Sequence[str], *, create: bool = False) -> Given:
+def give_tunes(
+    session: Session, path: Path, uuids: Sequence[str], *, create: bool = False
+) -> Given:
     """Give tunes with their starts to another repertoire file, there as new and in learning.
 
     Args:
-        desk: Where they come from.
+        session: Where they come from.
         path: The other file.
         uuids: Which tunes.
         create: Make the other file when there is none.
 
     Raises:
-        ServiceError: A tune is gone, or the other file cannot be used; nothing was given.
+        NotDoneError: A tune is gone, or the other file cannot be used; nothing was given.
     """
-    tunes = [desk.tune(uuid) for uuid in dict.fromkeys(uuids)]
-    if path.exists() and path.samefile(desk.path):
+    tunes = [session.tune(uuid) for uuid in dict.fromkeys(uuids)]
+    if path.exists() and path.samefile(session.path):
         raise NotDoneError(f"{path} is this repertoire itself: name another file")
-    with open_desk(path, desk.clock, create=create) as other:
+    with open_session(path, session.clock, create=create) as other:
         had = [tune for tune in tunes if _same(other, tune) is not None]
         new = [
             replace(
@@ -126,38 +128,38 @@ def give(desk: OpenFile, path: Path, uuids: Sequence[str], *, create: bool = Fal
     return Given(tuple(tune.title for tune in new), tuple(tune.title for tune in had))
 
 
-def take_in(desk: OpenFile, tunes: Sequence[Tune]) -> None:
+def take_in(session: Session, tunes: Sequence[Tune]) -> None:
     """Add tunes of another file; one that was here and removed comes back as it is there.
 
     Raises:
-        ServiceError: The file cannot be written; nothing was.
+        NotDoneError: The file cannot be written; nothing was.
     """
-    removed = [tune for tune in tunes if desk.repertoire.knows_tune(tune.uuid)]
-    with desk.changing():
+    removed = [tune for tune in tunes if session.repertoire.knows_tune(tune.uuid)]
+    with session.changing():
         for tune in removed:
-            desk.repertoire.bring_back_tune(tune.uuid)
-        desk.tunes_changed()
-        adding.put(desk, removed)
-        adding.add_all(desk, [tune for tune in tunes if tune not in removed])
+            session.repertoire.bring_back_tune(tune.uuid)
+        session.changed(About.TUNES)
+        adding.put(session, removed)
+        adding.add_all(session, [tune for tune in tunes if tune not in removed])
 
 
 def shared(paths: Sequence[Path], clock: Clock) -> Shared:
     """Return what several files have in common, in the titles of the first, by title.
 
     Raises:
-        ServiceError: Fewer than two files, or one cannot be used.
+        NotDoneError: Fewer than two files, or one cannot be used.
     """
     if len(paths) < 2:
         raise NotDoneError("name at least two repertoire files")
     common: dict[str, tuple[Tune, bool]] = {}
     for number, path in enumerate(paths):
-        with open_desk(path, clock, create=False) as desk:
-            able = {row.uuid for row in rows(desk) if _can_start(row)}
+        with open_session(path, clock, create=False) as session:
+            able = {row.uuid for row in tune_rows(session) if _can_start(row)}
             if number == 0:
-                order = [row.uuid for row in rows(desk)]
-                common = {uuid: (desk.tune(uuid), uuid in able) for uuid in order}
+                order = [row.uuid for row in tune_rows(session)]
+                common = {uuid: (session.tune(uuid), uuid in able) for uuid in order}
                 continue
-            both = ((uuid, tune, can, _same(desk, tune)) for uuid, (tune, can) in common.items())
+            both = ((uuid, tune, can, _same(session, tune)) for uuid, (tune, can) in common.items())
             common = {
                 uuid: (tune, can and own.uuid in able)
                 for uuid, tune, can, own in both
@@ -174,7 +176,7 @@ def table(paths: Sequence[Path], clock: Clock) -> Table:
     """Return who has which tune, in the titles of the first file that has it.
 
     Raises:
-        ServiceError: There is no file, or one cannot be used.
+        NotDoneError: There is no file, or one cannot be used.
     """
     if not paths:
         raise NotDoneError("name a repertoire file")
@@ -182,9 +184,9 @@ def table(paths: Sequence[Path], clock: Clock) -> Table:
     marks: dict[str, list[bool | None]] = {}
     place: dict[str, str] = {}
     for number, path in enumerate(paths):
-        with open_desk(path, clock, create=False) as desk:
-            able = {row.uuid: _can_start(row) for row in rows(desk)}
-            for tune in desk.tunes.values():
+        with open_session(path, clock, create=False) as session:
+            able = {row.uuid: _can_start(row) for row in tune_rows(session)}
+            for tune in session.tunes.values():
                 names = [tune.uuid, *map(fold_title, tune.titles)]
                 known = next((place[name] for name in names if name in place), tune.uuid)
                 if known not in marks:
@@ -214,10 +216,11 @@ def table_text(who: Table) -> str:
     return "\n".join([*lines, "", *names, "", "● can start   ○ has it   · has it not"]) + "\n"
 
 
-def page(desk: OpenFile) -> PupilPage:
+def pupil_page(session: Session) -> PupilPage:
     """Return one pupil's tunes by how they stand."""
     titles = {
-        standing: tuple(row.title for row in group) for standing, group in sorted_out(desk).items()
+        standing: tuple(row.title for row in group)
+        for standing, group in sorted_out(session).items()
     }
     return PupilPage(
         given=titles[Standing.GIVEN],
@@ -227,9 +230,9 @@ def page(desk: OpenFile) -> PupilPage:
     )
 
 
-def sorted_out(desk: OpenFile) -> dict[Standing, list[TuneRow]]:
+def sorted_out(session: Session) -> dict[Standing, list[TuneRow]]:
     """Return the tunes of a pupil by how they stand, in the order a teacher looks at them."""
-    all_rows = rows(desk)
+    all_rows = tune_rows(session)
     new = {Status.LEARNING, Status.WANTED}
     kept = [row for row in all_rows if row.status is Status.KEPT]
     asked = [row for row in kept if row.chance.state is not State.NOT_ASKED]
@@ -238,7 +241,7 @@ def sorted_out(desk: OpenFile) -> dict[Standing, list[TuneRow]]:
     able = sorted((row for row in asked if _can_start(row)), key=lambda row: row.chance.chance)
     unasked = [row for row in kept if row.chance.state is State.NOT_ASKED]
     given = [row for row in all_rows if row.status in new]
-    given.sort(key=lambda row: -desk.tune(row.uuid).added.toordinal())
+    given.sort(key=lambda row: -session.tune(row.uuid).added.toordinal())
     listed = {row.uuid for row in (*given, *mend, *unasked, *able)}
     return {
         Standing.GIVEN: given,
@@ -253,13 +256,16 @@ def _can_start(row: TuneRow) -> bool:
     return row.chance.state is not State.NOT_ASKED and row.chance.chance >= CAN_START
 
 
-def _same(desk: OpenFile, tune: Tune) -> Tune | None:
+def _same(session: Session, tune: Tune) -> Tune | None:
     """The tune of another file that is this one: by identity, else by any of its names."""
-    if tune.uuid in desk.tunes:
-        return desk.tunes[tune.uuid]
-    by_name = desk.kept("by name", lambda: _by_name(desk))
+    if tune.uuid in session.tunes:
+        return session.tunes[tune.uuid]
+    by_name = _by_names(session)
     return next((by_name[name] for name in map(fold_title, tune.titles) if name in by_name), None)
 
 
-def _by_name(desk: OpenFile) -> dict[str, Tune]:
-    return {fold_title(title): tune for tune in desk.tunes.values() for title in tune.titles}
+def _by_name(session: Session) -> dict[str, Tune]:
+    return {fold_title(title): tune for tune in session.tunes.values() for title in tune.titles}
+
+
+_by_names = Memo(_by_name, About.TUNES)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from tunememory.ui.app import TuneApp
-    from tunememory.ui.screen import DeskScreen
+    from tunememory.ui.screen import SessionScreen
 
 
 SET = "{set}"
@@ -183,12 +183,12 @@ AREAS: dict[str, Area] = {
 """Every screen by name. ``edit`` takes ``uuid`` (``None`` adds), ``tune`` takes ``uuid``."""
 
 
-def screen_class(name: str) -> type[DeskScreen[object]]:
+def screen_class(name: str) -> type[SessionScreen[object]]:
     """Return the class of the screen called ``name``.
 
     Raises:
         KeyError: There is no screen of that name.
     """
     area = AREAS[name]
-    found: type[DeskScreen[object]] = getattr(import_module(area.module), area.screen)
+    found: type[SessionScreen[object]] = getattr(import_module(area.module), area.screen)
     return found

@@ -16,7 +16,7 @@ from textual.events import Key, Paste
 
 from tunememory.errors import NotDoneError
 from tunememory.ui.actions import bind, screen_class
-from tunememory.ui.screen import LEAST_HEIGHT, LEAST_WIDTH, DeskScreen
+from tunememory.ui.screen import LEAST_HEIGHT, LEAST_WIDTH, SessionScreen
 from tunememory.ui.text import say
 from tunememory.ui.theme import LAMP_LIGHT, NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
 from tunememory.ui.today.screen import TodayScreen
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from tunememory.rounds.planning import RoundWish
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
     from tunememory.ui.running import FirstPicture
 
 
@@ -148,12 +148,12 @@ class TuneApp(KeysInOrder):
     """The whole program on screen.
 
     Args:
-        open_desk: Opens the repertoire; called once the first picture is painted.
+        open_session: Opens the repertoire; called once the first picture is painted.
         begin: A round to begin at once, instead of showing the day first.
         first: What is shown until then.
 
     Attributes:
-        desk: The open repertoire; ``None`` until the first picture is painted.
+        session: The open repertoire; ``None`` until the first picture is painted.
         fault: What ended the app, when it did not end by itself.
         learns: Whether new checks may be learned from in a process beside the app.
     """
@@ -173,11 +173,11 @@ class TuneApp(KeysInOrder):
     HORIZONTAL_BREAKPOINTS = _WIDTHS
     VERTICAL_BREAKPOINTS = _HEIGHTS
 
-    desk: Desk | None = None
+    session: Session | None = None
 
     def __init__(
         self,
-        open_desk: Callable[[], Desk],
+        open_session: Callable[[], Session],
         begin: RoundWish | None = None,
         first: FirstPicture | None = None,
     ) -> None:
@@ -185,7 +185,7 @@ class TuneApp(KeysInOrder):
         # Textual chooses between grey and no colour at all by this, before any theme is set.
         super().__init__(ansi_color=True if plain else None)
         self.fault: Exception | None = None
-        self._open_desk = open_desk
+        self._open_session = open_session
         self._begin = begin
         self.learns = False
         self._plain = plain
@@ -223,35 +223,20 @@ class TuneApp(KeysInOrder):
 
     def _read(self) -> None:
         try:
-            self.desk = self._open_desk()
+            self.session = self._open_session()
         except NotDoneError as error:
             self.fault = error
             self.exit(1, return_code=1)
             return
         self.apply_settings()
-        if self.first is not None and self.first.view is not None and self._begin is None:
-            self.run_worker(self._work_out(), group="day")
-        else:
-            for screen in self.screen_stack:
-                if isinstance(screen, DeskScreen):
-                    screen.refill()
+        for screen in self.screen_stack:
+            if isinstance(screen, SessionScreen):
+                screen.refill()
         if self._begin is not None and isinstance(self.screen, TodayScreen):
             self.screen.begin(self._begin)
         self.hear_early_keys()
         if self.learns:
             self._learn_later()
-
-    async def _work_out(self) -> None:
-        """Work out the day behind the one prepared; keys are heard between the pieces.
-
-        It differs only as the hour does, and what differs takes the place of what is shown.
-        """
-        from tunememory.ui.warming import warm  # noqa: PLC0415 - not needed to paint
-
-        if self.desk is not None:
-            await warm(self.desk)
-        if isinstance(self.screen, TodayScreen):
-            self.screen.refill()
 
     def _learn_later(self) -> None:
         from tunememory.ui.refitting import AFTER, refit  # noqa: PLC0415 - not needed to paint
@@ -261,12 +246,12 @@ class TuneApp(KeysInOrder):
     @property
     def set_word(self) -> str:
         """What the player calls tunes played in a row."""
-        return self.desk.settings.set_word if self.desk else "set"
+        return self.session.settings.set_word if self.session else "set"
 
     @property
     def hears(self) -> bool:
         """Whether the repertoire is open."""
-        return self.desk is not None
+        return self.session is not None
 
     @property
     def too_small(self) -> bool:
@@ -307,7 +292,7 @@ class TuneApp(KeysInOrder):
 
     def on_app_focus(self) -> None:
         """Show what another window wrote while this one was not looked at."""
-        if self.desk is not None and isinstance(self.screen, TodayScreen):
+        if self.session is not None and isinstance(self.screen, TodayScreen):
             self.screen.refill()
 
     def _handle_exception(self, error: Exception) -> None:
@@ -321,9 +306,9 @@ class TuneApp(KeysInOrder):
 
     def apply_settings(self) -> None:
         """Follow the settings that the app itself shows."""
-        if self.desk is None:
+        if self.session is None:
             return
-        settings = self.desk.settings
+        settings = self.session.settings
         self.theme = NO_COLOUR if self._plain else settings.theme
         self.animation_level = "full" if settings.animations else "none"
 
@@ -337,7 +322,7 @@ class TuneApp(KeysInOrder):
             callback: Called with what the screen is dismissed with.
             **arguments: Passed to the screen.
         """
-        if self.desk is None:
+        if self.session is None:
             return
         wanted = screen_class(name)
         if not arguments:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from tunememory.ui.screen import DeskScreen, ResultT
+from tunememory.library.sound import sound_caution
+from tunememory.ui.screen import ResultT, SessionScreen
 from tunememory.ui.text import say
 
 if TYPE_CHECKING:
@@ -15,8 +16,8 @@ if TYPE_CHECKING:
     from tunememory.music.sound.player import Player
 
 
-class HearingScreen(DeskScreen[ResultT]):
-    """A desk screen with a player, which is made when something is first to be heard."""
+class HearingScreen(SessionScreen[ResultT]):
+    """A session screen with a player, which is made when something is first to be heard."""
 
     class SoundOver(Message):
         """A sound is over by itself.
@@ -46,7 +47,7 @@ class HearingScreen(DeskScreen[ResultT]):
 
             self._player = Player()
         with self.trying():
-            caution = self.desk.sound_caution()
+            caution = sound_caution(self.session)
             if caution:
                 self.tell_of_sound(caution)
         self._heard = sound

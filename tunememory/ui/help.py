@@ -11,7 +11,7 @@ from tunememory.recall.check import NAME_WORDS, START_WORDS, Level
 from tunememory.ui.actions import app_keys, bind, keys_of
 from tunememory.ui.canvas import LINES, SPACES
 from tunememory.ui.round.answering import FIND_SECONDS, KICK_OFF_SECONDS
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, bare, cell, width_of
 from tunememory.ui.widgets.lists import Lines
 
@@ -141,7 +141,7 @@ def _wrapped(text: str, width: int) -> list[str]:
     return rows
 
 
-class HelpScreen(DeskScreen[None]):
+class HelpScreen(SessionScreen[None]):
     """What can be done on one screen.
 
     Args:
@@ -173,9 +173,9 @@ class HelpScreen(DeskScreen[None]):
 
     def _draw(self, width: int) -> list[list[Span]]:
         about = self.about
-        name = about.HEAD if isinstance(about, DeskScreen) else ""
+        name = about.HEAD if isinstance(about, SessionScreen) else ""
         self.head(left=f"Help · {name}" if name else "Help")
-        return help_lines(keys_of(about), app_keys(self.app), str(self.desk.path), width)
+        return help_lines(keys_of(about), app_keys(self.app), str(self.session.path), width)
 
     def action_close(self) -> None:
         """Go back."""

@@ -9,7 +9,7 @@ from textual.command import CommandList, CommandPalette, DiscoveryHit, Hit, Prov
 from textual.widgets.option_list import Option
 
 from tunememory.ui.actions import AREAS, acts_of, worded
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import joined, plain
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ class ActionProvider(Provider):
             if act.enabled and act.action != "command_palette"
         }
         found = [(says, *offer) for says, offer in reversed(offers.items())]
-        if isinstance(self.screen, DeskScreen) and self.screen.OPENS_AREAS:
+        if isinstance(self.screen, SessionScreen) and self.screen.OPENS_AREAS:
             goes = {name: worded(area.goes, self.app) for name, area in AREAS.items()}
             found.extend(
                 (says, "", partial(self.app.run_action, f"app.open({name!r})"))

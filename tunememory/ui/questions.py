@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 
 from tunememory.text import fold
 from tunememory.ui.actions import bind
-from tunememory.ui.screen import DeskScreen, told
+from tunememory.ui.screen import SessionScreen, told
 from tunememory.ui.text import Piece, cell, joined, plain
 from tunememory.ui.widgets.fields import TABS, Field, LineInput, TitleSuggester
 from tunememory.ui.widgets.lists import RowList
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
     from tunememory.ui.text import Span
 
 
@@ -163,19 +163,23 @@ class PickRow(NamedTuple):
     folded: str
 
 
-def tunes_to_pick(desk: Desk) -> tuple[PickRow, ...]:
+def tunes_to_pick(session: Session) -> tuple[PickRow, ...]:
     """Every tune."""
+    from tunememory.library.overview import tune_rows  # noqa: PLC0415 - not needed to paint
+
     return tuple(
         PickRow(row.uuid, row.title, " ".join(filter(None, (row.key, row.kind))), row.folded)
-        for row in desk.rows()
+        for row in tune_rows(session)
     )
 
 
-def sets_to_pick(desk: Desk) -> tuple[PickRow, ...]:
+def sets_to_pick(session: Session) -> tuple[PickRow, ...]:
     """Every set."""
+    from tunememory.library.sets import all_sets  # noqa: PLC0415 - not needed to paint
+
     return tuple(
         PickRow(one.uuid, one.name, counted(len(one.tunes), "tune"), fold(one.name))
-        for one in desk.all_sets()
+        for one in all_sets(session)
     )
 
 
@@ -205,7 +209,7 @@ class PickRows(RowList[PickRow]):
         ]
 
 
-class PickScreen(DeskScreen[tuple[str, ...]]):
+class PickScreen(SessionScreen[tuple[str, ...]]):
     """Gives the identities picked, in order, or ``None``.
 
     Args:
@@ -235,7 +239,7 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
         picked: Sequence[str] = (),
         *,
         many: bool = False,
-        read: Callable[[Desk], tuple[PickRow, ...]] = tunes_to_pick,
+        read: Callable[[Session], tuple[PickRow, ...]] = tunes_to_pick,
     ) -> None:
         super().__init__()
         self._question = question
@@ -260,7 +264,7 @@ class PickScreen(DeskScreen[tuple[str, ...]]):
     def fill(self) -> None:
         """Show the list, what is picked first."""
         self.head(left=self._question)
-        rows = {row.uuid: row for row in self._read(self.desk)}
+        rows = {row.uuid: row for row in self._read(self.session)}
         self._picked = [uuid for uuid in self._picked if uuid in rows]
         first = [rows[uuid] for uuid in dict.fromkeys(self._picked)]
         self._all = (*first, *(row for row in rows.values() if row not in first))
@@ -362,7 +366,7 @@ class FormLines(VerticalScroll, can_focus=False, inherit_bindings=False):
     ]
 
 
-class FormScreen(DeskScreen[str]):
+class FormScreen(SessionScreen[str]):
     """A form. Gives the identity of what was kept, or ``None``."""
 
     OPENS_AREAS = False
@@ -376,7 +380,7 @@ class FormScreen(DeskScreen[str]):
     """Whether Enter on any line keeps the form, instead of going to the next line."""
 
     def lines(self) -> tuple[Asked, ...]:
-        """The lines to fill in; the desk is ready."""
+        """The lines to fill in; the session is ready."""
         raise NotImplementedError
 
     def keep(self) -> str:

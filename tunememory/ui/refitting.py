@@ -1,7 +1,7 @@
 """Learning from the player's checks while the app runs, in a process of its own.
 
 The work is many small steps of numpy, which would make every key wait a little if they ran in
-a thread. The child writes to the file like any other window; the desk here follows it.
+a thread. The child writes to the file like any other window; the session here follows it.
 """
 
 from __future__ import annotations
@@ -32,14 +32,16 @@ PATIENCE = 2.0
 
 async def refit(app: TuneApp) -> None:
     """Let a child process fit the player's parameters, if there are new checks enough."""
-    desk = app.desk
-    if desk is None:
+    from tunememory.forecast.fitting import learning_is_due  # noqa: PLC0415 - not needed to paint
+
+    session = app.session
+    if session is None:
         return
     with suppress(RepertoireError):
-        if not desk.fit_is_due():
+        if not learning_is_due(session):
             return
-    command = ("-m", "tunememory", "fit", "--if-due", "--json", "--repertoire", str(desk.path),
-               "--now", desk.now().isoformat())  # fmt: skip
+    command = ("-m", "tunememory", "fit", "--if-due", "--json", "--repertoire", str(session.path),
+               "--now", session.now().isoformat())  # fmt: skip
     try:
         child = await asyncio.create_subprocess_exec(
             sys.executable, *command, stdin=DEVNULL, stdout=PIPE, stderr=DEVNULL

@@ -1,4 +1,4 @@
-"""Running the app in this terminal, and leaving the file ready for the next time."""
+"""Running the app in this terminal."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import os
 import sys
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.practice.today import from_text, made_as
 from tunememory.store.glance import glance
 from tunememory.ui.app import TuneApp
 from tunememory.ui.theme import CHOICES, LAMP_LIGHT
@@ -16,9 +15,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.clock import Clock
-    from tunememory.practice.today import TodayView
     from tunememory.rounds.planning import RoundWish
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
 
 
 class FirstPicture(NamedTuple):
@@ -28,27 +26,23 @@ class FirstPicture(NamedTuple):
         today: The practice day.
         light: The theme.
         pick_up: The pick-up line of an earlier day, with its day.
-        view: The day as it was worked out in advance; nothing has changed since.
     """
 
     today: date
     light: str = LAMP_LIGHT
     pick_up: tuple[date, str] | None = None
-    view: TodayView | None = None
 
 
 def first_picture(path: Path, clock: Clock) -> FirstPicture | None:
     """Look at the file, or return ``None`` when it cannot be read at a glance."""
-    found = glance(path, clock, made_as(clock))
+    found = glance(path, clock)
     if found is None:
         return None
     light = found.theme.strip('"')
-    view = from_text(found.prepared) if found.prepared else None
     return FirstPicture(
         found.day,
         light if light in CHOICES else LAMP_LIGHT,
         found.pick_up,
-        view if view is not None and view.day == found.day else None,
     )
 
 
@@ -63,7 +57,7 @@ def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
         begin: A round to begin at once.
 
     Raises:
-        ServiceError: The repertoire cannot be opened.
+        NotDoneError: The repertoire cannot be opened.
         Exception: Whatever went wrong inside; the terminal is in order again.
     """
     # Textual reads standard input and draws on standard error.
@@ -78,12 +72,12 @@ def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
     if not os.environ.get("NO_COLOR", "unset"):
         # Set but empty means colour is welcome (https://no-color.org); Textual takes it for a no.
         del os.environ["NO_COLOR"]
-    opened: list[Desk] = []
+    opened: list[Session] = []
 
-    def opening() -> Desk:
-        from tunememory.service.desk import open_desk  # noqa: PLC0415 - after the first paint
+    def opening() -> Session:
+        from tunememory.session import open_session  # noqa: PLC0415 - after the first paint
 
-        opened.append(open_desk(path, clock))
+        opened.append(open_session(path, clock))
         return opened[-1]
 
     first = first_picture(path, clock)
@@ -95,12 +89,9 @@ def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
     app.learns = True
     try:
         app.run()
-        if app.fault is None:
-            for desk in opened:
-                desk.prepare()
     finally:
-        for desk in opened:
-            desk.close()
+        for session in opened:
+            session.close()
     if app.fault is not None:
         raise app.fault
     return app.return_code or 0

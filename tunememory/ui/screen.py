@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from textual.content import Content
     from textual.events import Click
 
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
     from tunememory.ui.actions import Act
     from tunememory.ui.app import TuneApp
     from tunememory.ui.text import Span
@@ -102,7 +102,7 @@ class KeyLine(Sheet):
         always = ("f1" if typed else "?", "help", "app.help")
         room = self.size.width - 2 * MARGIN - width_of(" ".join(always[:2]))
         fitting: list[tuple[str, str, str]] = []
-        screen = cast("DeskScreen[object]", self.screen)
+        screen = cast("SessionScreen[object]", self.screen)
         hushed = screen.hushed()
         offered: list[tuple[str, str, str]] = []
         for act in acts_of(screen):
@@ -187,12 +187,12 @@ class Trying:
         return True
 
 
-class DeskScreen(Screen[ResultT]):
-    """A screen with a head line, a key line and the desk.
+class SessionScreen(Screen[ResultT]):
+    """A screen with a head line, a key line and the session.
 
-    A subclass writes ``body`` (its widgets, without data) and ``fill`` (puts the desk's data into
-    them). ``fill`` runs when the desk is ready and again whenever the screen comes back on top,
-    so it must be safe to repeat. The screen carries the class ``-narrow`` below 80 columns,
+    A subclass writes ``body`` (its widgets, without data) and ``fill`` (puts the session's data
+    into them). ``fill`` runs when the session is ready and again whenever the screen comes back on
+    top, so it must be safe to repeat. The screen carries the class ``-narrow`` below 80 columns,
     ``-short`` below 24 rows, ``-low`` below 18, ``-wide`` from 110 columns and ``-tall`` from 32
     rows.
     """
@@ -213,11 +213,11 @@ class DeskScreen(Screen[ResultT]):
         return cast("TuneApp", self.app)
 
     @property
-    def desk(self) -> Desk:
+    def session(self) -> Session:
         """The open repertoire; only from ``fill`` on."""
-        desk = self.tune_app.desk
-        assert desk is not None, "the desk is asked for before it is ready"  # noqa: S101 - a bug
-        return desk
+        session = self.tune_app.session
+        assert session is not None, "the session is asked for before it is ready"  # noqa: S101 - a bug
+        return session
 
     def compose(self) -> ComposeResult:
         """Head line, body, key line."""
@@ -245,7 +245,7 @@ class DeskScreen(Screen[ResultT]):
         yield from ()
 
     def fill(self) -> None:
-        """Show what the desk says."""
+        """Show what the session says."""
 
     def head(self, left: str | None = None, right: str | None = None) -> None:
         """Write on the head line."""
@@ -268,13 +268,13 @@ class DeskScreen(Screen[ResultT]):
         return act.group or act.short
 
     def refill(self) -> None:
-        """Fill the screen if the desk is ready; called by the app, and after a change."""
-        desk = self.tune_app.desk
-        if desk is None or not self._composed:
+        """Fill the screen if the session is ready; called by the app, and after a change."""
+        session = self.tune_app.session
+        if session is None or not self._composed:
             return
         with self.trying():
-            if desk.changed_elsewhere():
-                desk.reload()
+            if session.changed_elsewhere():
+                session.reload()
             self.fill()
 
     def ask_for(self, uuid: str) -> None:
@@ -282,12 +282,17 @@ class DeskScreen(Screen[ResultT]):
 
         Only from screens that do not show its starts: a check is worth something only when cold.
         """
+        from tunememory.rounds.planning import plan_tune  # noqa: PLC0415 - not needed to paint
+        from tunememory.rounds.running import RoundRun  # noqa: PLC0415 - not needed to paint
+
         with self.trying():
-            planned = self.desk.plan_tune(uuid)
-            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
+            planned = plan_tune(self.session, uuid)
+            self.tune_app.open_screen(
+                "round", run=RoundRun.begin(self.session, planned), planned=planned
+            )
 
     def on_mount(self) -> None:
-        """Fill before the first paint when the desk is already open."""
+        """Fill before the first paint when the session is already open."""
         self._composed = True
         self.refill()
 

@@ -10,8 +10,9 @@ from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
 from tunememory.errors import NotDoneError
+from tunememory.forecast.fitting import guess_with_other, guessed_with
 from tunememory.music.fingering import INSTRUMENTS
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.settings import (
     ASKED_BY,
     ENTRY_FORMS,
@@ -23,7 +24,7 @@ from tunememory.settings import (
 )
 from tunememory.store.errors import RepertoireError
 from tunememory.ui.actions import bind
-from tunememory.ui.screen import DeskScreen, told
+from tunememory.ui.screen import SessionScreen, told
 from tunememory.ui.text import Span, cell, plain
 from tunememory.ui.widgets.lists import RowList
 from tunememory.ui.words import counted
@@ -134,7 +135,7 @@ def guess_words(used: InUse) -> str:
     return f"Guesses rest on your own {checks}, learned on {used.fitted_on.isoformat()}."
 
 
-class SettingsScreen(DeskScreen[None]):
+class SettingsScreen(SessionScreen[None]):
     """What the player can choose."""
 
     HEAD = "Settings"
@@ -171,7 +172,7 @@ class SettingsScreen(DeskScreen[None]):
     def fill(self) -> None:
         """Show the settings."""
         fields = self.query_one(FieldList)
-        settings = self.desk.settings
+        settings = self.session.settings
         rows = tuple((field, field.shown(settings)) for field in FIELDS)
         fields.show(rows, fields.cursor)
         if not self.has_class("-typing"):
@@ -181,7 +182,7 @@ class SettingsScreen(DeskScreen[None]):
 
     def _show_guess(self) -> None:
         """Say what chances are worked out with."""
-        used = self.desk.guessed_with()
+        used = guessed_with(self.session)
         self._other = used.other
         self.query_one("#guess", Static).update(plain(guess_words(used)), layout=False)
         self.refresh_bindings()
@@ -200,8 +201,8 @@ class SettingsScreen(DeskScreen[None]):
 
     @work(thread=True, exclusive=True, group="guess", exit_on_error=False)
     def _guess_otherwise(self) -> None:
-        with open_desk(self.desk.path, self.desk.clock) as desk:
-            desk.guess_with_other()
+        with open_session(self.session.path, self.session.clock) as session:
+            guess_with_other(session)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Go on with the other guesses, or say why not."""
@@ -213,7 +214,7 @@ class SettingsScreen(DeskScreen[None]):
             if not told(error):
                 raise error
             self._say(str(error), "$lost")
-        self.desk.reload()
+        self.session.reload()
         self._show_guess()
 
     @property
@@ -235,7 +236,7 @@ class SettingsScreen(DeskScreen[None]):
             self.action_turn(1)
             return
         line = self.query_one(Input)
-        line.value = str(getattr(self.desk.settings, field.name))
+        line.value = str(getattr(self.session.settings, field.name))
         self.add_class("-typing")
         line.focus()
 
@@ -245,11 +246,11 @@ class SettingsScreen(DeskScreen[None]):
             if not self.has_class("-typing"):
                 self.action_change()
             return
-        self._keep(self._field.turned(self.desk.settings, step))
+        self._keep(self._field.turned(self.session.settings, step))
 
     @on(Input.Submitted)
     def _typed(self, event: Input.Submitted) -> None:
-        if self._keep(self._field.put(self.desk.settings, event.value.strip())):
+        if self._keep(self._field.put(self.session.settings, event.value.strip())):
             self._stop_typing()
 
     def _stop_typing(self) -> None:
@@ -258,7 +259,7 @@ class SettingsScreen(DeskScreen[None]):
 
     def _keep(self, settings: Settings) -> bool:
         try:
-            self.desk.save_settings(settings)
+            self.session.save_settings(settings)
         except (NotDoneError, RepertoireError) as error:
             # Where the eye is, beside the line that has to be written anew.
             self._say(str(error), "$lost")

@@ -11,10 +11,13 @@ import numpy as np
 import pytest
 
 from tunememory.clock import fixed_clock
+from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft, add_all, tune_of
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
+from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
-from tunememory.service.desk import Desk, open_desk
+from tunememory.session import Session, open_session
 from tunememory.ui.app import TuneApp
 
 if TYPE_CHECKING:
@@ -74,26 +77,26 @@ _HISTORY = (
 )
 
 
-def desk_at(path: Path, book: tuple[Draft, ...] = BOOK, *, history: bool = True) -> Desk:
+def desk_at(path: Path, book: tuple[Draft, ...] = BOOK, *, history: bool = True) -> Session:
     """Open a repertoire of these tunes at ``path``, their checks made away from the screen."""
-    desk = open_desk(path, fixed_clock(NOW))
+    session = open_session(path, fixed_clock(NOW))
     tunes = [
-        tune_of(draft, uuid=f"tune-{n}", added=ADDED, settings=desk.settings, old=None)
+        tune_of(draft, uuid=f"tune-{n}", added=ADDED, settings=session.settings, old=None)
         for n, draft in enumerate(book)
     ]
-    uuids = {tune.title: tune.uuid for tune in add_all(desk, tunes)}
+    uuids = {tune.title: tune.uuid for tune in add_all(session, tunes)}
     for title, days, levels in _HISTORY if history else ():
         if title in uuids:
             given = {strand: Level(level) for strand, level in levels.items()}
-            desk.check_away(uuids[title], given, NOW - timedelta(days=days))
-    return desk
+            record_check_away(session, uuids[title], given, NOW - timedelta(days=days))
+    return session
 
 
 @pytest.fixture
-def repertoire(tmp_path: Path) -> Callable[..., Desk]:
-    """Make a desk over a real file: ``repertoire()``, ``repertoire((Draft(("One",)),))``."""
+def repertoire(tmp_path: Path) -> Callable[..., Session]:
+    """Make a session over a real file: ``repertoire()``, ``repertoire((Draft(("One",)),))``."""
 
-    def make(book: tuple[Draft, ...] = BOOK, *, history: bool = True) -> Desk:
+    def make(book: tuple[Draft, ...] = BOOK, *, history: bool = True) -> Session:
         name = f"my-{len(list(tmp_path.glob('*.tunes')))}.tunes"
         return desk_at(tmp_path / name, book, history=history)
 
@@ -108,15 +111,15 @@ def nasty() -> tuple[str, ...]:
 
 @pytest.fixture
 def opened(wait_until: Callable[..., object]) -> object:
-    """Open the app on a desk and a screen of it: ``async with opened(desk, "tunes") as pilot``."""
+    """Open the app on a screen of a session: ``async with opened(session, "tunes") as pilot``."""
 
     @asynccontextmanager
     async def run(
-        desk: Desk, name: str, size: tuple[int, int] = (80, 24), **arguments: object
+        session: Session, name: str, size: tuple[int, int] = (80, 24), **arguments: object
     ) -> AsyncIterator[Pilot[int]]:
-        app = TuneApp(lambda: desk)
+        app = TuneApp(lambda: session)
         async with app.run_test(size=size) as pilot:
-            await wait_until(lambda: app.desk is not None)
+            await wait_until(lambda: app.session is not None)
             await pilot.pause()
             app.open_screen(name, **arguments)
             await pilot.pause()
@@ -173,12 +176,14 @@ def seconds(monkeypatch):
 
 @pytest.fixture
 def morning(repertoire):
-    """A desk on which two tunes would not come this morning, and a line of yesterday."""
-    desk = repertoire()
-    titles = {row.title: row.uuid for row in desk.rows()}
+    """A session on which two tunes would not come this morning, and a line of yesterday."""
+    session = repertoire()
+    titles = {row.title: row.uuid for row in tune_rows(session)}
     for title, minutes in (("Miss McLeod's Reel", 9), ("Haste to the Wedding", 8)):
-        at = desk.now() - timedelta(minutes=minutes)
-        desk.check_away(titles[title], {"A": Level.SIT_OUT}, at)
-    desk.log_practice(titles["Off to California"], "scale", 3.0, at=desk.now() - timedelta(days=3))
-    desk.repertoire.save_pick_up(desk.day() - timedelta(days=1), "B part: phrase 3")
-    return desk
+        at = session.now() - timedelta(minutes=minutes)
+        record_check_away(session, titles[title], {"A": Level.SIT_OUT}, at)
+    log_practice(
+        session, titles["Off to California"], "scale", 3.0, at=session.now() - timedelta(days=3)
+    )
+    session.repertoire.save_pick_up(session.day() - timedelta(days=1), "B part: phrase 3")
+    return session

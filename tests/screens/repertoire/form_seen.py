@@ -1,8 +1,10 @@
 """What tests of the form look at: a field, what is said under it, the tune it is about."""
 
+from tunememory.library.overview import tune_rows
 
-def named(desk, title):
-    return next(row.uuid for row in desk.rows() if row.title.startswith(title))
+
+def named(session, title):
+    return next(row.uuid for row in tune_rows(session) if row.title.startswith(title))
 
 
 def field(pilot, name):

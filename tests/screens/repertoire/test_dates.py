@@ -6,8 +6,12 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.dates.changing import DateDraft
-from tunememory.store.records import Date
+from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, date_draft, save_date
+from tunememory.dates.overview import all_dates, date_view, dates_to_tell
+from tunememory.library.overview import tune_rows
+from tunememory.practice.journal import journal_of
+from tunememory.recall.check import Date
+from tunememory.session import About
 from tunememory.ui.dates.drawing import DateRows, DateTuneRows, PlayedRows
 
 PAST = "5f0c1d9e-2a51-4c55-9f0e-8b7a4a3f6d21"
@@ -16,16 +20,20 @@ SIZES = [(60, 20), (80, 24)]
 
 @pytest.fixture
 def season(repertoire):
-    """A desk with a weekly date, one day, one that was yesterday, and a rest day."""
-    desk = repertoire()
-    tunes = [row.uuid for row in desk.rows()]
-    desk.save_date(DateDraft("5 december", "Barn dance", "dance", "Saltpan Hall", tuple(tunes[:6])))
-    desk.save_date(DateDraft("every thursday", "Kitchen session", "session", "", tuple(tunes[3:6])))
-    yesterday = desk.day() - timedelta(days=1)
-    desk.repertoire.save_date(Date(PAST, "Harbour jam", yesterday, tunes=tuple(tunes[:4])))
-    desk.sets_changed()
-    desk.add_day_off("every sunday")
-    return desk
+    """A session with a weekly date, one day, one that was yesterday, and a rest day."""
+    session = repertoire()
+    tunes = [row.uuid for row in tune_rows(session)]
+    save_date(
+        session, DateDraft("5 december", "Barn dance", "dance", "Saltpan Hall", tuple(tunes[:6]))
+    )
+    save_date(
+        session, DateDraft("every thursday", "Kitchen session", "session", "", tuple(tunes[3:6]))
+    )
+    yesterday = session.day() - timedelta(days=1)
+    session.repertoire.save_date(Date(PAST, "Harbour jam", yesterday, tunes=tuple(tunes[:4])))
+    session.changed(About.SETS)
+    add_day_off(session, "every sunday")
+    return session
 
 
 def dates(app):
@@ -107,7 +115,7 @@ async def test_a_date_is_read_back_as_it_is_typed_and_gets_its_tunes(season, ope
         await pilot.press(*"mcl", "enter", *"boys", "enter", "ctrl+s")
         await pilot.pause()
         assert name(pilot.app) == "DatePage"
-        view = season.date_view(pilot.app.screen.uuid)
+        view = date_view(season, pilot.app.screen.uuid)
         assert {tune.title for tune in view.tunes} == {"Miss McLeod's Reel", "The Boys of Bluehill"}
         assert view.title == "Square dance"
 
@@ -117,7 +125,7 @@ async def test_what_cannot_be_read_is_not_kept(season, opened, picture):
         await pilot.press("n", *"someday", "ctrl+s")
         await pilot.pause()
         assert name(pilot.app) == "DateForm"
-        assert len(season.all_dates()) == 3
+        assert len(all_dates(season)) == 3
         await pilot.press("escape")
         await pilot.pause()
         assert "Leave without keeping" in picture(pilot.app)
@@ -134,7 +142,7 @@ async def test_a_date_is_changed_and_taken_out(season, opened):
         assert dates(pilot.app).current.view.wanted == 3
         await pilot.press("x", "y")
         await pilot.pause()
-        assert {view.title for view in season.all_dates()} == {"Barn dance", "Harbour jam"}
+        assert {view.title for view in all_dates(season)} == {"Barn dance", "Harbour jam"}
 
 
 async def test_picking_tunes_again_begins_with_those_picked(season, opened):
@@ -142,13 +150,13 @@ async def test_picking_tunes_again_begins_with_those_picked(season, opened):
         await pilot.press("enter")
         await pilot.pause()
         uuid = pilot.app.screen.uuid
-        before = season.date_draft(uuid).tunes
+        before = date_draft(season, uuid).tunes
         await pilot.press("t", "enter", "ctrl+s")
         await pilot.pause()
-        assert season.date_draft(uuid).tunes == before[1:]
+        assert date_draft(season, uuid).tunes == before[1:]
         await pilot.press("t", "enter", "escape")
         await pilot.pause()
-        assert season.date_draft(uuid).tunes == before[1:]
+        assert date_draft(season, uuid).tunes == before[1:]
 
 
 async def test_played_there_one_key_a_tune_or_one_for_all(season, opened, same_picture):
@@ -161,16 +169,16 @@ async def test_played_there_one_key_a_tune_or_one_for_all(season, opened, same_p
         same_picture(pilot.app, "played-60x20")
         tunes = [tune.tune for tune in pilot.app.screen.query_one(PlayedRows).rows]
         for uuid in tunes[:2]:
-            assert [entry.played_at for entry in season.journal_of(uuid)] == ["Harbour jam"]
+            assert [entry.played_at for entry in journal_of(season, uuid)] == ["Harbour jam"]
         await pilot.press("up", "enter")
         await pilot.pause()
-        assert season.journal_of(tunes[1]) == ()
+        assert journal_of(season, tunes[1]) == ()
         await pilot.press("a")
         await pilot.pause()
-        assert all(len(season.journal_of(uuid)) == 1 for uuid in tunes)
+        assert all(len(journal_of(season, uuid)) == 1 for uuid in tunes)
         await pilot.press("escape")
         await pilot.pause()
-        assert season.dates_to_tell() == ()
+        assert dates_to_tell(season) == ()
         assert all(row.past is None for row in dates(pilot.app).rows)
 
 
@@ -179,7 +187,7 @@ async def test_nothing_played_is_asked_no_more(season, opened):
         await pilot.press("up", "enter", "n")
         await pilot.pause()
         assert name(pilot.app) == "DatesScreen"
-        assert season.dates_to_tell() == ()
+        assert dates_to_tell(season) == ()
         assert not [p for p in season.repertoire.practices() if p.played_at]
 
 
@@ -187,10 +195,10 @@ async def test_days_off_come_and_go(season, opened):
     async with opened(season, "dates") as pilot:
         await pilot.press("o", *"2 december to 9 december", "down", *"holiday", "enter")
         await pilot.pause()
-        assert "holiday" in {off.note for off in season.all_days_off()}
+        assert "holiday" in {off.note for off in all_days_off(season)}
         await pilot.press("end", "x")
         await pilot.pause()
-        assert len(season.all_days_off()) == 1
+        assert len(all_days_off(season)) == 1
 
 
 async def test_out_to_a_calendar_and_back(season, opened, paste, tmp_path):
@@ -206,7 +214,7 @@ async def test_out_to_a_calendar_and_back(season, opened, paste, tmp_path):
         await pilot.press("enter")
         await pilot.pause()
         assert name(pilot.app) == "DatesScreen"
-        assert len(season.all_dates()) == 3
+        assert len(all_dates(season)) == 3
 
 
 async def test_today_says_what_is_coming(season, opened, picture):
@@ -218,7 +226,7 @@ async def test_today_says_what_is_coming(season, opened, picture):
 
 async def test_hostile_titles_are_only_shown(season, opened, picture, nasty):
     for title in nasty[:6]:
-        season.save_date(DateDraft("every friday", title, title, title))
+        save_date(season, DateDraft("every friday", title, title, title))
     async with opened(season, "dates", (120, 40)) as pilot:
         text = picture(pilot.app)
         for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):
@@ -235,9 +243,9 @@ async def test_those_not_ready_are_asked_one_after_the_other(season, opened):
     async with opened(season, "dates") as pilot:
         await pilot.press("down", "enter")
         await pilot.pause()
-        view = season.date_view(pilot.app.screen.uuid)
+        view = date_view(season, pilot.app.screen.uuid)
         waiting = [tune.tune for tune in view.tunes if tune.readiness.value != "ready"]
-        wanted = {row.uuid for row in season.rows() if row.status.value == "wanted"}
+        wanted = {row.uuid for row in tune_rows(season) if row.status.value == "wanted"}
         await pilot.press("r")
         await pilot.pause()
         assert name(pilot.app) == "RoundScreen"

@@ -6,7 +6,8 @@ import pytest
 from textual import events
 
 from tests.screens.repertoire.form_seen import field, go_to, named, said
-from tunememory.library.adding import Draft
+from tunememory.library.adding import Draft, draft_of
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
 from tunememory.ui.widgets.fields import Field
 
@@ -15,18 +16,18 @@ from tunememory.ui.widgets.fields import Field
 async def test_forms_look_as_drawn(
     repertoire, opened, same_picture, still_memory, size, frozen_cursor
 ):
-    desk = repertoire()
+    session = repertoire()
     name = f"{size[0]}x{size[1]}"
-    async with opened(desk, "edit", size, uuid=named(desk, "The Flowers")) as pilot:
+    async with opened(session, "edit", size, uuid=named(session, "The Flowers")) as pilot:
         same_picture(pilot.app, f"edit-{name}")
-    async with opened(desk, "edit", size, uuid=None) as pilot:
+    async with opened(session, "edit", size, uuid=None) as pilot:
         same_picture(pilot.app, f"add-{name}")
 
 
 @pytest.mark.parametrize("width", [50, 80])
 async def test_how_well_is_asked_in_words_of_its_own(repertoire, opened, picture, width):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", (width, 24), uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", (width, 24), uuid=None) as pilot:
         assert "have it" in picture(pilot.app)
         await go_to(pilot, "how-well")
         await pilot.press("left")
@@ -34,7 +35,7 @@ async def test_how_well_is_asked_in_words_of_its_own(repertoire, opened, picture
         assert ("just met" in picture(pilot.app)) == (width == 80)
         await go_to(pilot, "name")
         await pilot.press(*"The Saltpan Reel", "ctrl+s")
-    (tune,) = desk.tunes.values()
+    (tune,) = session.tunes.values()
     assert tune.declared is Declared.LEARNING
 
 
@@ -75,25 +76,25 @@ async def test_letters_and_tab_in_one_go_are_obeyed_in_their_order(repertoire, o
 
 
 async def test_a_name_alone_is_enough(repertoire, opened):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         await pilot.press(*"The Saltpan Reel", "ctrl+s")
         await pilot.pause()
-    assert [row.title for row in desk.rows()] == ["The Saltpan Reel"]
+    assert [row.title for row in tune_rows(session)] == ["The Saltpan Reel"]
 
 
 async def test_notes_without_a_name_are_enough(repertoire, opened):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         await go_to(pilot, "start-A")
         await pilot.press(*"d2 fa", "ctrl+s")
         await pilot.pause()
-    assert [row.title for row in desk.rows()] == ["no name yet"]
+    assert [row.title for row in tune_rows(session)] == ["no name yet"]
 
 
 async def test_arrows_go_from_field_to_field_and_what_is_typed_is_in_sight(repertoire, opened):
-    desk = repertoire()
-    async with opened(desk, "edit", (60, 20), uuid=named(desk, "The Flowers")) as pilot:
+    session = repertoire()
+    async with opened(session, "edit", (60, 20), uuid=named(session, "The Flowers")) as pilot:
         form = pilot.app.screen.query_one("TuneForm")
         seen = []
         for _ in range(14):
@@ -110,8 +111,8 @@ async def test_arrows_go_from_field_to_field_and_what_is_typed_is_in_sight(reper
 
 
 async def test_letters_typed_while_room_for_another_part_is_made(repertoire, opened):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         typing = field(pilot, "start-C").control
         # Both are told before the new field has got anything in it.
         typing.value = "d"
@@ -123,25 +124,25 @@ async def test_letters_typed_while_room_for_another_part_is_made(repertoire, ope
 
 
 async def test_nothing_at_all_is_said_under_the_name(repertoire, opened):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "a tune needs a name" in said(pilot, "name")
         assert type(pilot.app.screen).__name__ == "EditScreen"
-    assert desk.rows() == ()
+    assert tune_rows(session) == ()
 
 
 async def test_everything_typed_is_kept(repertoire, opened):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         await pilot.press(
             *"One", "enter", *"B; C", "enter", *"air", "enter", *"Em", "enter", *"9/8", "enter",
             *"AEAE", "enter", "left", "enter", "right", "enter", "right", "enter", *"EGB", "enter",
             *"efg", "enter", "enter", *"Jo", "enter", *"slow", "ctrl+s",
         )  # fmt: skip
         await pilot.pause()
-    kept = desk.draft_of(desk.rows()[0].uuid)
+    kept = draft_of(session.tune(tune_rows(session)[0].uuid))
     assert kept == Draft(
         titles=("One", "B", "C"), kind="air", key="Em", metre="9/8", tuning="AEAE",
         status=Status.LEARNING, declared=Declared.OLD_FRIEND, favourite=True,
@@ -153,8 +154,8 @@ async def test_everything_typed_is_kept(repertoire, opened):
 async def test_what_cannot_be_read_is_said_under_its_field_and_nothing_is_kept(
     repertoire, opened, name, typed
 ):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         await pilot.press(*"One")
         await go_to(pilot, name)
         await pilot.press(*typed)
@@ -163,24 +164,24 @@ async def test_what_cannot_be_read_is_said_under_its_field_and_nothing_is_kept(
         assert said(pilot, name)
         assert "\n" not in said(pilot, name)
         assert pilot.app.focused is field(pilot, name).control
-        assert desk.rows() == ()
+        assert tune_rows(session) == ()
 
 
 async def test_escape_leaves_at_once_when_nothing_changed(repertoire, opened):
-    desk = repertoire()
-    before = desk.rows()
-    async with opened(desk, "edit", uuid=named(desk, "The Flowers")) as pilot:
+    session = repertoire()
+    before = tune_rows(session)
+    async with opened(session, "edit", uuid=named(session, "The Flowers")) as pilot:
         await pilot.press("escape")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "TodayScreen"
-    assert desk.rows() == before
+    assert tune_rows(session) == before
 
 
 async def test_escape_asks_when_something_changed(repertoire, opened):
-    desk = repertoire()
-    uuid = named(desk, "The Flowers")
-    before = desk.tune(uuid)
-    async with opened(desk, "edit", uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "The Flowers")
+    before = session.tune(uuid)
+    async with opened(session, "edit", uuid=uuid) as pilot:
         await pilot.press("x", "escape")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "ConfirmScreen"
@@ -191,27 +192,27 @@ async def test_escape_asks_when_something_changed(repertoire, opened):
         await pilot.press("escape", "y")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "TodayScreen"
-    assert desk.tune(uuid) == before
+    assert session.tune(uuid) == before
 
 
 async def test_keeping_without_a_change_changes_nothing(repertoire, opened):
-    desk = repertoire()
-    uuid = named(desk, "The Flowers")
-    before = desk.tune(uuid)
-    async with opened(desk, "edit", uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "The Flowers")
+    before = session.tune(uuid)
+    async with opened(session, "edit", uuid=uuid) as pilot:
         await pilot.press("ctrl+s")
         await pilot.pause()
-    assert desk.tune(uuid) == before
+    assert session.tune(uuid) == before
 
 
 async def test_a_change_of_name_keeps_the_starts_to_the_letter(repertoire, opened):
-    desk = repertoire()
-    uuid = named(desk, "The Flowers")
-    before = desk.tune(uuid)
-    async with opened(desk, "edit", uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "The Flowers")
+    before = session.tune(uuid)
+    async with opened(session, "edit", uuid=uuid) as pilot:
         await pilot.press(*" too", "ctrl+s")
         await pilot.pause()
-    after = desk.tune(uuid)
+    after = session.tune(uuid)
     assert after.titles == ("The Flowers of Edinburgh too",)
     assert after.starts == before.starts
     assert after.note == before.note
@@ -234,9 +235,9 @@ async def test_what_was_typed_survives_the_help_screen(repertoire, opened):
 
 
 async def test_hostile_titles_can_be_edited(repertoire, opened, picture, nasty):
-    desk = repertoire(tuple(Draft((title,)) for title in nasty), history=False)
-    before = {row.uuid: row.title for row in desk.rows()}
-    async with opened(desk, "tunes", (60, 20)) as pilot:
+    session = repertoire(tuple(Draft((title,)) for title in nasty), history=False)
+    before = {row.uuid: row.title for row in tune_rows(session)}
+    async with opened(session, "tunes", (60, 20)) as pilot:
         for uuid in before:
             pilot.app.open_screen("edit", uuid=uuid)
             await pilot.pause()
@@ -244,19 +245,19 @@ async def test_hostile_titles_can_be_edited(repertoire, opened, picture, nasty):
             await pilot.press("home", "x", "ctrl+s")
             await pilot.pause()
             assert type(pilot.app.screen).__name__ == "TunesScreen"
-    after = {row.uuid: row.title for row in desk.rows()}
+    after = {row.uuid: row.title for row in tune_rows(session)}
     assert after.keys() == before.keys()
     assert all(after[uuid][:20] == ("x" + before[uuid])[:20] for uuid in before)
 
 
 async def test_a_name_with_the_parting_sign_in_it_stays_whole(repertoire, opened):
     titles = ("One", "Two; or, the Other", "Three")
-    desk = repertoire((Draft(titles),), history=False)
-    uuid = desk.rows()[0].uuid
-    async with opened(desk, "edit", uuid=uuid) as pilot:
+    session = repertoire((Draft(titles),), history=False)
+    uuid = tune_rows(session)[0].uuid
+    async with opened(session, "edit", uuid=uuid) as pilot:
         await pilot.press("x", "ctrl+s")
         await pilot.pause()
-    assert desk.tune(uuid).titles == ("Onex", *titles[1:])
+    assert session.tune(uuid).titles == ("Onex", *titles[1:])
 
 
 SAME = Draft(("Miss McLeod's",), "reel", "G", "C|", starts=(("A", "G2BG dGBG|G2BG ABAG"),))
@@ -272,20 +273,20 @@ async def keep_under_another_name(pilot):
 
 
 async def test_a_tune_had_already_is_offered_as_one(repertoire, opened, picture):
-    desk = repertoire((SAME,), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((SAME,), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         await keep_under_another_name(pilot)
         assert "You have this as “Miss McLeod's”. Are they one tune?" in picture(pilot.app)
         await pilot.press("y")
         await pilot.pause()
-    (tune,) = desk.tunes.values()
+    (tune,) = session.tunes.values()
     assert tune.titles == ("Miss McLeod's", "Hop High Ladies")
 
 
 async def test_a_tune_had_already_can_be_kept_as_two(repertoire, opened, picture):
-    desk = repertoire((SAME,), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((SAME,), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         await keep_under_another_name(pilot)
         await pilot.press("n")
         await pilot.pause()
-    assert {tune.title for tune in desk.tunes.values()} == {"Miss McLeod's", "Hop High Ladies"}
+    assert {tune.title for tune in session.tunes.values()} == {"Miss McLeod's", "Hop High Ladies"}

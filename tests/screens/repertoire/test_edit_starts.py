@@ -9,8 +9,8 @@ from tunememory.library.adding import Draft
 
 
 async def test_a_start_is_shown_in_every_form_as_it_is_typed(repertoire, opened, picture):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", (80, 40), uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", (80, 40), uuid=None) as pilot:
         await go_to(pilot, "key")
         await pilot.press("D")
         await go_to(pilot, "start-A")
@@ -25,8 +25,8 @@ async def test_a_start_is_shown_in_every_form_as_it_is_typed(repertoire, opened,
 
 
 async def test_changing_the_key_reads_the_starts_anew(repertoire, opened, picture):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", (80, 40), uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", (80, 40), uuid=None) as pilot:
         await go_to(pilot, "start-A")
         await pilot.press(*"steps: 1 3 5")
         await pilot.pause()
@@ -39,8 +39,8 @@ async def test_changing_the_key_reads_the_starts_anew(repertoire, opened, pictur
 
 
 async def test_the_kind_gives_the_bar_lines_where_no_metre_is_typed(repertoire, opened, picture):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", (80, 40), uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", (80, 40), uuid=None) as pilot:
         await go_to(pilot, "key")
         await pilot.press("D")
         await go_to(pilot, "start-A")
@@ -54,13 +54,13 @@ async def test_the_kind_gives_the_bar_lines_where_no_metre_is_typed(repertoire, 
         assert "not sure" not in picture(pilot.app)
         await pilot.press("ctrl+s")
         await pilot.pause()
-    (tune,) = desk.tunes.values()
+    (tune,) = session.tunes.values()
     assert (tune.metre, tune.starts[0].pickup) == ("6/8", Fraction(1, 2))
 
 
 async def test_another_part_is_offered_when_the_last_is_filled(repertoire, opened):
-    desk = repertoire((), history=False)
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "edit", uuid=None) as pilot:
         assert not pilot.app.screen.query("#start-D")
         await go_to(pilot, "start-C")
         await pilot.press("d")
@@ -70,8 +70,8 @@ async def test_another_part_is_offered_when_the_last_is_filled(repertoire, opene
 
 async def test_a_part_with_its_own_key_is_read_in_it(repertoire, opened, picture):
     tune = Draft(("Two Keys",), "reel", "D", "C|", starts=(("A", "f"), ("B", "[K:G]f c")))
-    desk = repertoire((tune,), history=False)
-    async with opened(desk, "edit", (80, 40), uuid=named(desk, "Two")) as pilot:
+    session = repertoire((tune,), history=False)
+    async with opened(session, "edit", (80, 40), uuid=named(session, "Two")) as pilot:
         assert said(pilot, "start-A") == ""
         assert said(pilot, "start-B") == "This part is in G major."
         # C natural, a low second finger; in D it would be C sharp.
@@ -79,9 +79,9 @@ async def test_a_part_with_its_own_key_is_read_in_it(repertoire, opened, picture
 
 
 async def test_what_lies_beyond_the_instrument_is_said(repertoire, opened, picture):
-    desk = repertoire((), history=False)
-    desk.save_settings(desk.settings.played_on("whistle"))
-    async with opened(desk, "edit", uuid=None) as pilot:
+    session = repertoire((), history=False)
+    session.save_settings(session.settings.played_on("whistle"))
+    async with opened(session, "edit", uuid=None) as pilot:
         await go_to(pilot, "start-A")
         await pilot.press(*"A,DFA", "space")
         await pilot.pause()

@@ -63,8 +63,8 @@ async def test_enter_opens_the_tune_and_escape_leads_back(repertoire, opened):
 
 
 async def test_a_tune_can_be_asked_for_at_once(repertoire, opened, picture):
-    desk = repertoire()
-    async with opened(desk, "fading") as pilot:
+    session = repertoire()
+    async with opened(session, "fading") as pilot:
         row = pilot.app.screen.query_one(FadingList).current
         await pilot.press("c")
         await pilot.pause()
@@ -72,8 +72,8 @@ async def test_a_tune_can_be_asked_for_at_once(repertoire, opened, picture):
         assert row.title in picture(pilot.app)
         await pilot.press("space", "4")
         await pilot.pause()
-        assert len(desk.repertoire.checks(row.tune)) == 1
-        assert desk.repertoire.checks(row.tune)[0].round_kind.value == "loose"
+        assert len(session.repertoire.checks(row.tune)) == 1
+        assert session.repertoire.checks(row.tune)[0].round_kind.value == "loose"
 
 
 async def test_nothing_to_fade_says_so(repertoire, opened, same_picture, still_memory):

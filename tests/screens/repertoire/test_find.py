@@ -6,8 +6,11 @@ from datetime import timedelta
 
 import pytest
 
+from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
+from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
 from tunememory.ui.library.find import FoundList
 
@@ -60,8 +63,8 @@ TWINS = (
 async def test_key_first_notes_and_twin_are_told_without_opening(
     repertoire, opened, picture, same_picture, size, frozen_cursor
 ):
-    desk = repertoire(TWINS, history=False)
-    async with opened(desk, "find", size) as pilot:
+    session = repertoire(TWINS, history=False)
+    async with opened(session, "find", size) as pilot:
         await pilot.press(*"road")
         same_picture(pilot.app, f"find-told-{size[0]}x{size[1]}")
         assert "A start: A | d f d a f d f" in picture(pilot.app)
@@ -79,13 +82,13 @@ async def test_key_first_notes_and_twin_are_told_without_opening(
 
 
 async def test_when_a_tune_found_was_met_last_is_told(repertoire, opened, picture):
-    desk = repertoire(TWINS, history=False)
-    road = next(tune.uuid for tune in desk.tunes.values() if tune.title == "Salt Road")
-    desk.check_away(road, {"A": Level.FIND}, desk.now() - timedelta(days=6))
-    async with opened(desk, "find") as pilot:
+    session = repertoire(TWINS, history=False)
+    road = next(tune.uuid for tune in session.tunes.values() if tune.title == "Salt Road")
+    record_check_away(session, road, {"A": Level.FIND}, session.now() - timedelta(days=6))
+    async with opened(session, "find") as pilot:
         await pilot.press(*"salt")
         assert "met 6 days ago · A start" in picture(pilot.app)
-        desk.log_practice(road, "scale", 5.0)
+        log_practice(session, road, "scale", 5.0)
         await pilot.press(*["backspace"] * 4, *"salt")
         assert "met today · A start" in picture(pilot.app)
 
@@ -113,8 +116,8 @@ async def test_one_wrong_note_is_forgiven_and_said(repertoire, opened):
 
 
 async def test_sharps_may_be_written_after_the_letter(repertoire, opened, picture):
-    desk = repertoire((Draft(("One",), key="D", starts=(("A", "fgfe dfad"),)),), history=False)
-    async with opened(desk, "find") as pilot:
+    session = repertoire((Draft(("One",), key="D", starts=(("A", "fgfe dfad"),)),), history=False)
+    async with opened(session, "find") as pilot:
         await pilot.press(*"f# g f# e d")
         assert ("One", "A start, exactly") in found(pilot.app)
 
@@ -127,8 +130,8 @@ async def test_three_notes_are_too_few(repertoire, opened, picture):
 
 
 async def test_notes_not_found_can_be_kept_with_no_name(repertoire, opened):
-    desk = repertoire((Draft(("One",), starts=(("A", "GGGG GGGG"),)),), history=False)
-    async with opened(desk, "find") as pilot:
+    session = repertoire((Draft(("One",), starts=(("A", "GGGG GGGG"),)),), history=False)
+    async with opened(session, "find") as pilot:
         await pilot.press(*"d f a f d b g e")
         assert found(pilot.app)[-1][0] == "Keep these notes as a tune with no name yet"
         await pilot.press("end", *["down"] * 20, "enter")
@@ -137,20 +140,20 @@ async def test_notes_not_found_can_be_kept_with_no_name(repertoire, opened):
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "FindScreen"
-    tune = next(tune for tune in desk.tunes.values() if not tune.titles)
+    tune = next(tune for tune in session.tunes.values() if not tune.titles)
     assert tune.status is Status.WANTED
     assert tune.declared is Declared.NEW
     assert tune.starts[0].written == "d f a f d b g e"
 
 
 async def test_a_name_not_found_can_be_put_in(repertoire, opened):
-    desk = repertoire((), history=False)
-    async with opened(desk, "find") as pilot:
+    session = repertoire((), history=False)
+    async with opened(session, "find") as pilot:
         await pilot.press(*"Zzyzx Hill", "enter")
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()
-    assert [row.title for row in desk.rows()] == ["Zzyzx Hill"]
+    assert [row.title for row in tune_rows(session)] == ["Zzyzx Hill"]
 
 
 async def test_anything_at_all_can_be_typed(repertoire, opened, nasty):

@@ -44,10 +44,10 @@ YEAR = YearAhead(
 
 @pytest.fixture
 def judged(monkeypatch):
-    """Let every desk find what is given."""
+    """Let every session find what is given."""
 
     def give(found):
-        monkeypatch.setattr("tunememory.forecast.how_well.how_well", lambda _: found)
+        monkeypatch.setattr("tunememory.ui.forecast.how_well.how_well_guessed", lambda _: found)
 
     return give
 
@@ -57,12 +57,12 @@ def lived(monkeypatch):
     """Let every year come out as given; returns what was asked for."""
     asked = []
 
-    def year_ahead(_desk, minutes, tunes, new, progress):
+    def year_ahead(_session, minutes, tunes, new, progress):
         asked.append((minutes, tunes, new))
         progress(0.5)
         return replace(YEAR, minutes=float(minutes), new_a_month=float(new))
 
-    monkeypatch.setattr("tunememory.forecast.year.year_ahead", year_ahead)
+    monkeypatch.setattr("tunememory.ui.forecast.year.year_ahead", year_ahead)
     return asked
 
 
@@ -152,7 +152,7 @@ async def test_escape_breaks_off_and_then_leaves(
 ):
     begun, ended = [], []
 
-    def endless(_desk, _minutes, _tunes, _new, progress):
+    def endless(_session, _minutes, _tunes, _new, progress):
         begun.append(True)
         try:
             while True:
@@ -160,7 +160,7 @@ async def test_escape_breaks_off_and_then_leaves(
         finally:
             ended.append(True)
 
-    monkeypatch.setattr("tunememory.forecast.year.year_ahead", endless)
+    monkeypatch.setattr("tunememory.ui.forecast.year.year_ahead", endless)
     async with opened(repertoire(), "today") as pilot:
         pilot.app.open_screen("forecast")
         await settled(pilot, wait_until, picture, "living the year, 30 in 100")

@@ -11,7 +11,7 @@ import pytest
 
 from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import fixed_clock
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.ui.app import TuneApp
 from tunememory.ui.refitting import outcome, refit
 
@@ -21,7 +21,7 @@ def saltpan(saltpan_unlearned, tmp_path):
     """The Saltpan Hall repertoire, seven months of checks."""
     path = tmp_path / "own.tunes"
     shutil.copy(saltpan_unlearned, path)
-    return open_desk(path, fixed_clock(SALTPAN_NOW))
+    return open_session(path, fixed_clock(SALTPAN_NOW))
 
 
 def said(app):
@@ -44,7 +44,7 @@ async def test_a_child_learns_and_settings_go_back_and_forth(
     app = TuneApp(lambda: saltpan)
     before = saltpan.repertoire.beliefs()
     async with app.run_test(size=(120, 40), notifications=True) as pilot:
-        await wait_until(lambda: app.desk is not None)
+        await wait_until(lambda: app.session is not None)
         await refit(app)
         await wait_until(lambda: any("how your memory works" in note for note in said(app)))
         app.open_screen("settings")
@@ -52,11 +52,11 @@ async def test_a_child_learns_and_settings_go_back_and_forth(
         assert "learned on 2026-11-24" in picture(app)
         await pilot.press("g")
         await wait_until(lambda: "rest on the starting values" in picture(app), 30)
-        assert app.desk.params_version == 0
-        assert app.desk.repertoire.beliefs() == before
+        assert app.session.params_version == 0
+        assert app.session.repertoire.beliefs() == before
         await pilot.press("g")
         await wait_until(lambda: "Guesses rest on your own" in picture(app), 30)
-        assert app.desk.params_version > 0
+        assert app.session.params_version > 0
         # Learned from already: no second child for the same checks.
         monkeypatch.setattr(asyncio, "create_subprocess_exec", None)
         await refit(app)

@@ -7,9 +7,9 @@ import threading
 import pytest
 from textual import events
 
-from tunememory.library.importing import ImportReport, Refused
+from tunememory.library.importing import ImportReport, Refused, import_file
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Status
-from tunememory.service.desk import Desk
 from tunememory.ui.widgets.fields import PathList
 from tunememory.ui.widgets.lists import LineList
 
@@ -107,13 +107,16 @@ async def test_enter_goes_into_a_folder(repertoire, opened, shelf):
 async def test_a_book_comes_in_and_a_second_time_adds_nothing(
     repertoire, opened, shelf, wait_until
 ):
-    desk = repertoire(())
+    session = repertoire(())
     for taken in ("2 tunes taken", "0 tunes taken, 2 unchanged"):
-        async with opened(desk, "import", folder=shelf) as pilot:
+        async with opened(session, "import", folder=shelf) as pilot:
             await pilot.press(*"saltp", "enter", "enter")
             await wait_until(lambda pilot=pilot, taken=taken: taken in said(pilot))
             assert ("They came in as kept." in said(pilot)) == taken.startswith("2")
-        assert [row.title for row in desk.rows()] == ["The [Humours] of Glen", "Saddle the Pony"]
+        assert [row.title for row in tune_rows(session)] == [
+            "The [Humours] of Glen",
+            "Saddle the Pony",
+        ]
 
 
 @pytest.mark.parametrize(
@@ -127,25 +130,25 @@ async def test_a_book_comes_in_and_a_second_time_adds_nothing(
 async def test_what_the_tunes_are_is_asked_once(
     repertoire, opened, shelf, wait_until, picture, keys, status, words
 ):
-    desk = repertoire(())
-    async with opened(desk, "import", folder=shelf) as pilot:
+    session = repertoire(())
+    async with opened(session, "import", folder=shelf) as pilot:
         await pilot.press(*"saltp", "enter")
         assert "● by its size  ○ kept  ○ in learning  ○ wanted" in picture(pilot.app)
-        assert desk.rows() == ()
+        assert tune_rows(session) == ()
         await pilot.press(*keys, "enter")
         await wait_until(lambda: words in said(pilot))
-    assert {row.status for row in desk.rows()} == {status}
+    assert {row.status for row in tune_rows(session)} == {status}
 
 
 async def test_escape_goes_back_to_choosing_a_book(repertoire, opened, shelf, picture):
-    desk = repertoire(())
-    async with opened(desk, "import", folder=shelf) as pilot:
+    session = repertoire(())
+    async with opened(session, "import", folder=shelf) as pilot:
         await pilot.press(*"saltp", "enter", "escape")
         assert "by its size" not in picture(pilot.app)
         assert pilot.app.focused is pilot.app.screen.query_one("PathInput")
         assert names(pilot) == ["saltpan.abc"]
         await pilot.press("escape")
-    assert desk.rows() == ()
+    assert tune_rows(session) == ()
 
 
 async def test_a_reason_that_many_share_is_said_once(
@@ -153,7 +156,7 @@ async def test_a_reason_that_many_share_is_said_once(
 ):
     same = "you have a tune of this name already; both are kept"
     made = ImportReport(3, doubtful=(("One", same), ("Two", "no key is given"), ("Three", same)))
-    monkeypatch.setattr(Desk, "import_file", lambda *_: made)
+    monkeypatch.setattr("tunememory.ui.library.import_book.import_file", lambda *_: made)
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
         await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: report(pilot))
@@ -163,8 +166,8 @@ async def test_a_reason_that_many_share_is_said_once(
 
 
 async def test_what_is_no_book_is_said_in_one_line(repertoire, opened, shelf, wait_until):
-    desk = repertoire(())
-    async with opened(desk, "import", folder=shelf) as pilot:
+    session = repertoire(())
+    async with opened(session, "import", folder=shelf) as pilot:
         await pilot.press(*"pic", "enter", "enter")
         await wait_until(
             lambda: (
@@ -174,7 +177,7 @@ async def test_what_is_no_book_is_said_in_one_line(repertoire, opened, shelf, wa
             )
         )
         assert pilot.app.is_running
-    assert desk.rows() == ()
+    assert tune_rows(session) == ()
 
 
 async def test_a_file_that_is_not_there(repertoire, opened, shelf):
@@ -194,9 +197,9 @@ async def test_a_folder_that_is_not_there(repertoire, opened, shelf):
 async def test_escape_breaks_off_and_keeps_nothing(
     repertoire, opened, shelf, wait_until, monkeypatch, picture
 ):
-    desk = repertoire(())
+    session = repertoire(())
     escaped = threading.Event()
-    taking = Desk.import_file
+    taking = import_file
 
     def slowly(own, path, progress, status):
         def told(done, total):
@@ -205,15 +208,15 @@ async def test_escape_breaks_off_and_keeps_nothing(
 
         return taking(own, path, told, status)
 
-    monkeypatch.setattr(Desk, "import_file", slowly)
-    async with opened(desk, "import", folder=shelf) as pilot:
+    monkeypatch.setattr("tunememory.ui.library.import_book.import_file", slowly)
+    async with opened(session, "import", folder=shelf) as pilot:
         await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: "1 of 2 tunes" in picture(pilot.app))
         await pilot.press("escape")
         escaped.set()
         await wait_until(lambda: "Broken off. Nothing of the book was kept." in said(pilot))
         assert pilot.app.focused is pilot.app.screen.query_one("PathInput")
-    assert desk.rows() == ()
+    assert tune_rows(session) == ()
 
 
 async def test_a_report_names_lines_and_reasons(
@@ -225,7 +228,7 @@ async def test_a_report_names_lines_and_reasons(
          ("[@click=app.quit]Humours[/]", "line 30: no key is given, so sharps may be missing")),
         (Refused("saltpan.abc", 44, "no notes and no title: there is nothing to keep"),),
     )  # fmt: skip
-    monkeypatch.setattr(Desk, "import_file", lambda *_: made)
+    monkeypatch.setattr("tunememory.ui.library.import_book.import_file", lambda *_: made)
     for size in ((60, 20), (80, 24)):
         async with opened(repertoire(()), "import", size, folder=shelf) as pilot:
             await pilot.press(*"saltp", "enter", "enter")
@@ -238,7 +241,9 @@ async def test_ten_thousand_refusals_can_be_scrolled(
     repertoire, opened, shelf, wait_until, monkeypatch, picture
 ):
     refused = tuple(Refused("b.abc", n, "no key and no notes") for n in range(1, 10_001))
-    monkeypatch.setattr(Desk, "import_file", lambda *_: ImportReport(refused=refused))
+    monkeypatch.setattr(
+        "tunememory.ui.library.import_book.import_file", lambda *_: ImportReport(refused=refused)
+    )
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
         await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: len(report(pilot)) > 10_000)
@@ -254,7 +259,7 @@ async def test_an_accident_is_one_line(repertoire, opened, shelf, wait_until, mo
     def broken(*_):
         raise RuntimeError("[/] what\x1b[2J")
 
-    monkeypatch.setattr(Desk, "import_file", broken)
+    monkeypatch.setattr("tunememory.ui.library.import_book.import_file", broken)
     async with opened(repertoire(()), "import", folder=shelf) as pilot:
         await pilot.press(*"saltp", "enter", "enter")
         await wait_until(lambda: "could not be brought in" in said(pilot))

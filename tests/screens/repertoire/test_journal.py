@@ -6,8 +6,12 @@ from datetime import date, timedelta
 
 import pytest
 
-from tunememory.dates.changing import DateDraft
+from tunememory.dates.changing import DateDraft, add_day_off, save_date
+from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft
+from tunememory.library.overview import tune_rows
+from tunememory.practice.heard import all_heard, write_heard
+from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
 from tunememory.ui.journal.drawing import shown_days
 from tunememory.ui.journal.widgets import Calendar, JournalRows
@@ -17,21 +21,23 @@ SIZES = [(60, 20), (80, 24)]
 
 @pytest.fixture
 def week(repertoire):
-    """A desk with a few days written about."""
-    desk = repertoire()
-    titles = {row.title: row.uuid for row in desk.rows()}
-    now = desk.now()
-    desk.check_away(titles["Miss McLeod's Reel"], {"A": Level.SIT_OUT}, now - timedelta(minutes=9))
-    desk.log_practice(titles["Off to California"], "scale", 3.0)
-    desk.log_practice(
+    """A session with a few days written about."""
+    session = repertoire()
+    titles = {row.title: row.uuid for row in tune_rows(session)}
+    now = session.now()
+    record_check_away(
+        session, titles["Miss McLeod's Reel"], {"A": Level.SIT_OUT}, now - timedelta(minutes=9)
+    )
+    log_practice(session, titles["Off to California"], "scale", 3.0)
+    log_practice(session,
         titles["Off to California"], minutes=9.0, words="B part slowly", head_only=True,
         at=now - timedelta(days=1),
     )  # fmt: skip
-    desk.repertoire.save_pick_up(desk.day() - timedelta(days=1), "B part: phrase 3")
-    desk.hear("", "the box player", "The Old Bush")
-    desk.save_date(DateDraft("every thursday", "Kitchen session", "session"))
-    desk.add_day_off("every sunday")
-    return desk
+    session.repertoire.save_pick_up(session.day() - timedelta(days=1), "B part: phrase 3")
+    write_heard(session, "", "the box player", "The Old Bush")
+    save_date(session, DateDraft("every thursday", "Kitchen session", "session"))
+    add_day_off(session, "every sunday")
+    return session
 
 
 def lines(app):
@@ -85,11 +91,11 @@ async def test_a_tune_heard_is_one_short_line(week, opened, picture):
         await pilot.press("h", *"Copperplate", "enter")
         await pilot.pause()
         assert "Written down: Copperplate." in picture(pilot.app)
-        assert week.heard()[0].name == "Copperplate"
+        assert all_heard(week)[0].name == "Copperplate"
         # The line is ready for the next one; of one's own three letters are enough.
         await pilot.press(*"dro", "enter")
         await pilot.pause()
-        newest = {one.name: one for one in week.heard()}
+        newest = {one.name: one for one in all_heard(week)}
         assert newest["Drowsy Maggie"].title == "Drowsy Maggie"
         assert picture(pilot.app).count("♪ ") >= 3
         await pilot.press("escape")
@@ -101,7 +107,7 @@ async def test_what_is_typed_can_be_taken_though_a_tune_answers_to_it(week, open
     async with opened(week, "heard") as pilot:
         await pilot.press(*"miss", "down", "enter")
         await pilot.pause()
-        assert "miss" in {one.name for one in week.heard() if not one.tune}
+        assert "miss" in {one.name for one in all_heard(week) if not one.tune}
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -119,17 +125,17 @@ async def test_a_line_already_written_is_changed_from_the_list(week, opened):
         await pilot.pause()
         await pilot.press(*"The Found One", "enter")
         await pilot.pause()
-        assert [one.name for one in week.heard()] == ["The Found One"]
+        assert [one.name for one in all_heard(week)] == ["The Found One"]
         assert name(pilot.app) == "HeardTonight"
 
 
 async def test_two_tunes_of_one_name_are_told_apart(repertoire, opened):
-    desk = repertoire((Draft(("Same",), "reel", "D"), Draft(("Same",), "jig", "G")))
-    async with opened(desk, "heard") as pilot:
+    session = repertoire((Draft(("Same",), "reel", "D"), Draft(("Same",), "jig", "G")))
+    async with opened(session, "heard") as pilot:
         await pilot.press(*"same", "down", "enter")
         await pilot.pause()
-        second = [row.uuid for row in desk.rows()][1]
-        assert [one.tune for one in desk.heard()] == [second]
+        second = [row.uuid for row in tune_rows(session)][1]
+        assert [one.tune for one in all_heard(session)] == [second]
 
 
 async def test_nothing_at_all_is_not_kept_and_says_why(week, opened, picture):
@@ -137,10 +143,10 @@ async def test_nothing_at_all_is_not_kept_and_says_why(week, opened, picture):
         await pilot.press("enter", "enter")
         await pilot.pause()
         assert "write a name, or who played it" in picture(pilot.app)
-        assert len(week.heard()) == 1
+        assert len(all_heard(week)) == 1
         await pilot.press("down", *"the piper", "enter")
         await pilot.pause()
-        assert "the piper" in {one.from_whom for one in week.heard()}
+        assert "the piper" in {one.from_whom for one in all_heard(week)}
 
 
 async def test_the_last_nameless_one_is_joined_from_the_calendar(week, opened, picture):
@@ -150,7 +156,7 @@ async def test_the_last_nameless_one_is_joined_from_the_calendar(week, opened, p
         assert "from the box player, like The Old Bush: which tune" in picture(pilot.app)
         await pilot.press(*"dro", "enter")
         await pilot.pause()
-        assert week.heard()[0].title == "Drowsy Maggie"
+        assert all_heard(week)[0].title == "Drowsy Maggie"
         assert "name it" not in picture(pilot.app)
         await pilot.press("g")
         await pilot.pause()
@@ -164,7 +170,7 @@ async def test_a_nameless_tune_is_joined_to_its_name(week, opened):
         # Six keys or fewer: g, three letters, Enter.
         await pilot.press("g", *"dro", "enter")
         await pilot.pause()
-        assert week.heard()[0].title == "Drowsy Maggie"
+        assert all_heard(week)[0].title == "Drowsy Maggie"
         assert "heard: Drowsy Maggie" in written(pilot.app)
 
 
@@ -172,13 +178,13 @@ async def test_what_was_heard_can_be_wanted_changed_and_taken_out(week, opened):
     async with opened(week, "journal") as pilot:
         await pilot.press("enter", "down", "down", "down", "e", *"New One", "enter")
         await pilot.pause()
-        assert week.heard()[0].name == "New One"
+        assert all_heard(week)[0].name == "New One"
         await pilot.press("w")
         await pilot.pause()
-        assert "New One" in {row.title for row in week.rows()}
+        assert "New One" in {row.title for row in tune_rows(week)}
         await pilot.press("x")
         await pilot.pause()
-        assert week.heard() == ()
+        assert all_heard(week) == ()
 
 
 async def test_looking_goes_through_all_days(week, opened):
@@ -221,7 +227,7 @@ async def test_writing_it_out(week, opened, paste, tmp_path):
 
 async def test_hostile_words_are_only_shown(week, opened, picture, nasty):
     for words in nasty[:6]:
-        week.hear(words, words, words, words)
+        write_heard(week, words, words, words, words)
     async with opened(week, "journal", (120, 40)) as pilot:
         text = picture(pilot.app)
         for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):

@@ -7,8 +7,12 @@ from datetime import timedelta
 import pytest
 
 from tests.screens.repertoire.practice_seen import name, ways, work
+from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
+from tunememory.practice.journal import journal_of
+from tunememory.practice.ways import material_of, sound_of_way
 from tunememory.recall.check import Level
 from tunememory.ui.practice.widgets import PracticeClock
 
@@ -52,7 +56,7 @@ async def test_the_way_not_yet_tried_is_offered_and_one_key_logs_it(morning, ope
         await pilot.press("l")
         await pilot.pause()
         uuid = work(pilot.app).current.item.tune.uuid
-        assert [entry.way for entry in morning.journal_of(uuid)] == [offered.id]
+        assert [entry.way for entry in journal_of(morning, uuid)] == [offered.id]
         after = {way.id: way for way in ways(pilot.app).rows}
         assert after[offered.id].done == (morning.day(),)
         assert ways(pilot.app).current.next
@@ -65,29 +69,29 @@ async def test_enter_leads_to_the_material_and_enter_again_logs_it(morning, open
         uuid = work(pilot.app).current.item.tune.uuid
         await pilot.press("enter", "enter")
         await pilot.pause()
-        material = morning.material(uuid, ways(pilot.app).current.id)
+        material = material_of(morning, uuid, ways(pilot.app).current.id)
         shown = picture(pilot.app)
         assert material.heading in shown
         assert material.lines[-1].strip() in shown
-        assert not morning.journal_of(uuid)
+        assert not journal_of(morning, uuid)
         await pilot.press("enter")
         await pilot.pause()
-        assert len(morning.journal_of(uuid)) == 1
+        assert len(journal_of(morning, uuid)) == 1
 
 
 async def test_what_there_is_no_material_for_says_why_and_is_not_logged(
     repertoire, opened, picture
 ):
     book = (Draft(("Only a Name",), status=Status.LEARNING, declared=Declared.NEW),)
-    desk = repertoire(book, history=False)
-    async with opened(desk, "practice") as pilot:
+    session = repertoire(book, history=False)
+    async with opened(session, "practice") as pilot:
         await pilot.press("enter", *["down"] * 11, "up", "enter")
         await pilot.pause()
-        assert desk.material("tune-0", ways(pilot.app).current.id).caution[:30] in picture(
+        assert material_of(session, "tune-0", ways(pilot.app).current.id).caution[:30] in picture(
             pilot.app
         )
         await pilot.press("l", "enter")
-        assert desk.journal_of("tune-0") == ()
+        assert journal_of(session, "tune-0") == ()
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -109,9 +113,9 @@ async def test_hostile_titles_are_only_shown(repertoire, opened, picture, nasty)
 
 
 async def test_a_player_coming_back_is_asked_for_the_minutes_first(repertoire, opened, picture):
-    desk = repertoire((Draft(("One",), "reel", "D", starts=(("A", "d2 fa"),)),), history=False)
-    desk.check_away("tune-0", {"A": Level.FIND}, desk.now() - timedelta(days=120))
-    async with opened(desk, "today") as pilot:
+    session = repertoire((Draft(("One",), "reel", "D", starts=(("A", "d2 fa"),)),), history=False)
+    record_check_away(session, "tune-0", {"A": Level.FIND}, session.now() - timedelta(days=120))
+    async with opened(session, "today") as pilot:
         await pilot.press("enter")
         await pilot.pause()
         assert "How many minutes today?" in picture(pilot.app)
@@ -130,10 +134,10 @@ async def test_from_the_list_one_key_logs_the_way_that_is_offered(morning, opene
         uuid = work(pilot.app).current.item.tune.uuid
         await pilot.press("l")
         await pilot.pause()
-        assert [entry.way for entry in morning.journal_of(uuid)] == [offered.id]
+        assert [entry.way for entry in journal_of(morning, uuid)] == [offered.id]
         await pilot.press("u")
         await pilot.pause()
-        assert morning.journal_of(uuid) == ()
+        assert journal_of(morning, uuid) == ()
 
 
 async def test_own_words_are_logged_with_a_way_and_without(morning, opened, picture):
@@ -144,11 +148,11 @@ async def test_own_words_are_logged_with_a_way_and_without(morning, opened, pict
         await pilot.press("enter", "n", *"by ear", "enter")
         await pilot.pause()
         way = ways(pilot.app).rows[1].id
-        done = {(entry.way, entry.words) for entry in morning.journal_of(uuid)}
+        done = {(entry.way, entry.words) for entry in journal_of(morning, uuid)}
         assert done == {("", "only the [turn]"), (way, "by ear")}
         await pilot.press("n", "escape", "escape", "n", "enter")
         await pilot.pause()
-        assert len(morning.journal_of(uuid)) == 2
+        assert len(journal_of(morning, uuid)) == 2
         await pilot.press("escape", "j")
         await pilot.pause()
         assert "only the [turn]" in picture(pilot.app)
@@ -162,7 +166,7 @@ async def test_what_a_way_brings_is_heard_piece_by_piece(morning, opened, player
         ways(pilot.app).cursor = place
         await pilot.press("enter")
         await pilot.pause()
-        pieces = morning.material(tune.uuid, "key").pieces
+        pieces = material_of(morning, tune.uuid, "key").pieces
         assert len(pieces) > 1
         assert f"♪ 1 of {len(pieces)} ← → {pieces[0].label}" in picture(pilot.app)
         await pilot.press("p")
@@ -170,7 +174,7 @@ async def test_what_a_way_brings_is_heard_piece_by_piece(morning, opened, player
         assert player.last.playing
         assert f"▶ 1 of {len(pieces)}" in picture(pilot.app)
         await pilot.press("right")
-        sounds = [morning.sound_of_way(tune.uuid, "key", number).wav() for number in (0, 1)]
+        sounds = [sound_of_way(morning, tune.uuid, "key", number).wav() for number in (0, 1)]
         assert player.last.wavs == sounds
         await pilot.press("p")
         await pilot.pause()
@@ -214,7 +218,7 @@ async def test_what_a_way_brings_is_written_to_a_file(morning, opened, paste, pi
         await pilot.press("ctrl+u", *"way.doc", "enter")
         await pilot.pause()
         assert "must end in .html or .txt" in picture(pilot.app)
-    lines = morning.material(tune.uuid, way.id).lines
+    lines = material_of(morning, tune.uuid, way.id).lines
     assert "\n".join(lines) in text.read_text(encoding="utf-8")
     assert tune.title in text.read_text(encoding="utf-8")
     assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
@@ -231,14 +235,14 @@ async def test_any_tune_can_be_worked_on(morning, opened, picture):
         assert "instrument · AEAE" in picture(pilot.app)
         await pilot.press("l")
         await pilot.pause()
-        assert len(morning.journal_of(here.item.tune.uuid)) == 1
+        assert len(journal_of(morning, here.item.tune.uuid)) == 1
         await pilot.press("escape", "t", *"wash", "enter")
         await pilot.pause()
         assert work(pilot.app).current.item.tune.title == "The Irish Washerwoman"
 
 
 async def test_from_a_tune_to_practice_and_back_there_is_one_practice(morning, opened):
-    uuid = next(row.uuid for row in morning.rows() if row.title == "The Boys of Bluehill")
+    uuid = next(row.uuid for row in tune_rows(morning) if row.title == "The Boys of Bluehill")
     async with opened(morning, "tune", uuid=uuid) as pilot:
         await pilot.press("o")
         await pilot.pause()

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.screens.repertoire.practice_seen import name, work
-from tunememory.store.records import At
+from tunememory.practice.journal import journal_of
+from tunememory.practice.sitting import sitting_view
+from tunememory.recall.check import At
 from tunememory.ui.practice.widgets import PracticeClock
 
 
@@ -16,14 +18,14 @@ async def test_logging_takes_the_minutes_since_the_last(morning, opened, seconds
         await pilot.press("enter", "l")
         seconds.now += 60
         await pilot.press("l")
-        assert sorted(entry.minutes for entry in morning.journal_of(uuid)) == [1.0, 3.0]
+        assert sorted(entry.minutes for entry in journal_of(morning, uuid)) == [1.0, 3.0]
         await pilot.press("u")
-        assert [entry.minutes for entry in morning.journal_of(uuid)] == [3.0]
+        assert [entry.minutes for entry in journal_of(morning, uuid)] == [3.0]
         seconds.now += 60
         await pilot.press("escape", "escape")
         await pilot.pause()
         # What was taken back and what was not logged belongs to no tune.
-        assert morning.sitting().minutes.instrument == pytest.approx(5.0)
+        assert sitting_view(morning).minutes.instrument == pytest.approx(5.0)
 
 
 async def test_a_paused_clock_does_not_count(morning, opened, seconds, picture):
@@ -37,7 +39,7 @@ async def test_a_paused_clock_does_not_count(morning, opened, seconds, picture):
         seconds.now += 60
         await pilot.press("escape")
         await pilot.pause()
-        assert morning.sitting().minutes.instrument == pytest.approx(2.0)
+        assert sitting_view(morning).minutes.instrument == pytest.approx(2.0)
 
 
 async def test_minutes_in_the_head_are_counted_apart(morning, opened, seconds, picture):
@@ -49,9 +51,9 @@ async def test_minutes_in_the_head_are_counted_apart(morning, opened, seconds, p
         seconds.now += 240
         await pilot.press("escape")
         await pilot.pause()
-        minutes = morning.sitting().minutes
+        minutes = sitting_view(morning).minutes
         assert (minutes.instrument, minutes.head) == pytest.approx((2.0, 4.0))
-        assert morning.sitting().head_only
+        assert sitting_view(morning).head_only
 
 
 async def test_a_pause_is_offered_once_and_any_key_takes_it_away(morning, opened, seconds, picture):
@@ -80,7 +82,7 @@ async def test_one_key_ends_the_sitting_for_pain_and_keeps_everything(morning, o
         await pilot.press("x")
         await pilot.pause()
         assert name(pilot.app) == "TodayScreen"
-        sitting = morning.sitting()
+        sitting = sitting_view(morning)
         assert sitting.stopped
         assert sitting.closed
         assert sitting.minutes.instrument == pytest.approx(5.0)
@@ -92,7 +94,7 @@ async def test_pain_before_anything_was_played_writes_no_practice_down(morning, 
         seconds.now += 2
         await pilot.press("x")
         await pilot.pause()
-    assert morning.sitting().stopped
+    assert sitting_view(morning).stopped
     assert len(morning.repertoire.practices()) == before
 
 
@@ -107,13 +109,13 @@ async def test_leaving_comes_back_to_practice_and_finishing_goes_on(morning, ope
     async with opened(morning, "practice") as pilot:
         await pilot.press("escape")
         await pilot.pause()
-        assert morning.sitting().at is At.PRACTICE
+        assert sitting_view(morning).at is At.PRACTICE
         await pilot.press("enter")
         await pilot.pause()
         assert name(pilot.app) == "PracticeScreen"
         await pilot.press("f")
         await pilot.pause()
-        assert morning.sitting().at is At.LAST
+        assert sitting_view(morning).at is At.LAST
         await pilot.press("enter")
         await pilot.pause()
         assert name(pilot.app) == "RoundScreen"
@@ -132,11 +134,11 @@ async def test_the_day_ends_with_a_line_that_is_tomorrows_first(morning, opened,
         await pilot.press("enter")
         await pilot.pause()
         assert name(pilot.app) == "AskLine"
-        assert not morning.sitting().closed
+        assert not sitting_view(morning).closed
         await pilot.press(*"bar 5", "enter")
         await pilot.pause()
         assert name(pilot.app) == "TodayScreen"
-        sitting = morning.sitting()
+        sitting = sitting_view(morning)
         assert sitting.closed
         assert sitting.own_pick_up == "bar 5"
 
@@ -147,8 +149,8 @@ async def test_escape_leaves_the_line_out_and_closes_the_day(morning, opened):
         await pilot.pause()
         await pilot.press("c", *"no", "escape")
         await pilot.pause()
-        assert morning.sitting().closed
-        assert morning.sitting().own_pick_up == ""
+        assert sitting_view(morning).closed
+        assert sitting_view(morning).own_pick_up == ""
 
 
 async def test_a_title_is_completed_in_the_line_to_tomorrow(morning, opened, wait_until, picture):
@@ -160,4 +162,4 @@ async def test_a_title_is_completed_in_the_line_to_tomorrow(morning, opened, wai
         assert "→ take the name offered" in picture(pilot.app)
         await pilot.press("right", *": B", "enter")
         await pilot.pause()
-        assert morning.sitting().own_pick_up == "Off to California: B"
+        assert sitting_view(morning).own_pick_up == "Off to California: B"

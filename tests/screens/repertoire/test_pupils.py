@@ -8,9 +8,14 @@ from datetime import timedelta
 import pytest
 
 from tunememory.clock import fixed_clock
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import draft_of, edit_tune
+from tunememory.library.overview import tune_rows
+from tunememory.practice.sitting import set_pick_up
 from tunememory.recall.check import Level
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.teaching.lessons import file_for
+from tunememory.teaching.pupils import give_tunes
 from tunememory.ui.teaching.pupils import LessonRows, TableRows
 
 SIZES = [(60, 20), (80, 24)]
@@ -19,23 +24,25 @@ SIZES = [(60, 20), (80, 24)]
 @pytest.fixture
 def school(repertoire):
     """A teacher with three pupils; the first was given tunes at two times."""
-    desk = repertoire()
-    uuids = {row.title: row.uuid for row in desk.rows()}
+    session = repertoire()
+    uuids = {row.title: row.uuid for row in tune_rows(session)}
     given = [uuids[title] for title in ("Haste to the Wedding", "Off to California",
                                         "Miss McLeod's Reel")]  # fmt: skip
-    with open_desk(desk.path, fixed_clock(desk.now() - timedelta(days=21))) as then:
+    with open_session(session.path, fixed_clock(session.now() - timedelta(days=21))) as then:
         for name in ("Ada", "Bo", "Cass"):
-            then.give(file_for(desk.path, name), given, create=True)
+            give_tunes(then, file_for(session.path, name), given, create=True)
     for days in (14, 7):
-        with open_desk(file_of(desk, "Ada"), fixed_clock(desk.now() - timedelta(days=days))) as ada:
-            ada.set_pick_up("the turn of Haste")
+        with open_session(
+            file_of(session, "Ada"), fixed_clock(session.now() - timedelta(days=days))
+        ) as ada:
+            set_pick_up(ada, "the turn of Haste")
             levels = dict.fromkeys(("key", "A", "B"), Level.KICK_OFF)
-            ada.check_away(uuids["Haste to the Wedding"], levels, ada.now())
-    return desk
+            record_check_away(ada, uuids["Haste to the Wedding"], levels, ada.now())
+    return session
 
 
-def file_of(desk, name):
-    return desk.path.with_name(f"{name}.tunes")
+def file_of(session, name):
+    return session.path.with_name(f"{name}.tunes")
 
 
 def pupil(app):
@@ -95,7 +102,7 @@ async def test_marks_go_down_the_list_and_back(school, opened, picture):
         await pilot.pause()
         assert pupil(pilot.app).rows[2].marked is None
         path = file_of(school, "Ada")
-    with open_desk(path, school.clock) as other:
+    with open_session(path, school.clock) as other:
         today = [check for check in other.repertoire.checks() if check.day == school.day()]
         assert [min(level for _, level in check.levels) for check in today] == [4, 3]
     assert school.repertoire.checks(since=school.now()) == []
@@ -158,7 +165,7 @@ async def test_who_has_which_is_written_out(school, opened, paste, tmp_path):
 @pytest.mark.parametrize("size", SIZES)
 async def test_every_sign_stands_under_the_number_of_its_file(school, opened, picture, size):
     for number in range(20):
-        school.give(file_for(school.path, f"P{number:02}"), [], create=True)
+        give_tunes(school, file_for(school.path, f"P{number:02}"), [], create=True)
     async with opened(school, "pupils", size) as pilot:
         await pilot.press("ctrl+t")
         await pilot.pause()
@@ -171,7 +178,7 @@ async def test_every_sign_stands_under_the_number_of_its_file(school, opened, pi
 
 async def test_more_pupils_than_have_room_are_turned_to(school, opened, picture):
     for number in range(20):
-        school.give(file_for(school.path, f"P{number:02}"), [], create=True)
+        give_tunes(school, file_for(school.path, f"P{number:02}"), [], create=True)
     async with opened(school, "pupils", (60, 20)) as pilot:
         await pilot.press("ctrl+t")
         await pilot.pause()
@@ -199,11 +206,13 @@ async def test_a_file_that_is_no_repertoire_is_said_in_a_line(school, opened, pi
 
 async def test_hostile_names_are_only_shown(school, opened, picture, nasty):
     path = file_of(school, "Ada")
-    with open_desk(path, school.clock) as other:
+    with open_session(path, school.clock) as other:
         for tune in list(other.tunes):
-            draft = other.draft_of(tune)
-            other.edit(tune, type(draft)(**{**_fields(draft), "titles": (nasty[0], nasty[2])}))
-        other.set_pick_up(nasty[2])
+            draft = draft_of(other.tune(tune))
+            edit_tune(
+                other, tune, type(draft)(**{**_fields(draft), "titles": (nasty[0], nasty[2])})
+            )
+        set_pick_up(other, nasty[2])
     file_for(school.path, "[@click=app.quit]x").write_bytes(path.read_bytes())
     async with opened(school, "pupils", (120, 40)) as pilot:
         assert "[@click=app.quit]x" in picture(pilot.app)

@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from tunememory.dates.changing import DateDraft
+from tunememory.dates.changing import DateDraft, save_date
 from tunememory.history.recording import record
+from tunememory.library.overview import tune_rows
+from tunememory.library.sets import all_sets, save_set, set_view
 from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.ui.library.sets import SetList, SetRows
 
@@ -17,17 +19,17 @@ SIZES = [(60, 20), (80, 24)]
 
 @pytest.fixture
 def with_sets(repertoire):
-    """A desk with two sets."""
-    desk = repertoire()
-    titles = {row.title: row.uuid for row in desk.rows()}
+    """A session with two sets."""
+    session = repertoire()
+    titles = {row.title: row.uuid for row in tune_rows(session)}
     opener = [titles[name] for name in ("Haste to the Wedding", "The Irish Washerwoman")]
     reels = [
         titles[name]
         for name in ("Miss McLeod's Reel", "The Flowers of Edinburgh", "Off to California")
     ]
-    desk.save_set("Thursday opener", opener)
-    desk.save_set("", reels)
-    return desk
+    save_set(session, "Thursday opener", opener)
+    save_set(session, "", reels)
+    return session
 
 
 def name(app):
@@ -52,14 +54,14 @@ async def test_without_sets_it_says_how_to_make_one(repertoire, opened, same_pic
 
 
 async def test_a_set_is_made_of_tunes_in_their_order(repertoire, opened):
-    desk = repertoire()
-    async with opened(desk, "sets") as pilot:
+    session = repertoire()
+    async with opened(session, "sets") as pilot:
         await pilot.press("n", *"wash", "enter", *"haste", "enter", "ctrl+s")
         await pilot.pause()
         assert name(pilot.app) == "AskLine"
         await pilot.press(*"jigs", "enter")
         await pilot.pause()
-        (view,) = desk.all_sets()
+        (view,) = all_sets(session)
         assert view.name == "jigs"
         assert [tune.title for tune in view.tunes] == [
             "The Irish Washerwoman",
@@ -69,12 +71,12 @@ async def test_a_set_is_made_of_tunes_in_their_order(repertoire, opened):
 
 
 async def test_one_tune_is_no_set(repertoire, opened):
-    desk = repertoire()
-    async with opened(desk, "sets") as pilot:
+    session = repertoire()
+    async with opened(session, "sets") as pilot:
         await pilot.press("n", *"wash", "enter", "ctrl+s")
         await pilot.pause()
         assert name(pilot.app) == "SetsScreen"
-        assert desk.all_sets() == ()
+        assert all_sets(session) == ()
 
 
 async def test_a_tune_is_moved_and_the_cursor_goes_with_it(with_sets, opened):
@@ -101,7 +103,7 @@ async def test_joins_say_whether_they_were_asked(with_sets, opened, picture):
         await pilot.press("down", "enter")
         await pilot.pause()
         assert "not asked yet" in picture(pilot.app)
-        first, second = (tune.tune for tune in with_sets.set_view(pilot.app.screen.uuid).tunes)
+        first, second = (tune.tune for tune in set_view(with_sets, pilot.app.screen.uuid).tunes)
         join = ((join_to(second), Level.KICK_OFF),)
         check = Check("check-1", first, with_sets.now(), with_sets.day(), RoundKind.FIRST,
                       Prompt.JOIN, join)  # fmt: skip
@@ -112,7 +114,7 @@ async def test_joins_say_whether_they_were_asked(with_sets, opened, picture):
         shown = picture(pilot.app)
         assert "not asked yet" not in shown
         assert "and on into · today: would kick it off" in shown
-        titles = [tune.title for tune in with_sets.set_view(pilot.app.screen.uuid).tunes]
+        titles = [tune.title for tune in set_view(with_sets, pilot.app.screen.uuid).tunes]
         assert f"{titles[0]} into {titles[1]}. Today: would kick it off." in shown
 
 
@@ -120,18 +122,18 @@ async def test_a_set_is_named_and_taken_apart(with_sets, opened):
     async with opened(with_sets, "sets") as pilot:
         await pilot.press("enter", "r", *"Reels", "enter")
         await pilot.pause()
-        assert "Reels" in {view.name for view in with_sets.all_sets()}
+        assert "Reels" in {view.name for view in all_sets(with_sets)}
         await pilot.press("x", "y")
         await pilot.pause()
         assert name(pilot.app) == "SetsScreen"
-        assert [view.name for view in with_sets.all_sets()] == ["Thursday opener"]
-        assert len(with_sets.rows()) == 10
+        assert [view.name for view in all_sets(with_sets)] == ["Thursday opener"]
+        assert len(tune_rows(with_sets)) == 10
 
 
 async def test_hostile_names_are_only_shown(with_sets, opened, picture, nasty):
-    tunes = [row.uuid for row in with_sets.rows()][:2]
+    tunes = [row.uuid for row in tune_rows(with_sets)][:2]
     for title in nasty[:6]:
-        with_sets.save_set(title, tunes)
+        save_set(with_sets, title, tunes)
     async with opened(with_sets, "sets", (120, 40)) as pilot:
         text = picture(pilot.app)
         for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):
@@ -152,16 +154,16 @@ async def test_a_set_is_asked_from_its_page(with_sets, opened, picture):
         await pilot.press("space", "3", "space", "2", "space", "4", "enter")
         await pilot.pause()
         assert name(pilot.app) == "SetPage"
-        joins = with_sets.set_view(uuid).joins
+        joins = set_view(with_sets, uuid).joins
         assert [join.asked[0][1] for join in joins] == [Level.JOIN_IN, Level.KICK_OFF]
         assert "and on into · today: would join in" in picture(pilot.app)
 
 
 async def test_who_calls_them_medleys_reads_medley_everywhere(with_sets, opened, picture):
     with_sets.save_settings(replace(with_sets.settings, set_word="medley"))
-    opener = next(one.uuid for one in with_sets.all_sets() if one.name == "Thursday opener")
-    dance = with_sets.save_date(DateDraft("+3d", "Dance", sets=(opener,)))
-    bare = with_sets.save_date(DateDraft("+4d", "Fair"))
+    opener = next(one.uuid for one in all_sets(with_sets) if one.name == "Thursday opener")
+    dance = save_date(with_sets, DateDraft("+3d", "Dance", sets=(opener,)))
+    bare = save_date(with_sets, DateDraft("+4d", "Fair"))
     async with opened(with_sets, "sets", (120, 60)) as pilot:
 
         async def shown(*keys: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tunememory.library.overview import tune_rows, tune_view
 from tunememory.ui.library.drawing import staff_lines
 
 
@@ -11,9 +12,9 @@ from tunememory.ui.library.drawing import staff_lines
 async def test_a_key_shows_the_starts_on_the_staff(
     repertoire, opened, same_picture, still_memory, picture, size
 ):
-    desk = repertoire()
-    uuid = next(row.uuid for row in desk.rows() if row.title.startswith("The Flowers"))
-    async with opened(desk, "tune", size, uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = next(row.uuid for row in tune_rows(session) if row.title.startswith("The Flowers"))
+    async with opened(session, "tune", size, uuid=uuid) as pilot:
         before = picture(pilot.app)
         await pilot.press("v")
         await pilot.pause()
@@ -27,10 +28,10 @@ async def test_a_key_shows_the_starts_on_the_staff(
 
 
 async def test_without_strings_there_is_no_way_to_show_them(repertoire, opened, picture):
-    desk = repertoire()
-    desk.save_settings(desk.settings.played_on("flute"))
-    uuid = next(row.uuid for row in desk.rows() if row.title.startswith("The Flowers"))
-    async with opened(desk, "tune", (80, 24), uuid=uuid) as pilot:
+    session = repertoire()
+    session.save_settings(session.settings.played_on("flute"))
+    uuid = next(row.uuid for row in tune_rows(session) if row.title.startswith("The Flowers"))
+    async with opened(session, "tune", (80, 24), uuid=uuid) as pilot:
         before = picture(pilot.app)
         assert "easy drones" not in before
         assert "D3" not in before
@@ -44,9 +45,9 @@ async def test_without_strings_there_is_no_way_to_show_them(repertoire, opened, 
 
 
 def test_letters_and_fingers_stand_under_their_notes(repertoire):
-    desk = repertoire()
-    uuid = next(row.uuid for row in desk.rows() if row.title.startswith("Haste"))
-    view = desk.view(uuid)
+    session = repertoire()
+    uuid = next(row.uuid for row in tune_rows(session) if row.title.startswith("Haste"))
+    view = tune_view(session, uuid)
     rows = ["".join(text for text, _ in line) for line in
             staff_lines(view.starts[0], view.tune.key, view.tune.metre, 78)]  # fmt: skip
     letters = rows[-2]

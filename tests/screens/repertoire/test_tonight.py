@@ -6,8 +6,12 @@ from datetime import timedelta
 
 import pytest
 
+from tunememory.dates.overview import played_there
+from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.library.adding import Draft
-from tunememory.store.records import Date
+from tunememory.library.sets import save_set
+from tunememory.recall.check import Date
+from tunememory.session import About
 from tunememory.ui.library.sets import TonightRows
 from tunememory.ui.widgets.lists import LineList
 
@@ -34,27 +38,27 @@ async def test_looks_as_drawn(repertoire, opened, same_picture, still_memory, si
 
 
 async def test_it_answers_what_the_desk_says(repertoire, opened):
-    desk = repertoire()
-    async with opened(desk, "tonight") as pilot:
-        assert titles(pilot.app) == [one.title for one in desk.what_to_start()]
+    session = repertoire()
+    async with opened(session, "tonight") as pilot:
+        assert titles(pilot.app) == [one.title for one in what_to_start(session)]
         await pilot.press("d")
         assert titles(pilot.app) == [
-            one.title for _, ones in desk.what_have_i_in("D") for one in ones
+            one.title for _, ones in tunes_in_key(session, "D") for one in ones
         ]
         await pilot.press("o")
-        assert titles(pilot.app) == [one.title for _, one in desk.one_a_key() if one]
+        assert titles(pilot.app) == [one.title for _, one in one_for_each_key(session) if one]
         await pilot.press("s")
-        assert titles(pilot.app) == [one.title for one in desk.what_to_start()]
+        assert titles(pilot.app) == [one.title for one in what_to_start(session)]
 
 
 async def test_what_was_played_there_lately_comes_later(repertoire, opened, picture):
-    desk = repertoire()
-    first = desk.what_to_start()[0]
-    on = desk.day() - timedelta(days=2)
-    desk.repertoire.save_date(Date("past-1", "Harbour jam", on, tunes=(first.tune,)))
-    desk.sets_changed()
-    desk.played_there("past-1", on, [first.tune])
-    async with opened(desk, "tonight", at="past-1") as pilot:
+    session = repertoire()
+    first = what_to_start(session)[0]
+    on = session.day() - timedelta(days=2)
+    session.repertoire.save_date(Date("past-1", "Harbour jam", on, tunes=(first.tune,)))
+    session.changed(About.SETS)
+    played_there(session, "past-1", on, [first.tune])
+    async with opened(session, "tonight", at="past-1") as pilot:
         assert titles(pilot.app)[0] != first.title
         assert first.title in titles(pilot.app)
         assert "lately" in picture(pilot.app)
@@ -100,9 +104,9 @@ async def test_the_card_looks_as_drawn(repertoire, opened, same_picture, size):
 
 
 async def test_the_card_is_one_key_from_today_and_of_anything(repertoire, opened, picture):
-    desk = repertoire()
-    desk.save_set("Jigs", ["tune-0", "tune-3"])
-    async with opened(desk, "today") as pilot:
+    session = repertoire()
+    save_set(session, "Jigs", ["tune-0", "tune-3"])
+    async with opened(session, "today") as pilot:
         await pilot.press("k")
         await pilot.pause()
         await pilot.press("o", *"jigs", "enter")
@@ -152,9 +156,9 @@ async def test_a_card_of_nothing_says_so(repertoire, opened, same_picture, size)
 
 async def test_hostile_titles_are_only_shown(repertoire, opened, picture, nasty):
     book = tuple(Draft((title,), "reel", "D", starts=(("A", "dfa"),)) for title in nasty[:6])
-    desk = repertoire(book, history=False)
+    session = repertoire(book, history=False)
     for screen in ("tonight", "card"):
-        async with opened(desk, screen, (120, 40)) as pilot:
+        async with opened(session, screen, (120, 40)) as pilot:
             text = picture(pilot.app)
             for shown in ("The [Humours] of Glen", "[/]", "[@click=app.quit]Quit[/]", "leftright"):
                 assert shown in text

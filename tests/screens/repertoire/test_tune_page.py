@@ -8,50 +8,54 @@ import pytest
 
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record
-from tunememory.library.adding import Draft
+from tunememory.library.adding import Draft, remove_tune
+from tunememory.library.overview import tune_rows
+from tunememory.library.sets import save_set
 from tunememory.music.tune import Status
+from tunememory.practice.journal import journal_of
+from tunememory.practice.ways import log_practice, ways_of
 from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 
 
-def named(desk, title):
-    return next(row.uuid for row in desk.rows() if row.title.startswith(title))
+def named(session, title):
+    return next(row.uuid for row in tune_rows(session) if row.title.startswith(title))
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
 async def test_page_looks_as_drawn(repertoire, opened, same_picture, still_memory, size):
-    desk = repertoire()
-    uuid = named(desk, "The Flowers")
-    async with opened(desk, "tune", size, uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "The Flowers")
+    async with opened(session, "tune", size, uuid=uuid) as pilot:
         same_picture(pilot.app, f"tune-page-{size[0]}x{size[1]}")
         await pilot.press("end")
         same_picture(pilot.app, f"tune-page-end-{size[0]}x{size[1]}")
 
 
 async def test_a_tune_with_only_a_name_has_a_page(repertoire, opened, same_picture, still_memory):
-    desk = repertoire()
-    async with opened(desk, "tune", (60, 20), uuid=named(desk, "The Harvest")) as pilot:
+    session = repertoire()
+    async with opened(session, "tune", (60, 20), uuid=named(session, "The Harvest")) as pilot:
         same_picture(pilot.app, "tune-page-only-a-name-60x20")
 
 
 @pytest.mark.parametrize(("key", "status"), [("l", "learning"), ("r", "resting"), ("w", "wanted")])
 async def test_status_keys_change_the_tune(repertoire, opened, picture, key, status):
-    desk = repertoire()
-    uuid = named(desk, "Haste")
-    async with opened(desk, "tune", uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "Haste")
+    async with opened(session, "tune", uuid=uuid) as pilot:
         await pilot.press(key)
         await pilot.pause()
-        assert desk.tune(uuid).status is Status(status)
+        assert session.tune(uuid).status is Status(status)
         assert f"· {status}" in picture(pilot.app)
         await pilot.press("k")
         await pilot.pause()
-        assert desk.tune(uuid).status is Status.KEPT
+        assert session.tune(uuid).status is Status.KEPT
 
 
 async def test_removing_asks_first(repertoire, opened, picture):
-    desk = repertoire()
-    uuid = named(desk, "Haste")
-    async with opened(desk, "tune", uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "Haste")
+    async with opened(session, "tune", uuid=uuid) as pilot:
         page = pilot.app.screen
         await pilot.press("x")
         await pilot.pause()
@@ -59,21 +63,21 @@ async def test_removing_asks_first(repertoire, opened, picture):
         await pilot.press("n")
         await pilot.pause()
         assert pilot.app.screen is page
-        assert desk.tune(uuid)
+        assert session.tune(uuid)
         await pilot.press("x", "y")
         await pilot.pause()
         assert pilot.app.screen is not page
         with pytest.raises(NotDoneError):
-            desk.tune(uuid)
+            session.tune(uuid)
 
 
 async def test_a_tune_removed_in_another_window_closes_its_page(repertoire, opened):
-    desk = repertoire()
-    uuid = named(desk, "Haste")
-    async with opened(desk, "tune", uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "Haste")
+    async with opened(session, "tune", uuid=uuid) as pilot:
         page = pilot.app.screen
-        with open_desk(desk.path, desk.clock) as other:
-            other.remove(uuid)
+        with open_session(session.path, session.clock) as other:
+            remove_tune(other, uuid)
         page.refill()
         await pilot.pause()
         assert pilot.app.screen is not page
@@ -81,8 +85,8 @@ async def test_a_tune_removed_in_another_window_closes_its_page(repertoire, open
 
 
 async def test_editing_shows_on_the_page(repertoire, opened, picture):
-    desk = repertoire()
-    async with opened(desk, "tune", uuid=named(desk, "Haste")) as pilot:
+    session = repertoire()
+    async with opened(session, "tune", uuid=named(session, "Haste")) as pilot:
         await pilot.press("e")
         await pilot.pause()
         await pilot.press(*" again", "ctrl+s")
@@ -98,9 +102,9 @@ async def test_hostile_facts_are_shown_and_do_nothing(repertoire, opened, pictur
         )
         for title in nasty
     )  # fmt: skip
-    desk = repertoire(book, history=False)
-    async with opened(desk, "tunes", (60, 20)) as pilot:
-        for row in desk.rows():
+    session = repertoire(book, history=False)
+    async with opened(session, "tunes", (60, 20)) as pilot:
+        for row in tune_rows(session):
             pilot.app.open_tune(row.uuid)
             await pilot.pause()
             text = picture(pilot.app)
@@ -115,21 +119,21 @@ async def test_hostile_facts_are_shown_and_do_nothing(repertoire, opened, pictur
 
 
 async def test_the_page_says_which_ways_were_done_and_offers_the_next(repertoire, opened, picture):
-    desk = repertoire()
-    uuid = named(desk, "Haste")
-    desk.log_practice(uuid, "scale", 3.0, at=desk.now() - timedelta(days=9))
-    desk.log_practice(uuid, "scale", 3.0, at=desk.now() - timedelta(days=3))
-    desk.log_practice(uuid, words="only the [/] turn", at=desk.now() - timedelta(days=2))
-    async with opened(desk, "tune", (80, 60), uuid=uuid) as pilot:
+    session = repertoire()
+    uuid = named(session, "Haste")
+    log_practice(session, uuid, "scale", 3.0, at=session.now() - timedelta(days=9))
+    log_practice(session, uuid, "scale", 3.0, at=session.now() - timedelta(days=3))
+    log_practice(session, uuid, words="only the [/] turn", at=session.now() - timedelta(days=2))
+    async with opened(session, "tune", (80, 60), uuid=uuid) as pilot:
         await pilot.pause()
         shown = " ".join(picture(pilot.app).split())
         assert "3 days ago its scale, 2 days" in shown
         assert "2 days ago only the [/] turn" in shown
-        (offered,) = (way for way in desk.ways(uuid) if way.next)
+        (offered,) = (way for way in ways_of(session, uuid) if way.next)
         assert f"→ next {offered.name}: {offered.purpose}" in shown
         await pilot.press("y")
         await pilot.pause()
-        assert desk.journal_of(uuid)[0].way == offered.id
+        assert journal_of(session, uuid)[0].way == offered.id
         shown = " ".join(picture(pilot.app).split())
         assert f"today {offered.name}" in shown
         assert f"→ next {offered.name}" not in shown
@@ -138,15 +142,16 @@ async def test_the_page_says_which_ways_were_done_and_offers_the_next(repertoire
         assert "today by heart" in " ".join(picture(pilot.app).split())
         await pilot.press("u", "u", "u")
         await pilot.pause()
-        assert len(desk.journal_of(uuid)) == 3
+        assert len(journal_of(session, uuid)) == 3
 
 
 async def test_a_join_stands_in_what_came(repertoire, opened, picture):
-    desk = repertoire()
-    first, second = named(desk, "Haste"), named(desk, "The Irish")
-    desk.save_set("Opener", (first, second))
+    session = repertoire()
+    first, second = named(session, "Haste"), named(session, "The Irish")
+    save_set(session, "Opener", (first, second))
     join = ((join_to(second), Level.FIND),)
-    record(desk, Check("check-1", first, desk.now(), desk.day(), RoundKind.FIRST, Prompt.JOIN,
+    at = (session.now(), session.day())
+    record(session, Check("check-1", first, *at, RoundKind.FIRST, Prompt.JOIN,
                        join))  # fmt: skip
-    async with opened(desk, "tune", (80, 60), uuid=first) as pilot:
+    async with opened(session, "tune", (80, 60), uuid=first) as pilot:
         assert "on into The Irish Washerwoman: would find it" in picture(pilot.app)

@@ -8,10 +8,12 @@ import pytest
 from rich.cells import cell_len
 from textual import events
 
-from tunememory.library.adding import Draft
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import Draft, add_tune
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Status
 from tunememory.recall.check import Level
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -176,26 +178,29 @@ async def test_a_second_click_opens(repertoire, opened):
 
 
 async def test_a_change_in_another_window_is_seen_on_coming_back(repertoire, opened):
-    desk = repertoire()
-    async with opened(desk, "tunes") as pilot:
+    session = repertoire()
+    async with opened(session, "tunes") as pilot:
         await pilot.press("enter")
         await pilot.pause()
-        with open_desk(desk.path, desk.clock) as other:
-            other.add(Draft(("Another Window's Tune",)))
+        with open_session(session.path, session.clock) as other:
+            add_tune(other, Draft(("Another Window's Tune",)))
         await pilot.press("escape")
         await pilot.pause()
         assert "Another Window's Tune" in titles(pilot.app)
 
 
 async def test_levels_given_elsewhere_move_the_note(repertoire, opened, picture):
-    desk = repertoire((Draft(("One",), "reel", "D", starts=(("A", "d2 fa"),)),), history=False)
-    uuid = desk.rows()[0].uuid
-    async with opened(desk, "tunes") as pilot:
+    session = repertoire((Draft(("One",), "reel", "D", starts=(("A", "d2 fa"),)),), history=False)
+    uuid = tune_rows(session)[0].uuid
+    async with opened(session, "tunes") as pilot:
         before = next(line for line in picture(pilot.app).splitlines() if "One" in line)
         assert "○" in before
         assert "not asked" in before
-        desk.check_away(
-            uuid, {"key": Level.SIT_OUT, "A": Level.SIT_OUT}, datetime(2026, 11, 24, 7, tzinfo=UTC)
+        record_check_away(
+            session,
+            uuid,
+            {"key": Level.SIT_OUT, "A": Level.SIT_OUT},
+            datetime(2026, 11, 24, 7, tzinfo=UTC),
         )
         pilot.app.screen.refill()
         await pilot.pause()

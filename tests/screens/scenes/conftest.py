@@ -27,7 +27,7 @@ from tunememory.demo import make_demo
 from tunememory.library.adding import tune_of
 from tunememory.music.tune import Status
 from tunememory.recall.check import Check, Level, Prompt, RoundKind, prompt_strands
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.ui.app import TuneApp
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from textual.pilot import Pilot
 
     from tunememory.library.adding import Draft
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
 
 KEY = 0.28
 """Seconds a key takes: K of the source, "average non-secretary typist"."""
@@ -155,24 +155,24 @@ def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def demo(demo_file: Path, tmp_path: Path, hands: Hands) -> Iterator[Desk]:
+def demo(demo_file: Path, tmp_path: Path, hands: Hands) -> Iterator[Session]:
     """The demo, open; every test has its own copy."""
     path = tmp_path / "saltpan.tunes"
     shutil.copy(demo_file, path)
-    with open_desk(path, hands.clock()) as desk:
-        yield desk
+    with open_session(path, hands.clock()) as session:
+        yield session
 
 
 @pytest.fixture
 def at_screen(hands: Hands, wait_until: Callable[..., object]) -> object:
-    """Open the app under the hands: ``async with at_screen(desk): …``."""
+    """Open the app under the hands: ``async with at_screen(session): …``."""
 
     @asynccontextmanager
-    async def run(desk: Desk, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Pilot[int]]:
-        app = TuneApp(lambda: desk)
+    async def run(session: Session, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Pilot[int]]:
+        app = TuneApp(lambda: session)
         async with app.run_test(size=size) as pilot:
             hands.pilot = pilot
-            await wait_until(lambda: app.desk is not None)
+            await wait_until(lambda: app.session is not None)
             await pilot.pause()
             yield pilot
             await app.workers.wait_for_complete()
@@ -182,14 +182,14 @@ def at_screen(hands: Hands, wait_until: Callable[..., object]) -> object:
 
 @pytest.fixture
 def stock() -> Callable[..., list[str]]:
-    """Put tunes into a desk, each checked so many days ago: ``stock(desk, drafts, days=(9,))``."""
+    """Put tunes in, each checked so many days ago: ``stock(session, drafts, days=(9,))``."""
 
-    def put(desk: Desk, drafts: Sequence[Draft], days: Sequence[int]) -> list[str]:
-        now, zone = desk.now(), timedelta(hours=1)
-        had = len(desk.tunes)
-        added = desk.day() - timedelta(days=max(days) + 30)
+    def put(session: Session, drafts: Sequence[Draft], days: Sequence[int]) -> list[str]:
+        now, zone = session.now(), timedelta(hours=1)
+        had = len(session.tunes)
+        added = session.day() - timedelta(days=max(days) + 30)
         tunes = [
-            tune_of(draft, uuid=f"tune-{n}", added=added, settings=desk.settings, old=None)
+            tune_of(draft, uuid=f"tune-{n}", added=added, settings=session.settings, old=None)
             for n, draft in enumerate(drafts, had)
         ]
         checks = [
@@ -197,7 +197,7 @@ def stock() -> Callable[..., list[str]]:
                 f"check-{tune.uuid}-{ago}",
                 tune.uuid,
                 now - timedelta(days=ago) - n * zone / 100,
-                desk.day() - timedelta(days=ago),
+                session.day() - timedelta(days=ago),
                 RoundKind.FIRST,
                 Prompt.HOW,
                 tuple((strand, Level.FIND) for strand in prompt_strands(tune, Prompt.HOW)),
@@ -206,11 +206,11 @@ def stock() -> Callable[..., list[str]]:
             for n, tune in enumerate(tunes)
             if tune.status is not Status.WANTED
         ]
-        with desk.repertoire.writing():
-            desk.repertoire.add_tunes(tunes)
-            desk.repertoire.add_checks(checks)
-        desk.reload()
-        desk.remembered.all()
+        with session.repertoire.writing():
+            session.repertoire.add_tunes(tunes)
+            session.repertoire.add_checks(checks)
+        session.reload()
+        session.remembered.all()
         return [tune.uuid for tune in tunes]
 
     return put

@@ -15,9 +15,13 @@ import re
 import pytest
 
 from tunememory.library.adding import Draft
+from tunememory.library.overview import tune_rows
+from tunememory.practice.sitting import sitting_view
 from tunememory.recall.check import Level, RoundKind
 from tunememory.recall.state import State
-from tunememory.service.desk import open_desk
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import RoundRun
+from tunememory.session import open_session
 
 TUNES = 220
 AWAY = 120
@@ -28,7 +32,7 @@ LETTERS = "DEFGABcdefg"
 @pytest.fixture
 def back(tmp_path, hands, stock):
     """A repertoire of 220 tunes, kept up until four months ago."""
-    with open_desk(tmp_path / "mine.tunes", hands.clock()) as desk:
+    with open_session(tmp_path / "mine.tunes", hands.clock()) as session:
         drafts = [
             Draft(
                 (f"Saltpan {n:03}",), ("reel", "jig")[n % 2], "DGA"[n % 3], ("C|", "6/8")[n % 2],
@@ -36,8 +40,8 @@ def back(tmp_path, hands, stock):
             )
             for n in range(TUNES)
         ]  # fmt: skip
-        stock(desk, drafts, days=[AWAY + ago for ago in (0, 14, 28, 42, 56)])
-        yield desk
+        stock(session, drafts, days=[AWAY + ago for ago in (0, 14, 28, 42, 56)])
+        yield session
 
 
 async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
@@ -57,7 +61,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
         planned = hands.app.screen.planned
         assert planned.coming_back
         assert planned.minutes <= 5.0
-        chances = {row.uuid: row.chance.chance for row in back.rows()}
+        chances = {row.uuid: row.chance.chance for row in tune_rows(back)}
         asked = [chances[one.tune.uuid] for one in planned.asked]
         left = sorted(chances.values(), reverse=True)
         assert min(asked) >= left[len(asked) - 1] - 0.02
@@ -75,7 +79,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
         with hands.part("it hurts", keys=1, seconds=1.0):
             await hands.press("x")
         assert hands.on == "TodayScreen"
-        sitting = back.sitting()
+        sitting = sitting_view(back)
         assert sitting.stopped
         assert len(back.repertoire.checks(since=hands.moment.replace(hour=0))) == 2
 
@@ -90,12 +94,12 @@ async def test_head_only_time_is_counted_apart(back, hands, at_screen, monkeypat
             await hands.press("e")
         seconds[0] += 240
         await hands.press("escape")
-        minutes = back.sitting().minutes
+        minutes = sitting_view(back).minutes
         assert (round(minutes.instrument), round(minutes.head)) == (2, 4)
 
 
 def test_nothing_is_lost_for_time_alone(back) -> None:
-    states = {row.chance.state for row in back.rows()}
+    states = {row.chance.state for row in tune_rows(back)}
     assert State.LOST not in states
 
 
@@ -104,7 +108,7 @@ def test_in_four_weeks_every_tune_was_asked_once(back, hands) -> None:
     """Eight a day: 28 days hold 224 checks."""
     asked: list[str] = []
     for _ in range(28):
-        run = back.begin(back.plan(RoundKind.FIRST, 5.0))
+        run = RoundRun.begin(back, plan_round(back, RoundKind.FIRST, 5.0))
         for _ in range(8):
             assert run.current is not None
             asked.append(run.current.tune.uuid)

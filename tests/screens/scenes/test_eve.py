@@ -15,9 +15,10 @@ from time import process_time
 import pytest
 
 from tunememory.cli import main
-from tunememory.dates.changing import DateDraft
-from tunememory.library.adding import Draft
+from tunememory.dates.changing import DateDraft, save_date
+from tunememory.library.adding import Draft, add_tune
 from tunememory.music.tune import Declared, Status
+from tunememory.practice.today import today_view
 from tunememory.ui.dates.drawing import DateTuneRows
 from tunememory.ui.library.sets import TonightRows
 
@@ -80,7 +81,7 @@ async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -
             hands.think()
             await hands.press(*"ask C. for the five-part one", "enter")
     hands.later(days=1)
-    assert eve.today().pick_up == "ask C. for the five-part one"
+    assert today_view(eve).pick_up == "ask C. for the five-part one"
 
 
 def test_the_card_is_one_command_and_fits_a_pocket(eve, tmp_path) -> None:
@@ -99,13 +100,13 @@ def test_the_card_is_one_command_and_fits_a_pocket(eve, tmp_path) -> None:
 
 async def test_under_half_it_says_what_to_leave_out(demo, hands, at_screen, picture) -> None:
     new = [
-        demo.add(
+        add_tune(demo,
             Draft((f"Sudden {n}",), "reel", "D", "C|", status=Status.LEARNING,
                   declared=Declared.NEW, starts=(("A", "d2 fa"),))
         ).uuid
         for n in range(60)
     ]  # fmt: skip
-    demo.save_date(DateDraft("+1d", "Sudden dance", "dance", tunes=tuple(new)))
+    save_date(demo, DateDraft("+1d", "Sudden dance", "dance", tunes=tuple(new)))
     async with at_screen(demo):
         await hands.press("d", "enter")
         shown = " ".join(picture(hands.app).split())

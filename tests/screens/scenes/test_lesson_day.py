@@ -19,11 +19,15 @@ import pytest
 
 from tunememory.cli import main
 from tunememory.clock import fixed_clock
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import set_status
 from tunememory.library.starts import start_views
 from tunememory.music.tune import Status
+from tunememory.practice.sitting import set_pick_up
 from tunememory.recall.check import Level
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.teaching.lessons import file_for, files_beside
+from tunememory.teaching.pupils import give_tunes
 from tunememory.ui.teaching.pupils import LessonRows
 
 PUPILS = ("Ada", "Brid", "Cormac", "Dora", "Eamon", "Fia", "Gus", "Hanna", "Iris")
@@ -39,19 +43,19 @@ def school(demo):
     given = [titles[title] for title in GIVEN]
     here, away = file_for(demo.path, PUPILS[0]), file_for(demo.path, AWAY)
     for path, lessons in ((here, (21, 14, 7)), (away, (60, 53, 46))):
-        with open_desk(demo.path, fixed_clock(demo.now() - timedelta(days=90))) as then:
-            then.give(path, given, create=True)
+        with open_session(demo.path, fixed_clock(demo.now() - timedelta(days=90))) as then:
+            give_tunes(then, path, given, create=True)
         for days in lessons:
-            with open_desk(path, fixed_clock(demo.now() - timedelta(days=days))) as pupil:
+            with open_session(path, fixed_clock(demo.now() - timedelta(days=days))) as pupil:
                 for uuid in given[:3]:
                     levels = dict.fromkeys(("key", "A", "B"), Level.KICK_OFF)
-                    pupil.check_away(uuid, levels, pupil.now())
-                pupil.set_pick_up("the turn of the hornpipe")
-        with open_desk(path, fixed_clock(demo.now() - timedelta(days=lessons[-1]))) as pupil:
+                    record_check_away(pupil, uuid, levels, pupil.now())
+                set_pick_up(pupil, "the turn of the hornpipe")
+        with open_session(path, fixed_clock(demo.now() - timedelta(days=lessons[-1]))) as pupil:
             for uuid in given[3:5]:
-                pupil.check_away(uuid, {"A": Level.SIT_OUT}, pupil.now())
+                record_check_away(pupil, uuid, {"A": Level.SIT_OUT}, pupil.now())
             for uuid in given[:5]:
-                pupil.set_status(uuid, Status.KEPT)
+                set_status(pupil, uuid, Status.KEPT)
     for name in PUPILS[1:]:
         if name != AWAY:
             shutil.copy(here, file_for(demo.path, name))

@@ -20,8 +20,11 @@ import pytest
 
 from tunememory.library.adding import Draft
 from tunememory.music.tune import Declared, Status
+from tunememory.practice.sitting import sitting_view
+from tunememory.practice.today import today_view
+from tunememory.practice.work_list import tunes_to_practise
 from tunememory.recall.check import Level, RoundKind
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.ui.today.widgets import Steps
 
 LETTERS = ("A2 ce", "c2 BA", "E2 AB", "a2 fe", "e2 ca", "A2 Bc", "f2 ed", "B2 cA", "c2 ef", "a2 ga")
@@ -30,7 +33,7 @@ LETTERS = ("A2 ce", "c2 BA", "E2 AB", "a2 fe", "e2 ca", "A2 Bc", "f2 ed", "B2 cA
 @pytest.fixture
 def morning(tmp_path, hands, stock):
     """Ten tunes in AEAE on A, one of them new, four in GDAE; yesterday's line names one."""
-    with open_desk(tmp_path / "mine.tunes", hands.clock()) as desk:
+    with open_session(tmp_path / "mine.tunes", hands.clock()) as session:
         crossed = [
             Draft((f"Saltpan {n}",), "reel", "A", "C|", tuning="AEAE", starts=(("A", letters),))
             for n, letters in enumerate(LETTERS)
@@ -41,13 +44,13 @@ def morning(tmp_path, hands, stock):
             Draft((f"Standard {n}",), "jig", "D", "6/8", starts=(("A", "d2 f afd"),))
             for n in range(4)
         ]
-        stock(desk, [*crossed, new], days=(60, 45, 30, 20, 9))
-        stock(desk, usual, days=(60, 45, 30, 20))
-        desk.save_settings(replace(desk.settings, standing_tuning="AEAE"))
-        yesterday = desk.day() - timedelta(days=1)
-        desk.repertoire.save_pick_up(yesterday, "The New One: end of the A part")
-        desk.reload()
-        yield desk
+        stock(session, [*crossed, new], days=(60, 45, 30, 20, 9))
+        stock(session, usual, days=(60, 45, 30, 20))
+        session.save_settings(replace(session.settings, standing_tuning="AEAE"))
+        yesterday = session.day() - timedelta(days=1)
+        session.repertoire.save_pick_up(yesterday, "The New One: end of the A part")
+        session.reload()
+        yield session
 
 
 async def test_a_morning(morning, hands, at_screen, picture) -> None:
@@ -83,7 +86,7 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
                 assert hands.keys - with_keys == 2
                 assert hands.seconds - with_seconds <= 15.0
                 # On disk before the next one shows.
-                with open_desk(morning.path, hands.clock()) as other:
+                with open_session(morning.path, hands.clock()) as other:
                     today = [c for c in other.repertoire.checks() if c.day == morning.day()]
                     assert len(today) == number + 1
         while hands.app.screen.run.current is not None:
@@ -128,7 +131,7 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
             hands.think()
             await hands.press("right", *": B, phrase 3", "enter")
         assert hands.on == "TodayScreen"
-        sitting = morning.sitting()
+        sitting = sitting_view(morning)
         assert sitting.closed
         assert sitting.own_pick_up == "New One: B, phrase 3"
         assert {check.round_kind for check in morning.repertoire.checks()} >= {
@@ -136,10 +139,10 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
             RoundKind.LAST,
         }
     hands.later(days=1)
-    assert morning.today().pick_up == "New One: B, phrase 3"
+    assert today_view(morning).pick_up == "New One: B, phrase 3"
     assert any(
         item.tune.title == "The New One" and item.reasons[0].value == "pick up here"
-        for group in morning.work_list().groups
+        for group in tunes_to_practise(morning).groups
         for item in group.items
     )
 
@@ -147,7 +150,7 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
 async def test_quitting_in_the_middle_loses_nothing(morning, hands, at_screen) -> None:
     async with at_screen(morning):
         await hands.press("enter", "space", "3", "space", "1", "space", "ctrl+q")
-    with open_desk(morning.path, hands.clock()) as other:
+    with open_session(morning.path, hands.clock()) as other:
         today = [check for check in other.repertoire.checks() if check.day == morning.day()]
         assert [min(level for _, level in check.levels) for check in today] == [
             Level.FIND,

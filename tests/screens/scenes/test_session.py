@@ -13,7 +13,10 @@ from __future__ import annotations
 
 import pytest
 
+from tunememory.library.overview import tune_view
 from tunememory.music.tune import Status
+from tunememory.practice.heard import all_heard
+from tunememory.teaching.card import card_for
 from tunememory.ui.journal.widgets import JournalRows
 from tunememory.ui.library.find import FoundList
 
@@ -22,8 +25,8 @@ def found(hands):
     return hands.app.screen.query_one(FoundList).rows
 
 
-def titled(desk, title):
-    return next(tune for tune in desk.tunes.values() if tune.title == title)
+def titled(session, title):
+    return next(tune for tune in session.tunes.values() if tune.title == title)
 
 
 @pytest.mark.parametrize(
@@ -39,7 +42,7 @@ async def test_somebody_asks_by_name(demo, hands, at_screen, picture, letters, t
         assert hands.on == "TunePage"
         shown = picture(hands.app)
         assert title in shown.splitlines()[0]
-        view = demo.view(titled(demo, title).uuid)
+        view = tune_view(demo, titled(demo, title).uuid)
         notes = " ".join(shown.replace("│", " ").split())
         assert " ".join(view.starts[0].letters[:8]) in notes
         for twin in view.twins:
@@ -55,7 +58,7 @@ async def test_a_slip_in_a_name_is_forgiven(demo, hands, at_screen) -> None:
 async def test_the_card_says_the_same_as_the_screen(demo, hands, at_screen) -> None:
     text = "\n".join(
         f"{entry.title} {entry.key} {' '.join(entry.starts[0].letters)} {' '.join(entry.warnings)}"
-        for page in demo.card().pages
+        for page in card_for(demo).pages
         for section in page.sections
         for entry in section.entries
         if entry.starts
@@ -121,7 +124,7 @@ async def test_tonights_list_and_a_name_found_later(demo, hands, at_screen, pict
             await hands.press("enter", "down")
             hands.think()
             await hands.press(*"the box player", "enter")
-        names = [one.name for one in demo.heard() if one.day == demo.day()]
+        names = [one.name for one in all_heard(demo) if one.day == demo.day()]
         assert sorted(names) == ["", "Copperplat", "Drowsy Maggie", "The Ships Are Sailing"]
         await hands.press("escape")
     hands.later(days=3)
@@ -131,6 +134,6 @@ async def test_tonights_list_and_a_name_found_later(demo, hands, at_screen, pict
             hands.think()
             await hands.press(*"for", "enter")
         assert hands.on == "JournalScreen"
-        joined = [one.title for one in demo.heard() if one.from_whom == "the box player"]
+        joined = [one.title for one in all_heard(demo) if one.from_whom == "the box player"]
         assert joined
         assert hands.app.screen.query_one(JournalRows).rows

@@ -46,10 +46,7 @@ def _answered(work: Callable[[], None]) -> None:
 
 
 def _read(path: Path) -> None:
-    from tunememory.music.scores.melody import (  # noqa: PLC0415
-        open_score,
-        write_melody,
-    )
+    from tunememory.music.scores.melody import open_score, write_melody  # noqa: PLC0415
 
     _say({"progress": [0, 1]})
     opened = open_score(path.read_bytes(), path.suffix.lower())

@@ -9,9 +9,30 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
-from tunememory.dates.changing import DateDraft
+from tunememory.dates.changing import (
+    DateDraft,
+    add_day_off,
+    all_days_off,
+    date_draft,
+    export_dates,
+    import_dates,
+    preview_when,
+    remove_date,
+    remove_day_off,
+    save_date,
+)
+from tunememory.dates.overview import (
+    all_dates,
+    ask_no_more,
+    date_view,
+    dates_to_tell,
+    not_played_there,
+    played_there,
+)
 from tunememory.dates.readiness import Readiness
 from tunememory.errors import NotDoneError
+from tunememory.rounds.planning import plan_tunes
+from tunememory.rounds.running import RoundRun
 from tunememory.store.records import DATE_KINDS
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.dates.drawing import (
@@ -33,7 +54,7 @@ from tunememory.ui.questions import (
     PickScreen,
     sets_to_pick,
 )
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import Lines
@@ -66,7 +87,7 @@ class DateForm(FormScreen):
         """When comes first: the rest may wait."""
         if self._uuid and not self._given.when:
             with self.trying():
-                self._given = self.desk.date_draft(self._uuid)
+                self._given = date_draft(self.session, self._uuid)
         given = self._given
         weeks = str(given.weeks_before) if given.weeks_before else ""
         return (
@@ -81,7 +102,7 @@ class DateForm(FormScreen):
         """Read the date back as it is typed."""
         if name != "when" or len(text) < 3:
             return ""
-        return preview_words(*self.desk.preview_when(text))
+        return preview_words(*preview_when(self.session, text))
 
     def keep(self) -> str:
         """Keep the date; its tunes and sets stay."""
@@ -96,7 +117,7 @@ class DateForm(FormScreen):
             place=self.typed("place"),
             weeks_before=int(weeks or 0),
         )
-        return self.desk.save_date(draft, self._uuid).uuid
+        return save_date(self.session, draft, self._uuid).uuid
 
 
 class DayOffForm(FormScreen):
@@ -115,14 +136,14 @@ class DayOffForm(FormScreen):
         """Read the days back as they are typed."""
         if name != "when" or len(text) < 3 or " to " in text:
             return ""
-        return preview_words(*self.desk.preview_when(text))
+        return preview_words(*preview_when(self.session, text))
 
     def keep(self) -> str:
         """Keep the days off."""
-        return self.desk.add_day_off(self.typed("when"), self.typed("note")).uuid
+        return add_day_off(self.session, self.typed("when"), self.typed("note")).uuid
 
 
-class DatesScreen(DeskScreen[None]):
+class DatesScreen(SessionScreen[None]):
     """The list of dates, soonest first; those that have been and are not told of on top."""
 
     HEAD = "Dates"
@@ -156,11 +177,11 @@ class DatesScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Show the dates, the cursor where it was."""
-        views = self.desk.all_dates()
+        views = all_dates(self.session)
         rows = (
-            *(DateRow(past=past) for past in self.desk.dates_to_tell()),
+            *(DateRow(past=past) for past in dates_to_tell(self.session)),
             *(DateRow(view=view) for view in views),
-            *(DateRow(off=off) for off in self.desk.all_days_off()),
+            *(DateRow(off=off) for off in all_days_off(self.session)),
         )
         # At first on the next date; what is still to be told stands above it.
         first = next((n for n, row in enumerate(rows) if row.view is not None), 0)
@@ -211,8 +232,8 @@ class DatesScreen(DeskScreen[None]):
     def _picked(self, uuid: str, tunes: tuple[str, ...] | None) -> None:
         with self.trying():
             if tunes:
-                draft = self.desk.date_draft(uuid)
-                self.desk.save_date(replace(draft, tunes=tunes), uuid)
+                draft = date_draft(self.session, uuid)
+                save_date(self.session, replace(draft, tunes=tunes), uuid)
             self.tune_app.open_screen("date", uuid=uuid)
 
     def action_edit(self) -> None:
@@ -233,7 +254,7 @@ class DatesScreen(DeskScreen[None]):
         row = self._rows.current
         if row is not None and row.off is not None:
             with self.trying():
-                self.desk.remove_day_off(row.off.uuid)
+                remove_day_off(self.session, row.off.uuid)
                 self.refill()
         elif row is not None and row.view is not None:
             ask = ConfirmScreen(f"Take “{row.view.title}” out?", "take it out", "leave it")
@@ -242,7 +263,7 @@ class DatesScreen(DeskScreen[None]):
     def _remove(self, uuid: str, sure: bool | None) -> None:
         if sure:
             with self.trying():
-                self.desk.remove_date(uuid)
+                remove_date(self.session, uuid)
                 self.refill()
 
     def action_take(self) -> None:
@@ -251,7 +272,7 @@ class DatesScreen(DeskScreen[None]):
         self.app.push_screen(ask, self._changed)
 
     def _take(self, typed: str) -> None:
-        taken = self.desk.import_dates(expanded(typed.strip()))
+        taken = import_dates(self.session, expanded(typed.strip()))
         said = f"{counted(taken.taken, 'date')} taken, {taken.changed} changed"
         if taken.left_out:
             line, why = taken.left_out[0]
@@ -264,14 +285,14 @@ class DatesScreen(DeskScreen[None]):
 
     def _export(self, typed: str) -> None:
         path = expanded(typed.strip())
-        self.desk.export_dates(path)
+        export_dates(self.session, path)
         say(self.tune_app, f"Written to {path}.")
 
 
 NO_TUNES = "No tunes are wanted here yet. Press t to pick them, s for {word}s."
 
 
-class DatePage(DeskScreen[None]):
+class DatePage(SessionScreen[None]):
     """The page of one date.
 
     Args:
@@ -309,12 +330,12 @@ class DatePage(DeskScreen[None]):
     def fill(self) -> None:
         """Write the page anew."""
         try:
-            self._view = view = self.desk.date_view(self.uuid)
+            self._view = view = date_view(self.session, self.uuid)
         except NotDoneError as error:
             say(self.tune_app, str(error), "error")
             self.dismiss(None)
             return
-        today, word = self.desk.day(), self.desk.settings.set_word
+        today, word = self.session.day(), self.session.settings.set_word
         facts = self.query_one("#facts", Lines)
         facts.show(lambda width: date_lines(view, today, width, set_word=word))
         self.query_one("#none", Static).update(plain(NO_TUNES.format(word=word)))
@@ -360,28 +381,30 @@ class DatePage(DeskScreen[None]):
     def action_round(self) -> None:
         """Ask for the tunes that are not ready, in a loose round."""
         with self.trying():
-            planned = self.desk.plan_tunes(self._not_ready)
-            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
+            planned = plan_tunes(self.session, self._not_ready)
+            self.tune_app.open_screen(
+                "round", run=RoundRun.begin(self.session, planned), planned=planned
+            )
 
     def action_tunes(self) -> None:
         """Pick the tunes."""
         with self.trying():
-            picked = self.desk.date_draft(self.uuid).tunes
+            picked = date_draft(self.session, self.uuid).tunes
             ask = PickScreen("Which tunes are wanted there?", picked, many=True)
             self.app.push_screen(ask, self._tunes_picked)
 
     def _tunes_picked(self, tunes: tuple[str, ...] | None) -> None:
         if tunes is not None:
             with self.trying():
-                draft = self.desk.date_draft(self.uuid)
-                self.desk.save_date(replace(draft, tunes=tunes), self.uuid)
+                draft = date_draft(self.session, self.uuid)
+                save_date(self.session, replace(draft, tunes=tunes), self.uuid)
                 self.refill()
 
     def action_sets(self) -> None:
         """Pick the sets."""
         with self.trying():
-            picked = self.desk.date_draft(self.uuid).sets
-            word = self.desk.settings.set_word
+            picked = date_draft(self.session, self.uuid).sets
+            word = self.session.settings.set_word
             ask = PickScreen(f"Which {word}s are wanted there?", picked, many=True,
                              read=sets_to_pick)  # fmt: skip
             self.app.push_screen(ask, self._sets_picked)
@@ -389,8 +412,8 @@ class DatePage(DeskScreen[None]):
     def _sets_picked(self, sets: tuple[str, ...] | None) -> None:
         if sets is not None:
             with self.trying():
-                draft = self.desk.date_draft(self.uuid)
-                self.desk.save_date(replace(draft, sets=sets), self.uuid)
+                draft = date_draft(self.session, self.uuid)
+                save_date(self.session, replace(draft, sets=sets), self.uuid)
                 self.refill()
 
     def action_edit(self) -> None:
@@ -407,7 +430,7 @@ class DatePage(DeskScreen[None]):
         self.tune_app.open_screen("tonight", at=self.uuid)
 
 
-class PlayedScreen(DeskScreen[None]):
+class PlayedScreen(SessionScreen[None]):
     """The tunes of a date that has been. Every key is kept at once.
 
     Args:
@@ -439,7 +462,7 @@ class PlayedScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Show the tunes."""
-        past, today = self._past, self.desk.day()
+        past, today = self._past, self.session.day()
         self.head(left=past.title, right="what was played?")
         self.query_one("#facts", Lines).show(lambda width: played_lines(past, today, width))
         self._show()
@@ -451,13 +474,13 @@ class PlayedScreen(DeskScreen[None]):
 
     def _played(self, tunes: Sequence[str]) -> None:
         with self.trying():
-            self.desk.played_there(self._past.uuid, self._past.on, tunes)
+            played_there(self.session, self._past.uuid, self._past.on, tunes)
             self._tunes = [
                 tune._replace(played=tune.played or tune.tune in tunes) for tune in self._tunes
             ]
             known = {tune.tune for tune in self._tunes}
             self._tunes += [
-                Played(uuid, self.desk.tune(uuid).title, played=True)
+                Played(uuid, self.session.tune(uuid).title, played=True)
                 for uuid in tunes
                 if uuid not in known
             ]
@@ -475,7 +498,7 @@ class PlayedScreen(DeskScreen[None]):
             rows.cursor += 1
             return
         with self.trying():
-            self.desk.not_played_there(self._past.uuid, self._past.on, here.tune)
+            not_played_there(self.session, self._past.uuid, self._past.on, here.tune)
             self._tunes[rows.cursor] = here._replace(played=False)
             self._show()
 
@@ -486,7 +509,7 @@ class PlayedScreen(DeskScreen[None]):
     def action_nothing(self) -> None:
         """Ask no more about this date."""
         with self.trying():
-            self.desk.told(self._past.uuid, self._past.on)
+            ask_no_more(self.session, self._past.uuid, self._past.on)
             self.dismiss(None)
 
     def action_others(self) -> None:

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
+from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.ui.actions import bind
 from tunememory.ui.library.sets import TonightRow, TonightRows, about_words, in_key_rows
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import plain
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ NOTHING = "Nothing of yours would start just now in this tuning."
 NO_KEY = "Press a letter, a to g: what have I in that key?"
 
 
-class TonightScreen(DeskScreen[None]):
+class TonightScreen(SessionScreen[None]):
     """Answers to a mind gone blank.
 
     Args:
@@ -75,24 +76,24 @@ class TonightScreen(DeskScreen[None]):
             self._about()
 
     def _answers(self) -> tuple[TonightRow, ...]:
-        tuning = self.desk.settings.standing.letters
+        tuning = self.session.settings.standing.letters
         if self._asked == "key":
             self.head(f"What have I in {self._key}?", "all tunings")
-            return in_key_rows(self.desk.what_have_i_in(self._key))
+            return in_key_rows(tunes_in_key(self.session, self._key))
         if self._asked == "one":
             self.head("One a key", tuning)
-            found = self.desk.one_a_key()
+            found = one_for_each_key(self.session)
             return tuple(
                 TonightRow(key, one) if one else TonightRow(f"{key:<4}no sure one")
                 for key, one in found
             )
         self.head("What shall I start?", tuning)
-        return tuple(TonightRow("", one) for one in self.desk.what_to_start(at=self._at))
+        return tuple(TonightRow("", one) for one in what_to_start(self.session, at=self._at))
 
     @on(TonightRows.Highlighted)
     def _about(self) -> None:
         row = self.query_one(TonightRows).current
-        said = about_words(row.starter, self.desk.day()) if row and row.starter else NO_KEY
+        said = about_words(row.starter, self.session.day()) if row and row.starter else NO_KEY
         self.query_one("#about", Static).update(plain(said))
         self.refresh_bindings()
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
-from tunememory.library.overview import FadingRow
+from tunememory.library.overview import FadingRow, fading_tunes
 from tunememory.recall.state import State, in_ten
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import (
@@ -23,7 +23,7 @@ from tunememory.ui.canvas import (
     space_row,
     staff_height,
 )
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, lines, plain
 from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.ui.words import ago, counted, strand_words
@@ -156,7 +156,7 @@ NOTHING = (
 )
 
 
-class FadingScreen(DeskScreen[None]):
+class FadingScreen(SessionScreen[None]):
     """The three staves and the list of one of them."""
 
     HEAD = "Fading"
@@ -188,11 +188,11 @@ class FadingScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Show today; the staves of later days follow once it stands there."""
-        self._ahead = [self.desk.fading(), *self._ahead[1:]]
+        self._ahead = [fading_tunes(self.session), *self._ahead[1:]]
         self.call_after_refresh(self._look_ahead)
         rows = self.query_one(FadingList)
-        rows.today = self.desk.day()
-        rows.day_of = self.desk.day_of
+        rows.today = self.session.day()
+        rows.day_of = self.session.day_of
         some = bool(self._ahead[0])
         self.query_one("#staves").display = rows.display = some
         self.query_one("#none").display = not some
@@ -202,7 +202,10 @@ class FadingScreen(DeskScreen[None]):
         self.refresh_bindings()
 
     def _look_ahead(self) -> None:
-        self._ahead = [self._ahead[0], *(self.desk.fading(days) for days, _ in HORIZONS[1:])]
+        self._ahead = [
+            self._ahead[0],
+            *(fading_tunes(self.session, days) for days, _ in HORIZONS[1:]),
+        ]
         if self._ahead[0]:
             self._show()
 

@@ -10,8 +10,8 @@ from textual import work
 from textual.containers import VerticalScroll
 from textual.worker import Worker, WorkerState
 
-from tunememory.forecast.how_well import OWN_LEVEL, HowWell, sentences
-from tunememory.service.desk import open_desk
+from tunememory.forecast.how_well import OWN_LEVEL, HowWell, how_well_guessed, sentences
+from tunememory.session import open_session
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import (
     LABEL,
@@ -27,7 +27,7 @@ from tunememory.ui.canvas import (
     staff_height,
 )
 from tunememory.ui.library.drawing import wrapped
-from tunememory.ui.screen import DeskScreen, told
+from tunememory.ui.screen import SessionScreen, told
 from tunememory.ui.text import Span, cell, say, width_of
 from tunememory.ui.widgets.lists import Lines
 from tunememory.ui.words import counted, figures
@@ -125,7 +125,7 @@ WIDEST = 96
 """Cells of a line to read at most."""
 
 
-class HowWellScreen(DeskScreen[None]):
+class HowWellScreen(SessionScreen[None]):
     """The picture, the table, and a sentence."""
 
     HEAD = "How well we guess"
@@ -157,8 +157,8 @@ class HowWellScreen(DeskScreen[None]):
 
     @work(thread=True, exclusive=True, group="how well", exit_on_error=False)
     def _look_back(self) -> HowWell:
-        with open_desk(self.desk.path, self.desk.clock) as desk:
-            return desk.how_well()
+        with open_session(self.session.path, self.session.clock) as session:
+            return how_well_guessed(session)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Show what was found, or say why nothing was."""

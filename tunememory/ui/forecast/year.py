@@ -10,12 +10,12 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.worker import Worker, WorkerState, get_current_worker
 
-from tunememory.forecast.year import YearAhead, assumed, sentence
-from tunememory.service.desk import open_desk
+from tunememory.forecast.year import YearAhead, assumed, sentence, year_ahead
+from tunememory.session import open_session
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import bar_row, curve_lines
 from tunememory.ui.library.drawing import wrapped
-from tunememory.ui.screen import DeskScreen, told
+from tunememory.ui.screen import SessionScreen, told
 from tunememory.ui.widgets.lists import Lines
 from tunememory.ui.words import counted
 
@@ -74,7 +74,7 @@ class _BrokenOffError(Exception):
     """Raised inside the worker when the player breaks it off."""
 
 
-class ForecastScreen(DeskScreen[None]):
+class ForecastScreen(SessionScreen[None]):
     """Choose minutes and new tunes, watch the year being lived, read what came of it."""
 
     HEAD = "A year ahead"
@@ -120,7 +120,7 @@ class ForecastScreen(DeskScreen[None]):
     def fill(self) -> None:
         """Begin with the minutes of the first round."""
         if not self._minutes:
-            self._minutes = max(1, round(self.desk.settings.minutes_first))
+            self._minutes = max(1, round(self.session.settings.minutes_first))
             self._begin()
 
     def _begin(self) -> None:
@@ -137,7 +137,7 @@ class ForecastScreen(DeskScreen[None]):
 
     @work(thread=True, exclusive=True, group="forecast", exit_on_error=False)
     def _live(self, minutes: int, new: int) -> YearAhead | None:
-        """Live the year with a desk of its own; ``None`` when it was broken off."""
+        """Live the year with a session of its own; ``None`` when it was broken off."""
         worker = get_current_worker()
         last = 0.0
 
@@ -151,8 +151,8 @@ class ForecastScreen(DeskScreen[None]):
                 self.post_message(self.Progress(share))
 
         try:
-            with open_desk(self.desk.path, self.desk.clock) as desk:
-                return desk.year_ahead(minutes, None, new, progress)
+            with open_session(self.session.path, self.session.clock) as session:
+                return year_ahead(session, minutes, None, new, progress)
         except _BrokenOffError:
             return None
 

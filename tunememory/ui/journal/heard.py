@@ -8,11 +8,13 @@ from textual import on
 from textual.containers import Horizontal
 from textual.widgets import Static
 
+from tunememory.library.overview import tune_rows
+from tunememory.practice.heard import all_heard, edit_heard, join_heard, write_heard
 from tunememory.text import fold
 from tunememory.ui.actions import bind
 from tunememory.ui.journal.drawing import heard_facts
 from tunememory.ui.questions import Asked, FormScreen
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
 from tunememory.ui.widgets.fields import LineInput
 from tunememory.ui.widgets.lists import RowList
@@ -58,8 +60,8 @@ class HeardForm(FormScreen):
         """Write the line."""
         written = [self.typed(name) for name in ("name", "from", "like", "note")]
         if self._heard is None:
-            return self.desk.hear(*written).uuid
-        return self.desk.edit_heard(self._heard.uuid, *written).uuid
+            return write_heard(self.session, *written).uuid
+        return edit_heard(self.session, self._heard.uuid, *written).uuid
 
 
 MOST_FOUND = 30
@@ -97,7 +99,7 @@ class HeardRows(RowList[HeardRow]):
         return [mark, (cell(row.title, title), ""), (cell(f" {row.facts}", facts), "quiet")]
 
 
-class HeardTonight(DeskScreen[None]):
+class HeardTonight(SessionScreen[None]):
     """Writes down one tune after the other."""
 
     HEAD = "Heard tonight"
@@ -128,7 +130,7 @@ class HeardTonight(DeskScreen[None]):
 
     def fill(self) -> None:
         """Show what was heard, or what answers to what is typed."""
-        self._own = self.desk.rows()
+        self._own = tune_rows(self.session)
         self.query_one(HeardLine).focus()
         self._show()
 
@@ -151,8 +153,8 @@ class HeardTonight(DeskScreen[None]):
         self.query_one(HeardRows).move(event.rows, event.pages)
 
     def _show(self) -> None:
-        day = self.desk.day()
-        heard = self.desk.heard(day, day)
+        day = self.session.day()
+        heard = all_heard(self.session, day, day)
         self.head(right=counted(len(heard), "tune") if heard else "")
         rows = self._answers() if self._typed_text else self._written(heard)
         self.query_one(HeardRows).show(tuple(rows))
@@ -191,9 +193,9 @@ class HeardTonight(DeskScreen[None]):
                 self._write(row)
 
     def _write(self, row: HeardRow) -> None:
-        kept = self.desk.hear(row.typed or row.title)
+        kept = write_heard(self.session, row.typed or row.title)
         if row.tune and kept.tune != row.tune:
-            kept = self.desk.join_heard(kept.uuid, row.tune)
+            kept = join_heard(self.session, kept.uuid, row.tune)
         self._said = f"Written down: {kept.name}."
         line = self.query_one(HeardLine)
         line.value = ""

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
-from tunememory.practice.journal import WHOLE_DAYS
+from tunememory.practice.heard import all_heard, join_heard, remove_heard, want_heard
+from tunememory.practice.journal import (
+    WHOLE_DAYS,
+    calendar_days,
+    export_journal,
+    journal_days,
+    journal_of,
+    search_journal,
+)
 from tunememory.ui.actions import bind
 from tunememory.ui.journal.drawing import (
     LEGEND,
@@ -23,7 +31,7 @@ from tunememory.ui.journal.heard import HeardForm
 from tunememory.ui.journal.widgets import Calendar, JournalRows
 from tunememory.ui.library.drawing import wrapped
 from tunememory.ui.questions import AskLine, PickScreen
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import plain, say
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.words import ago, counted
@@ -48,7 +56,7 @@ LOOKED_BACK = 60
 """Days before the one looked at in which a tune heard without a name is looked for."""
 
 
-class JournalScreen(DeskScreen[None]):
+class JournalScreen(SessionScreen[None]):
     """Days, and the lines of one."""
 
     HEAD = "Journal"
@@ -95,8 +103,10 @@ class JournalScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Show the calendar and the day, the cursor where it was."""
-        today = self.desk.day()
-        self._calendar.show(self.desk.calendar, today, self._calendar.cursor or today)
+        today = self.session.day()
+        self._calendar.show(
+            partial(calendar_days, self.session), today, self._calendar.cursor or today
+        )
         self._show()
         if self.focused is None:
             self._calendar.focus()
@@ -119,31 +129,31 @@ class JournalScreen(DeskScreen[None]):
         return self.focused is self._lines
 
     def _day_rows(self, width: int) -> list[JournalRow]:
-        day = self._calendar.cursor or self.desk.day()
-        self.head(right=ago(day, self.desk.day()) if day <= self.desk.day() else "ahead")
-        found = self.desk.journal(day, day)
+        day = self._calendar.cursor or self.session.day()
+        self.head(right=ago(day, self.session.day()) if day <= self.session.day() else "ahead")
+        found = journal_days(self.session, day, day)
         if found:
             return day_rows(found[0], width)
-        (about,) = self.desk.calendar(day, day)
+        (about,) = calendar_days(self.session, day, day)
         said = [*about.dates, *(["a day off"] if about.off else [])]
         rows = [JournalRow([(day_name(day), "strong"), ("  " + " · ".join(said), "accent")])]
         text = NOTHING if self._anything() else NOTHING_AT_ALL
         return rows if said else [*rows, *_said(text, width)]
 
     def _anything(self) -> bool:
-        today = self.desk.day()
-        return bool(self.desk.journal(today - timedelta(days=WHOLE_DAYS), today))
+        today = self.session.day()
+        return bool(journal_days(self.session, today - timedelta(days=WHOLE_DAYS), today))
 
     def _found_rows(self, width: int) -> list[JournalRow]:
         kind, what = self._found or ("", "")
         if kind == "tune":
-            entries = self.desk.journal_of(what)
-            title = self.desk.tune(what).title
+            entries = journal_of(self.session, what)
+            title = self.session.tune(what).title
             self.head(right=f"{title}: {counted(len(entries), 'entry', 'entries')}")
-            today = self.desk.day()
+            today = self.session.day()
             rows = [row for entry in entries for row in tune_rows(entry, today, width)]
             return rows or _said(f"Nothing is written about {title} yet.", width)
-        days = self.desk.search_journal(what)
+        days = search_journal(self.session, what)
         self.head(right=f"“{what}”: {counted(len(days), 'day')}")
         return _days_rows(days, width) or _said(f"“{what}” stands nowhere in the journal.", width)
 
@@ -157,8 +167,8 @@ class JournalScreen(DeskScreen[None]):
         """The line one is on; from the calendar the last one that has no name."""
         if self._inside:
             return self._heard
-        day = self._calendar.cursor or self.desk.day()
-        heard = self.desk.heard(day - timedelta(days=LOOKED_BACK), day)
+        day = self._calendar.cursor or self.session.day()
+        heard = all_heard(self.session, day - timedelta(days=LOOKED_BACK), day)
         return next((one for one in heard if not one.tune and not one.name), None)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -197,7 +207,7 @@ class JournalScreen(DeskScreen[None]):
 
     def _heard_kept(self, uuid: str | None) -> None:
         if uuid:
-            self._calendar.cursor = self._calendar.cursor or self.desk.day()
+            self._calendar.cursor = self._calendar.cursor or self.session.day()
             self.refill()
 
     def action_join(self) -> None:
@@ -211,7 +221,7 @@ class JournalScreen(DeskScreen[None]):
     def _joined(self, uuid: str, picked: tuple[str, ...] | None) -> None:
         if picked:
             with self.trying():
-                joined = self.desk.join_heard(uuid, picked[0])
+                joined = join_heard(self.session, uuid, picked[0])
                 say(self.tune_app, f"It was {joined.title}.")
                 self.refill()
 
@@ -219,7 +229,7 @@ class JournalScreen(DeskScreen[None]):
         """Add it as a wanted tune."""
         if self._heard is not None:
             with self.trying():
-                tune = self.desk.want_heard(self._heard.uuid)
+                tune = want_heard(self.session, self._heard.uuid)
                 say(self.tune_app, f"{tune.title} is wanted now.")
                 self.refill()
 
@@ -227,7 +237,7 @@ class JournalScreen(DeskScreen[None]):
         """Take the line out."""
         if self._heard is not None:
             with self.trying():
-                self.desk.remove_heard(self._heard.uuid)
+                remove_heard(self.session, self._heard.uuid)
                 self.refill()
 
     def action_look(self) -> None:
@@ -256,9 +266,9 @@ class JournalScreen(DeskScreen[None]):
         self.app.push_screen(ask)
 
     def _export(self, typed: str) -> None:
-        today = self.desk.day()
+        today = self.session.day()
         path = expanded(typed.strip())
-        self.desk.export_journal(path, today - timedelta(days=WHOLE_DAYS), today)
+        export_journal(self.session, path, today - timedelta(days=WHOLE_DAYS), today)
         say(self.tune_app, f"Written to {path}.")
 
     def action_back(self) -> None:

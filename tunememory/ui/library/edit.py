@@ -12,7 +12,17 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, TextArea
 
 from tunememory.errors import NotDoneError
-from tunememory.library.adding import Draft, same_title
+from tunememory.library.adding import (
+    Draft,
+    add_names,
+    add_tune,
+    draft_of,
+    edit_tune,
+    had_as,
+    preview_start,
+    same_title,
+)
+from tunememory.library.sound import sound_of_draft
 from tunememory.music.strings import NICKNAMES
 from tunememory.music.tune import DECLARED_WORDS, Status, declared_by
 from tunememory.music.typed_starts import key_of, tuning_of
@@ -258,10 +268,10 @@ class EditScreen(HearingScreen[str]):
         """The fields, filled from the start, so that no letter typed is too early for them."""
         with self.trying():
             if self.uuid:
-                self._given = self.desk.draft_of(self.uuid)
-        own = Counter(tune.kind for tune in self.desk.tunes.values() if tune.kind)
+                self._given = draft_of(self.session.tune(self.uuid))
+        own = Counter(tune.kind for tune in self.session.tunes.values() if tune.kind)
         kinds = tuple(kind for kind, _ in own.most_common())
-        yield TuneForm(self._given, kinds, self.desk.settings.usual.letters)
+        yield TuneForm(self._given, kinds, self.session.settings.usual.letters)
 
     def fill(self) -> None:
         """Begin, once: coming back to the form must not undo what was typed."""
@@ -301,7 +311,7 @@ class EditScreen(HearingScreen[str]):
         self.focus_next()
 
     def _namesakes(self, name: str) -> str:
-        others = [tune for tune in same_title(self.desk, name) if tune.uuid != self.uuid]
+        others = [tune for tune in same_title(self.session, name) if tune.uuid != self.uuid]
         if not others:
             return ""
         facts = (others[0].kind, others[0].key.name if others[0].key else "")
@@ -315,7 +325,7 @@ class EditScreen(HearingScreen[str]):
             return True
         facts = [self.form.typed(name) for name in ("key", "metre", "tuning", "kind")]
         try:
-            view = self.desk.preview(field.text, *facts)
+            view = preview_start(self.session, field.text, *facts)
         except NotDoneError as error:
             # The service names the part it was given, which is always the first here.
             field.wrong(str(error).removeprefix("A start: "))
@@ -351,7 +361,7 @@ class EditScreen(HearingScreen[str]):
                 field.control.focus()
                 return
         draft = self.form.draft()
-        same = self.desk.had_as(draft) if self.uuid is None else None
+        same = had_as(self.session, draft) if self.uuid is None else None
         if same is not None:
             self._ask_whether_one(same, draft)
         else:
@@ -365,7 +375,7 @@ class EditScreen(HearingScreen[str]):
                 self._keep(draft)
                 return
             with self.trying():
-                self.desk.name_too(same.uuid, draft.titles)
+                add_names(self.session, same.uuid, draft.titles)
                 say(self.tune_app, f"Kept as one with {same.title}.")
                 self.dismiss(same.uuid)
 
@@ -375,11 +385,11 @@ class EditScreen(HearingScreen[str]):
     def _keep(self, draft: Draft) -> None:
         try:
             if self.uuid is None:
-                kept = self.desk.add(draft).uuid
+                kept = add_tune(self.session, draft).uuid
             elif draft == self._before:
                 kept = self.uuid
             else:
-                kept = self.desk.edit(self.uuid, draft).uuid
+                kept = edit_tune(self.session, self.uuid, draft).uuid
         except NotDoneError as error:
             name = self.form.field("name")
             name.say(str(error), wrong=True)
@@ -401,7 +411,7 @@ class EditScreen(HearingScreen[str]):
             say(self.tune_app, "Type a start first, then hear it.")
             return
         with self.trying():
-            self.hear(self.desk.sound_of_draft(self.form.draft(), (here or typed[0]).part))
+            self.hear(sound_of_draft(self.session, self.form.draft(), (here or typed[0]).part))
 
     def action_leave(self) -> None:
         """Leave, asking only when something would be lost."""

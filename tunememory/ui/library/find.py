@@ -11,11 +11,12 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
-from tunememory.library.adding import Draft
+from tunememory.library.adding import Draft, preview_start
+from tunememory.library.searching import glance_at, tunes_beginning, tunes_named
 from tunememory.music.likeness import parting
 from tunememory.music.tune import Declared, Status
 from tunememory.ui.actions import bind
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, lines, plain, width_of
 from tunememory.ui.widgets.fields import LineInput
 from tunememory.ui.widgets.lists import Lines, RowList
@@ -143,7 +144,7 @@ HELP = (
 )
 
 
-class FindScreen(DeskScreen[None]):
+class FindScreen(SessionScreen[None]):
     """One line to type in, and what answers to it."""
 
     HEAD = "Find"
@@ -204,25 +205,25 @@ class FindScreen(DeskScreen[None]):
         about.display = answer is not None and bool(answer.tune)
         if answer is not None and answer.tune:
             with self.trying():
-                glance = self.desk.glance(answer.tune, answer.part)
-                today = self.desk.day()
+                glance = glance_at(self.session, answer.tune, answer.part)
+                today = self.session.day()
                 about.show(lambda width: glance_lines(glance, today, width))
 
     def _search(self, text: str) -> tuple[list[Found], tuple[str, ...]]:
         """Return the answers to ``text`` and what to say above them."""
         if not text:
-            return [], HELP if self.desk.tunes else (*HELP, "", "There are no tunes yet.")
+            return [], HELP if self.session.tunes else (*HELP, "", "There are no tunes yet.")
         read, notes = self._notes(text)
         names: list[Found] = []
         if any(len(word) >= LEAST_LETTERS for word in re.findall(r"[^\W\d_]+", text)):
-            names = [by_name(row) for row in self.desk.search(text)[:MOST_FOUND]]
+            names = [by_name(row) for row in tunes_named(self.session, text)[:MOST_FOUND]]
         tunes: list[Found] = []
         why = ""
         if notes >= LEAST_NOTES:
             try:
                 tunes = [
-                    by_notes(found, self.desk.tune(found.tune))
-                    for found in self.desk.find(text)[:MOST_FOUND]
+                    by_notes(found, self.session.tune(found.tune))
+                    for found in tunes_beginning(self.session, text)[:MOST_FOUND]
                 ]
             except NotDoneError as error:
                 why = str(error)
@@ -247,7 +248,7 @@ class FindScreen(DeskScreen[None]):
         # typed as "f#" is no ABC, but it is plain what is meant.
         for typed, key in ((text, ""), (text, "C"), (f"letters: {text}", "C")):
             try:
-                view = self.desk.preview(typed, key, "", "")
+                view = preview_start(self.session, typed, key, "", "")
             except NotDoneError:
                 continue
             return "notes: " + " ".join(view.letters), len(view.letters)

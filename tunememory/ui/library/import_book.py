@@ -13,13 +13,14 @@ from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from tunememory.errors import NotDoneError
-from tunememory.library.importing import MOST_KEPT, ImportReport
+from tunememory.library.importing import MOST_KEPT, ImportReport, import_file
+from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Status
-from tunememory.service.desk import open_desk
+from tunememory.session import open_session
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import bar_row
 from tunememory.ui.library.drawing import heading, wrapped
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import lines, plain
 from tunememory.ui.widgets.fields import (
     Choice,
@@ -43,7 +44,7 @@ if TYPE_CHECKING:
     from tunememory.ui.text import Span
 
 
-class ChooseBook(DeskScreen[None]):
+class ChooseBook(SessionScreen[None]):
     """The part of bringing a book in that chooses the file.
 
     Holds a ``PathInput`` over a ``PathList``, and ``#said``, the lines between them.
@@ -333,7 +334,7 @@ class ImportScreen(ChooseBook):
 
     @work(thread=True, exclusive=True, group="import", exit_on_error=False)
     def _bring_in(self, path: Path, status: Status | None) -> ImportReport | None:
-        """Read the book with a desk of its own; ``None`` when it was broken off."""
+        """Read the book with a session of its own; ``None`` when it was broken off."""
         worker = get_current_worker()
         last = 0.0
 
@@ -347,8 +348,8 @@ class ImportScreen(ChooseBook):
                 self.post_message(self.Progress(done, total))
 
         try:
-            with open_desk(self.desk.path, self.desk.clock) as desk:
-                return desk.import_file(path, progress, status)
+            with open_session(self.session.path, self.session.clock) as session:
+                return import_file(session, path, progress, status)
         except _BrokenOffError:
             return None
 
@@ -390,12 +391,12 @@ class ImportScreen(ChooseBook):
 
     def _show(self, report: ImportReport) -> None:
         self._report = report
-        self.desk.reload()
+        self.session.reload()
         rows = [report_sentence(report), *came_in_as(report, self._status)]
         if not report.refused and not report.doubtful:
             rows += ["", "Nothing was refused and nothing is doubtful."]
         self.say(*rows)
-        self.head(right=counted(len(self.desk.rows()), "tune") + " now")
+        self.head(right=counted(len(tune_rows(self.session)), "tune") + " now")
         self.query_one("#path").display = False
         listed = self.query_one(LineList)
         listed.display = bool(report.refused or report.doubtful)

@@ -9,13 +9,15 @@ from textual import on
 from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
-from tunememory.library.sets import SetView
+from tunememory.library.sets import SetView, all_sets, remove_set, save_set, set_view
 from tunememory.recall.check import START_WORDS
 from tunememory.recall.state import in_ten
+from tunememory.rounds.planning import plan_set
+from tunememory.rounds.running import RoundRun
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.canvas import space_of
 from tunememory.ui.questions import AskLine, ConfirmScreen, PickScreen
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain, say, width_of
 from tunememory.ui.widgets.lists import RowList
 from tunememory.ui.words import ago, counted
@@ -202,7 +204,7 @@ class TonightRows(RowList[TonightRow]):
 NONE = "None yet. Press n and pick tunes in the order they are played. The joins between them are "
 
 
-class SetsScreen(DeskScreen[None]):
+class SetsScreen(SessionScreen[None]):
     """The sets (or medleys, as the player says)."""
 
     CSS = """
@@ -223,13 +225,13 @@ class SetsScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Show the sets, the cursor where it was."""
-        views = self.desk.all_sets()
+        views = all_sets(self.session)
         rows = self.query_one(SetList)
         rows.show(views, rows.cursor)
         rows.display = bool(views)
         self.query_one("#none").display = not views
         rows.focus()
-        word = self.desk.settings.set_word
+        word = self.session.settings.set_word
         self.head(left=f"{word.capitalize()}s", right=counted(len(views), word) if views else "")
         self.refresh_bindings()
 
@@ -253,7 +255,7 @@ class SetsScreen(DeskScreen[None]):
     def _picked(self, tunes: tuple[str, ...] | None) -> None:
         if not tunes:
             return
-        word = self.desk.settings.set_word
+        word = self.session.settings.set_word
         if len(tunes) < 2:
             say(self.tune_app, f"a {word} has two tunes or more", "error")
             return
@@ -261,11 +263,11 @@ class SetsScreen(DeskScreen[None]):
         self.app.push_screen(AskLine("What do you call it?", keep, hint="empty: by its tunes"))
 
     def _keep(self, tunes: tuple[str, ...], name: str) -> None:
-        self.desk.save_set(name, tunes)
+        save_set(self.session, name, tunes)
         self.call_after_refresh(self.refill)
 
 
-class SetPage(DeskScreen[None]):
+class SetPage(SessionScreen[None]):
     """The page of one set.
 
     Args:
@@ -306,7 +308,7 @@ class SetPage(DeskScreen[None]):
         if self._gone:
             return
         try:
-            self._view = view = self.desk.set_view(self.uuid)
+            self._view = view = set_view(self.session, self.uuid)
         except NotDoneError as error:
             say(self.tune_app, str(error), "error")
             self._close()
@@ -314,7 +316,7 @@ class SetPage(DeskScreen[None]):
         self.head(left=view.name, right="ready" if view.ready else "not yet")
         self.query_one("#stands", Static).update(plain(standing_words(view)))
         rows = self.query_one(SetRows)
-        rows.today = self.desk.day()
+        rows.today = self.session.day()
         rows.show(set_rows(view), rows.cursor)
         rows.focus()
         self._moved()
@@ -326,7 +328,7 @@ class SetPage(DeskScreen[None]):
     @on(SetRows.Highlighted)
     def _moved(self) -> None:
         join = self._here.join if self._here else None
-        said = join_words(join, self.desk.day()) if join else ""
+        said = join_words(join, self.session.day()) if join else ""
         self.query_one("#about", Static).update(plain(said))
         self.refresh_bindings()
 
@@ -345,8 +347,10 @@ class SetPage(DeskScreen[None]):
     def action_check(self) -> None:
         """Ask for the first tune and every join, in a loose round."""
         with self.trying():
-            planned = self.desk.plan_set(self.uuid)
-            self.tune_app.open_screen("round", run=self.desk.begin(planned), planned=planned)
+            planned = plan_set(self.session, self.uuid)
+            self.tune_app.open_screen(
+                "round", run=RoundRun.begin(self.session, planned), planned=planned
+            )
 
     def action_shift(self, places: int) -> None:
         """Move the tune under the cursor; the cursor goes with it."""
@@ -363,8 +367,8 @@ class SetPage(DeskScreen[None]):
 
     def _keep(self, tunes: Sequence[str], name: str | None = None) -> None:
         with self.trying():
-            kept = self.desk.sets[self.uuid].name if name is None else name
-            self.desk.save_set(kept, tunes, self.uuid)
+            kept = self.session.sets[self.uuid].name if name is None else name
+            save_set(self.session, kept, tunes, self.uuid)
             self.refill()
 
     def action_tunes(self) -> None:
@@ -380,7 +384,7 @@ class SetPage(DeskScreen[None]):
 
     def action_rename(self) -> None:
         """Ask for a name."""
-        given = self.desk.sets[self.uuid].name
+        given = self.session.sets[self.uuid].name
         self.app.push_screen(
             AskLine("What do you call it?", self._rename, given, "empty: by its tunes")
         )
@@ -398,7 +402,7 @@ class SetPage(DeskScreen[None]):
     def _remove(self, sure: bool | None) -> None:
         if sure:
             with self.trying():
-                self.desk.remove_set(self.uuid)
+                remove_set(self.session, self.uuid)
                 self._close()
 
     def _close(self) -> None:

@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import Vertical, VerticalScroll
 
 from tunememory.errors import NotDoneError
+from tunememory.library.adding import remove_tune, set_status
+from tunememory.library.overview import tune_view
+from tunememory.library.sound import sound_of
 from tunememory.music.tune import Status
+from tunememory.practice.journal import journal_of
+from tunememory.practice.ways import log_practice, undo_practice, ways_of
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library import drawing as draw
@@ -99,13 +104,13 @@ class TunePage(HearingScreen[None]):
         if self._gone:
             return
         try:
-            self._view = view = self.desk.view(self.uuid)
+            self._view = view = tune_view(self.session, self.uuid)
         except NotDoneError as error:
             # Another window took it out: there is no page to stay on.
             say(self.tune_app, str(error), "error")
             self._close()
             return
-        today = self.desk.day()
+        today = self.session.day()
 
         def strands(width: int) -> list[list[Span]]:
             lines = draw.strands_lines(view, width, today)
@@ -142,9 +147,9 @@ class TunePage(HearingScreen[None]):
         if self._gone or not self.is_attached:
             return
         with self.trying():
-            ways, done = self.desk.ways(self.uuid), self.desk.journal_of(self.uuid)
+            ways, done = ways_of(self.session, self.uuid), journal_of(self.session, self.uuid)
             self._next = next((way for way in ways if way.next), None)
-            today = self.desk.day()
+            today = self.session.day()
 
             def lines(width: int) -> list[list[Span]]:
                 written = ways_lines(ways, done, today, width)
@@ -210,14 +215,16 @@ class TunePage(HearingScreen[None]):
         if self._view is not None:
             with self.trying():
                 self._part = part
-                self.hear(self.desk.sound(self._view.tune, (part,)))
+                self.hear(sound_of(self._view.tune, self.session.settings, (part,)))
 
     def action_drone(self) -> None:
         """Turn the drone on or off; what is heard begins again with it or without."""
         with self.trying():
-            drone = not self.desk.settings.drone
-            self.desk.save_settings(replace(self.desk.settings, drone=drone))
-            fits = self._view is not None and any(self.desk.sound(self._view.tune).drones)
+            drone = not self.session.settings.drone
+            self.session.save_settings(replace(self.session.settings, drone=drone))
+            fits = self._view is not None and any(
+                sound_of(self._view.tune, self.session.settings).drones
+            )
             said = "With a drone." if fits else "No open string can drone in this key."
             say(self.tune_app, said if drone else "Without a drone.")
             if self.sounds:
@@ -237,7 +244,7 @@ class TunePage(HearingScreen[None]):
         if self._next is not None:
             way = self._next
             with self.trying():
-                self._logged.append(self.desk.log_practice(self.uuid, way.id).uuid)
+                self._logged.append(log_practice(self.session, self.uuid, way.id).uuid)
                 say(self.tune_app, f"Logged: {way.name}.")
                 self._fill_ways()
 
@@ -248,12 +255,12 @@ class TunePage(HearingScreen[None]):
 
     def _keep_words(self, words: str) -> None:
         if words.strip():
-            self._logged.append(self.desk.log_practice(self.uuid, words=words).uuid)
+            self._logged.append(log_practice(self.session, self.uuid, words=words).uuid)
 
     def action_undo(self) -> None:
         """Take what was logged here last back."""
         with self.trying():
-            self.desk.undo_practice(self._logged.pop())
+            undo_practice(self.session, self._logged.pop())
             say(self.tune_app, "Taken back.")
             self._fill_ways()
 
@@ -264,7 +271,7 @@ class TunePage(HearingScreen[None]):
     def action_status(self, word: str) -> None:
         """Say of the tune that it is kept, in learning, resting or wanted."""
         with self.trying():
-            self.desk.set_status(self.uuid, Status(word))
+            set_status(self.session, self.uuid, Status(word))
             self.fill()
 
     def action_remove(self) -> None:
@@ -277,7 +284,7 @@ class TunePage(HearingScreen[None]):
     def _remove(self, sure: bool | None) -> None:
         if sure:
             with self.trying():
-                self.desk.remove(self.uuid)
+                remove_tune(self.session, self.uuid)
                 self._close()
 
     def _close(self) -> None:

@@ -10,13 +10,13 @@ from textual import on
 from textual.containers import Horizontal
 from textual.widgets import Static
 
-from tunememory.library.overview import TuneRow
+from tunememory.library.overview import TuneRow, tune_rows
 from tunememory.music.tune import Status
 from tunememory.recall.state import State
 from tunememory.text import fold
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import SPACES, space_of
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, joined, lines, plain, width_of
 from tunememory.ui.widgets.fields import LineInput
 from tunememory.ui.widgets.lists import Lines, RowList
@@ -276,7 +276,7 @@ def columns_for(width: int, order: Order) -> Columns:
     return Columns(title - others, others, key, kind, tuning, staff, word)
 
 
-class TunesScreen(DeskScreen[None]):
+class TunesScreen(SessionScreen[None]):
     """The list of tunes."""
 
     HEAD = "My tunes"
@@ -330,7 +330,7 @@ class TunesScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Show the tunes, the cursor where it was."""
-        self._all = self.desk.rows()
+        self._all = tune_rows(self.session)
         self._show()
         if not isinstance(self.focused, LineInput):
             self.tunes.focus()
@@ -443,7 +443,7 @@ class TunesScreen(DeskScreen[None]):
         if isinstance(uuid, str):
             self.shown = Shown(order=self.shown.order)
             self._stop_looking()
-            self._all = self.desk.rows()
+            self._all = tune_rows(self.session)
             self._show(uuid)
 
     def action_edit(self) -> None:

@@ -11,6 +11,22 @@ from textual.containers import Container
 from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
+from tunememory.practice.sitting import (
+    go_to_step,
+    log_minutes,
+    set_head_only,
+    sitting_view,
+    stop_for_pain,
+)
+from tunememory.practice.ways import (
+    log_practice,
+    material_of,
+    sound_of_way,
+    undo_practice,
+    ways_of,
+    write_way,
+)
+from tunememory.practice.work_list import tunes_to_practise
 from tunememory.store.errors import RepertoireError
 from tunememory.store.records import At
 from tunememory.ui.actions import bind
@@ -56,10 +72,10 @@ class PracticeByEar(HearingScreen[None]):
         """Make what a way brings for a tune; what was heard of another one stops.
 
         Raises:
-            ServiceError: The tune is gone.
+            NotDoneError: The tune is gone.
         """
         self.hush()
-        self._material, self._of = self.desk.material(tune.uuid, way.id), (tune, way)
+        self._material, self._of = material_of(self.session, tune.uuid, way.id), (tune, way)
         self._number = 0
 
     def show_material(self) -> None:
@@ -104,7 +120,7 @@ class PracticeByEar(HearingScreen[None]):
             return
         tune, way = self._of
         with self.trying():
-            self.hear(self.desk.sound_of_way(tune.uuid, way.id, self._number))
+            self.hear(sound_of_way(self.session, tune.uuid, way.id, self._number))
         self._show_piece()
 
     @on(HearingScreen.SoundOver)
@@ -122,7 +138,7 @@ class PracticeByEar(HearingScreen[None]):
 
     def _write(self, uuid: str, way: str, typed: str) -> None:
         path = expanded(typed.strip()).absolute()
-        self.desk.write_way(path, uuid, way)
+        write_way(self.session, path, uuid, way)
         say(self.tune_app, f"Written to {path}.")
 
 
@@ -179,7 +195,9 @@ class PracticeLog(PracticeByEar):
             return
         minutes = round(self._clock.stopwatch.untold_minutes, 2)
         with self.trying():
-            entry = self.desk.log_practice(tune.uuid, way.id if way else "", minutes, words=words)
+            entry = log_practice(
+                self.session, tune.uuid, way.id if way else "", minutes, words=words
+            )
             self._clock.stopwatch.tell()
             self._logged.append((entry.uuid, minutes))
             spent = f", {counted(round(minutes), 'minute')}" if minutes >= 0.75 else ""
@@ -192,7 +210,7 @@ class PracticeLog(PracticeByEar):
         """Take the last logged way back; its minutes go on counting."""
         uuid, minutes = self._logged.pop()
         with self.trying():
-            self.desk.undo_practice(uuid)
+            undo_practice(self.session, uuid)
             self._clock.stopwatch.take_back(minutes)
             say(self.tune_app, "Taken back.")
             self.show_logged()
@@ -201,13 +219,13 @@ class PracticeLog(PracticeByEar):
         """Write down the minutes that no logged way took."""
         minutes = round(self._clock.stopwatch.untold_minutes, 2)
         if minutes >= LEAST_MINUTES:
-            self.desk.practised(minutes)
+            log_minutes(self.session, minutes)
             self._clock.stopwatch.tell()
 
     def stop_for_pain(self) -> None:
         """End the sitting now; the minutes are kept."""
         minutes = round(self._clock.stopwatch.untold_minutes, 2)
-        self.desk.stop_for_pain(minutes if minutes >= LEAST_MINUTES else 0.0)
+        stop_for_pain(self.session, minutes if minutes >= LEAST_MINUTES else 0.0)
         self._clock.stopwatch.tell()
 
     def leave(self) -> None:
@@ -217,7 +235,7 @@ class PracticeLog(PracticeByEar):
 
     def on_unmount(self) -> None:
         """Keep the minutes also when the whole app ends."""
-        if self.tune_app.desk is not None and not self._left:
+        if self.tune_app.session is not None and not self._left:
             with suppress(NotDoneError, RepertoireError):
                 self.keep_minutes()
 
@@ -295,9 +313,9 @@ class PracticeStages(PracticeLog):
         """Show the list anew, the cursor on the tune it was on."""
         if self._left:
             return
-        if self.desk.sitting().at is not At.PRACTICE:
-            self.desk.go_to(At.PRACTICE)
-        self._work = self.desk.work_list(self._tuning, self._chosen)
+        if sitting_view(self.session).at is not At.PRACTICE:
+            go_to_step(self.session, At.PRACTICE)
+        self._work = tunes_to_practise(self.session, self._tuning, self._chosen)
         here = self._at_hand
         rows = work_rows(self._work)
         place = next(
@@ -323,13 +341,13 @@ class PracticeStages(PracticeLog):
             lambda width: at_hand_lines(work, here.group, here.item, width)
         )
         with self.trying():
-            ways = self.desk.ways(here.item.tune.uuid)
-            self._ways.today = self.desk.day()
+            ways = ways_of(self.session, here.item.tune.uuid)
+            self._ways.today = self.session.day()
             self._ways.show(ways, next((n for n, way in enumerate(ways) if way.next), 0))
 
     def _show_sitting(self) -> None:
         """Say behind the clock how the sitting is held and what was done today."""
-        sitting, work = self.desk.sitting(), self._work
+        sitting, work = sitting_view(self.session), self._work
         if work is not None:
             letters = work.tuning.letters
             self._clock.said = sitting_words(letters, sitting.minutes, head_only=sitting.head_only)
@@ -341,8 +359,8 @@ class PracticeStages(PracticeLog):
     def take(self, uuid: str) -> None:
         """Put a tune on the list, whatever the plan says, and go to its ways."""
         with self.trying():
-            tune = self.desk.tune(uuid)
-            self._tuning = (tune.tuning or self.desk.settings.usual).letters
+            tune = self.session.tune(uuid)
+            self._tuning = (tune.tuning or self.session.settings.usual).letters
             self._chosen = [uuid, *(one for one in self._chosen if one != uuid)]
             self.fill()
             rows = self._tunes.rows
@@ -465,7 +483,7 @@ class PracticeScreen(PracticeStages):
         """Switch between the instrument and the head alone; minutes are counted apart."""
         with self.trying():
             self.keep_minutes()
-            self.desk.set_head_only(not self.desk.sitting().head_only)
+            set_head_only(self.session, on=not sitting_view(self.session).head_only)
             self._show_sitting()
 
     def action_other(self) -> None:
@@ -495,7 +513,7 @@ class PracticeScreen(PracticeStages):
         """On to the last round."""
         with self.trying():
             self.keep_minutes()
-            self.desk.go_to(At.LAST)
+            go_to_step(self.session, At.LAST)
             self.leave()
 
     def action_pain(self) -> None:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.message import Message
 
+from tunememory.library.overview import tune_rows
+from tunememory.library.sound import sound_of
 from tunememory.recall.check import NAME, Level, Prompt, RoundKind
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
@@ -41,7 +43,7 @@ class RoundByEar(HearingScreen[None]):
         """Return an answer that is still open; a start to be named may be asked by ear."""
         answer = Answer(asked)
         if asked.prompt is Prompt.WHAT and answer.parts and not self._silent:
-            answer.asked_by = self.desk.settings.asked_by
+            answer.asked_by = self.session.settings.asked_by
         return answer
 
     def sound_prompt(self) -> None:
@@ -64,7 +66,7 @@ class RoundByEar(HearingScreen[None]):
     def _hear(self, answer: Answer) -> float:
         """Let the starts of a prompt be heard; return how long they take, in seconds."""
         with self.trying():
-            sound = self.desk.sound(answer.asked.tune, answer.parts)
+            sound = sound_of(answer.asked.tune, self.session.settings, answer.parts)
             self.hear(sound)
             return sound.seconds
         return 0.0
@@ -343,7 +345,7 @@ class RoundShown(RoundByEar):
         place = self.run.done + 1
         self.head(left=f"{ROUND_NAMES[self.run.kind]} · {place} of {self.run.done + self.run.left}")
         self._tick()
-        self._sheet.draw(self.answer, _SHOWN_AS[self.desk.settings.shown_as], self._drawn)
+        self._sheet.draw(self.answer, _SHOWN_AS[self.session.settings.shown_as], self._drawn)
         self.refresh_bindings()
 
     def action_view(self) -> None:
@@ -540,7 +542,7 @@ class RoundScreen(RoundShown):
         if self.answer.strayed_into[0]:
             self._stray_into("", "")
             return
-        self._sheet.choices = stray_choices(self.answer.asked, self.desk.rows())
+        self._sheet.choices = stray_choices(self.answer.asked, tune_rows(self.session))
         found = bool(self._sheet.choices)
         self._sheet.cursor = 0
         self._sheet.say(

@@ -8,10 +8,10 @@ from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
-from tunememory.teaching.card import PAPERS, html_of, text_of
+from tunememory.teaching.card import PAPERS, card_for, html_of, text_of
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.questions import AskLine
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import plain, say
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import LineList
@@ -25,7 +25,7 @@ WIDEST = 64
 """Characters in a line of the card, as in print."""
 
 
-class CardScreen(DeskScreen[None]):
+class CardScreen(SessionScreen[None]):
     """A card on the screen.
 
     Args:
@@ -60,7 +60,7 @@ class CardScreen(DeskScreen[None]):
         """Make the card anew."""
         lines, heading, why = [], "", ""
         try:
-            card = self.desk.card(self._what)
+            card = card_for(self.session, self._what)
             heading = card.heading
             lines = text_of(card, max(30, min(WIDEST, self.size.width - 6))).splitlines()
         except NotDoneError as error:
@@ -89,11 +89,11 @@ class CardScreen(DeskScreen[None]):
 
     def action_of(self) -> None:
         """Ask what the card is to be of."""
-        question = f"A card of which date, {self.desk.settings.set_word}, status or state?"
+        question = f"A card of which date, {self.session.settings.set_word}, status or state?"
         self.app.push_screen(AskLine(question, self._of, self._what, "empty: all tunes"))
 
     def _of(self, what: str) -> None:
-        self.desk.card(what)
+        card_for(self.session, what)
         self._what = what
         self.query_one(LineList).cursor = 0
         self.call_after_refresh(self.refill)
@@ -108,7 +108,7 @@ class CardScreen(DeskScreen[None]):
         ending = path.suffix.lower()
         if ending not in {".html", ".txt"}:
             raise NotDoneError("the name of the file must end in .html or .txt")
-        card = self.desk.card(self._what)
+        card = card_for(self.session, self._what)
         html = ending == ".html"
         write_file(path, html_of(card, self._paper) if html else text_of(card))
         say(self.tune_app, f"Written to {path}.")

@@ -19,7 +19,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library.drawing import one_start, wrapped
 from tunememory.ui.questions import AskLine, PickLine, PickRow, PickScreen
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import bare, cell, joined, lines, plain, say
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import Lines, RowList
@@ -33,14 +33,14 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
     from textual.content import Content
 
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
     from tunememory.ui.text import Span
 
 
-def files_to_pick(desk: Desk) -> tuple[PickRow, ...]:
+def files_to_pick(session: Session) -> tuple[PickRow, ...]:
     """Every other repertoire file in the folder of the open one."""
     return tuple(
-        PickRow(str(path), path.stem, "", fold(path.stem)) for path in files_beside(desk.path)
+        PickRow(str(path), path.stem, "", fold(path.stem)) for path in files_beside(session.path)
     )
 
 
@@ -74,19 +74,19 @@ class PupilsScreen(PickScreen):
         self.app.push_screen(AskLine("What is the pupil called?", self._new, given), self._made)
 
     def _new(self, name: str) -> None:
-        file_for(self.desk.path, name)
+        file_for(self.session.path, name)
 
     def _made(self, name: str | None) -> None:
         if name is not None:
             with self.trying():
-                path = file_for(self.desk.path, name)
+                path = file_for(self.session.path, name)
                 self.query_one(PickLine).value = ""
                 self.tune_app.open_screen("pupil", path=path, create=True)
 
     def action_together(self) -> None:
         """Show who has which tune."""
         with self.trying():
-            self.tune_app.open_screen("together", paths=files_beside(self.desk.path))
+            self.tune_app.open_screen("together", paths=files_beside(self.session.path))
 
 
 ROOMY = 68
@@ -268,7 +268,7 @@ class PupilPage(HearingScreen[None]):
         """Open the file at first; show its tunes, the cursor on the one it was on."""
         try:
             if self._lesson is None:
-                self._lesson = Lesson(self._path, self.desk.clock, create=self._create)
+                self._lesson = Lesson(self._path, self.session.clock, create=self._create)
             found = self._lesson.rows()
         except NotDoneError as error:
             say(self.tune_app, str(error), "error")
@@ -277,7 +277,7 @@ class PupilPage(HearingScreen[None]):
         rows = self._rows
         here = rows.current
         place = next((n for n, row in enumerate(found) if here and row.tune == here.tune), 0)
-        rows.today = self.desk.day()
+        rows.today = self.session.day()
         rows.show(found, place)
         rows.display = bool(found)
         self.query_one("#none").display = not found
@@ -294,7 +294,7 @@ class PupilPage(HearingScreen[None]):
         own = lesson.next_line()
         said = []
         if line:
-            when = f"{ago(day, self.desk.day()).capitalize()}: "
+            when = f"{ago(day, self.session.day()).capitalize()}: "
             said.append(joined((when, "$quiet"), (line, "bold")))
         if own:
             said.append(joined(("Next time: ", "$quiet"), (own, "bold")))
@@ -378,7 +378,7 @@ class PupilPage(HearingScreen[None]):
     def _give(self, picked: tuple[str, ...] | None) -> None:
         if picked and self._lesson is not None:
             with self.trying():
-                given = self._lesson.give(self.desk, picked[0])
+                given = self._lesson.give(self.session, picked[0])
                 said = (
                     f"Given: {given.given[0]}." if given.given else f"Had already: {given.had[0]}."
                 )
@@ -415,7 +415,7 @@ BESIDE = 3
 """Cells beside a row: the mark before it and the bar that scrolls. The head leaves them too."""
 
 
-class TogetherScreen(DeskScreen[None]):
+class TogetherScreen(SessionScreen[None]):
     """A table of tunes and repertoire files; what most can start comes first.
 
     Args:
@@ -448,7 +448,7 @@ class TogetherScreen(DeskScreen[None]):
 
     def fill(self) -> None:
         """Read the files anew."""
-        made = self._table = table(self._paths, self.desk.clock)
+        made = self._table = table(self._paths, self.session.clock)
         rows = self.query_one(TableRows)
         rows.show(tuple(WhoHas(*row) for row in made.rows), rows.cursor)
         rows.focus()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
@@ -13,7 +14,7 @@ from tunememory.recall.check import RoundKind
 from tunememory.rounds.planning import RoundWish
 from tunememory.store.records import At
 from tunememory.ui.actions import SET, bind
-from tunememory.ui.screen import DeskScreen
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import joined, plain, say
 from tunememory.ui.today.widgets import Fading, StaffPicture, Steps
 from tunememory.ui.words import HEAD_ONLY, ago
@@ -36,7 +37,7 @@ MOST_MINUTES = 120
 """Of one round; a plan holds no more."""
 
 
-class TodayScreen(DeskScreen[None]):
+class TodayScreen(SessionScreen[None]):
     """The first screen."""
 
     HEAD = "Today"
@@ -104,11 +105,8 @@ class TodayScreen(DeskScreen[None]):
     def body(self) -> ComposeResult:
         """What is known already stands in them when they are first laid out; the rest is empty."""
         first = self.tune_app.first
-        if first is not None and self.tune_app.desk is None:
-            if first.view is not None:
-                self._put(first.view)
-            elif first.pick_up is not None:
-                self._put_pick_up(first.pick_up[1], first.pick_up[0], first.today)
+        if first is not None and first.pick_up is not None and self.tune_app.session is None:
+            self._put_pick_up(first.pick_up[1], first.pick_up[0], first.today)
         yield self._pick_up
         yield self._note
         with Container(id="sitting"):
@@ -118,18 +116,18 @@ class TodayScreen(DeskScreen[None]):
 
     def on_mount(self) -> None:
         """Look now and then whether a new day has begun."""
-        if self._steps.view is not None:
-            self._name_day(self._steps.view.day)
         self.set_interval(60, self._new_day)
 
     def _new_day(self) -> None:
         view = self._steps.view
-        if view is not None and self.desk.day() != view.day and self.is_current:
+        if view is not None and self.session.day() != view.day and self.is_current:
             self.refill()
 
     def fill(self) -> None:
         """Work out the day and show it."""
-        view = self.desk.today()
+        from tunememory.practice.today import today_view  # noqa: PLC0415 - not needed to paint
+
+        view = today_view(self.session)
         self._name_day(view.day)
         self._put(view)
 
@@ -174,7 +172,9 @@ class TodayScreen(DeskScreen[None]):
 
     def action_retune(self) -> None:
         """Take the next tuning that tunes of the repertoire are in; the plan follows."""
-        tunings = sorted({row.tuning for row in self.desk.rows()})
+        from tunememory.library.overview import tune_rows  # noqa: PLC0415 - not needed to paint
+
+        tunings = sorted({row.tuning for row in tune_rows(self.session)})
         if len(tunings) < 2:
             say(self.tune_app, "All tunes are in one tuning.")
             return
@@ -182,33 +182,39 @@ class TodayScreen(DeskScreen[None]):
         now = view.tuning if view else ""
         after = tunings[(tunings.index(now) + 1) % len(tunings)] if now in tunings else tunings[0]
         with self.trying():
-            self.desk.save_settings(replace(self.desk.settings, standing_tuning=after))
+            self.session.save_settings(replace(self.session.settings, standing_tuning=after))
             self.refill()
             say(self.tune_app, f"The instrument is in {after}.")
 
     def action_head_only(self) -> None:
         """Hold the sitting without the instrument, or with it again."""
+        from tunememory.practice.sitting import set_head_only, sitting_view  # noqa: PLC0415
+
         with self.trying():
-            head = self.desk.set_head_only(not self.desk.sitting().head_only).head_only
+            head = set_head_only(self.session, on=not sitting_view(self.session).head_only)
             self.refill()
             say(self.tune_app, "Today in the head." if head else "Today with the instrument.")
 
     def action_close_day(self) -> None:
         """Ask for the line to the next time, and close the day."""
+        from tunememory.practice.sitting import close_day, sitting_view  # noqa: PLC0415
         from tunememory.ui.questions import AskLine  # noqa: PLC0415 - not needed to paint
         from tunememory.ui.widgets.fields import titles_at_hand  # noqa: PLC0415
 
         with self.trying():
-            sitting = self.desk.sitting()
+            sitting = sitting_view(self.session)
             question = "Where shall we pick up next time?"
-            ask = AskLine(question, self.desk.close_day, sitting.own_pick_up, "one line",
-                          titles=titles_at_hand(self.desk))  # fmt: skip
+            closing = partial(close_day, self.session)
+            ask = AskLine(question, closing, sitting.own_pick_up, "one line",
+                          titles=titles_at_hand(self.session))  # fmt: skip
             self.app.push_screen(ask, self._day_closed)
 
     def _day_closed(self, line: str | None) -> None:
+        from tunememory.practice.sitting import close_day  # noqa: PLC0415 - not needed to paint
+
         with self.trying():
             if line is None:
-                self.desk.close_day()
+                close_day(self.session)
             self.refill()
             say(self.tune_app, "The day is closed. Everything is kept.")
 
@@ -217,11 +223,13 @@ class TodayScreen(DeskScreen[None]):
 
         A player who comes back after a long time is asked for the minutes first.
         """
-        if self.tune_app.desk is None:
+        from tunememory.practice.sitting import sitting_view  # noqa: PLC0415 - not needed to paint
+
+        if self.tune_app.session is None:
             return
         with self.trying():
             view = self._steps.view
-            back = view is not None and view.coming_back and self.desk.sitting().asks_minutes
+            back = view is not None and view.coming_back and sitting_view(self.session).asks_minutes
             if back and wish.minutes is None:
                 self._ask_minutes(wish)
             else:
@@ -245,15 +253,19 @@ class TodayScreen(DeskScreen[None]):
         self.app.push_screen(AskLine(question, keep, given, words=("begin", "not now")), go_on)
 
     def _begin(self, wish: RoundWish) -> None:
+        from tunememory.practice.sitting import go_to_step  # noqa: PLC0415 - not needed to paint
+        from tunememory.rounds.planning import plan_round  # noqa: PLC0415 - not needed to paint
+        from tunememory.rounds.running import RoundRun  # noqa: PLC0415 - not needed to paint
+
         kind = wish.kind
-        planned = self.desk.plan(kind, wish.minutes, wish.tuning, wish.only_kind)
+        planned = plan_round(self.session, kind, wish.minutes, wish.tuning, wish.only_kind)
         if not planned.asked:
             say(self.tune_app, planned.note or "Nothing to ask just now.")
             return
         view = self._steps.view
         if kind is not RoundKind.LOOSE and view is not None and view.at is not At(kind.value):
-            self.desk.go_to(At(kind.value))
-        run = self.desk.begin(planned)
+            go_to_step(self.session, At(kind.value))
+        run = RoundRun.begin(self.session, planned)
         self.tune_app.open_screen("round", self._round_left, run=run, planned=planned)
 
     def _round_left(self, _: object) -> None:
@@ -270,7 +282,7 @@ def _minutes_of(typed: str) -> float:
     """Read minutes for a round.
 
     Raises:
-        ServiceError: They make no sense.
+        NotDoneError: They make no sense.
     """
     try:
         minutes = float(typed.strip().replace(",", "."))

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
 
-    from tunememory.service.desk import Desk
+    from tunememory.session import Session
     from tunememory.ui.text import Span
 
 
@@ -357,10 +357,13 @@ def title_completed(line: str, titles: Sequence[str]) -> str:
     return ""
 
 
-def titles_at_hand(desk: Desk) -> tuple[str, ...]:
+def titles_at_hand(session: Session) -> tuple[str, ...]:
     """Return every title: those of the tunes to work on first, then by name."""
-    first = [item.tune.title for group in desk.work_list().groups for item in group.items]
-    return tuple(dict.fromkeys((*first, *(row.title for row in desk.rows()))))
+    from tunememory.library.overview import tune_rows  # noqa: PLC0415 - not needed to paint
+    from tunememory.practice.work_list import tunes_to_practise  # noqa: PLC0415 - not needed to paint
+
+    first = [item.tune.title for group in tunes_to_practise(session).groups for item in group.items]
+    return tuple(dict.fromkeys((*first, *(row.title for row in tune_rows(session)))))
 
 
 class TitleSuggester(Suggester):
