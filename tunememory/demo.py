@@ -27,7 +27,6 @@ from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind
 from tunememory.session import open_session
 from tunememory.store.beliefs import ParameterSet
 from tunememory.store.checks import Round
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import Date, DayOff, Heard, TuneSet
 
 if TYPE_CHECKING:
@@ -416,11 +415,8 @@ def make_demo(path: Path, clock: Clock, *, learned: bool = True) -> None:
     if path.exists():
         raise NotDoneError(f"{path} is there already: name a new file")
     with open_session(path, clock) as session:
-        try:
-            yesterday = session.day() - timedelta(days=1)
-            load_sample(session.repertoire, yesterday, clock.zone, learned=learned)
-        except RepertoireError as error:
-            raise NotDoneError(str(error)) from error
+        yesterday = session.day() - timedelta(days=1)
+        load_sample(session.repertoire, yesterday, clock.zone, learned=learned)
         session.reload()
         # Reading the beliefs replays the history and keeps the result.
         session.remembered.all()

@@ -8,7 +8,6 @@ from datetime import UTC, datetime
 
 from tunememory.errors import NotDoneError
 from tunememory.paths import log_folder
-from tunememory.store.errors import RepertoireError
 
 
 class UsageError(Exception):
@@ -20,7 +19,7 @@ def plain_error(error: Exception) -> int:
     if isinstance(error, UsageError):
         print(f"tunememory: {error}", file=sys.stderr)
         return 2
-    if isinstance(error, NotDoneError | RepertoireError):
+    if isinstance(error, NotDoneError):
         print(f"tunememory: {error}", file=sys.stderr)
         return 1
     if isinstance(error, OSError):

@@ -19,7 +19,6 @@ from tunememory.recall.fitting import ENOUGH_CHECKS, refit
 from tunememory.recall.replay import replayed, stored_beliefs
 from tunememory.session import FOCUS, SWITCHED_TO, in_use, last_look
 from tunememory.store.beliefs import ParameterSet
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import new_identity
 
 if TYPE_CHECKING:
@@ -124,18 +123,13 @@ def try_fit(session: Session) -> Tried:
     if found.better:
         kept = session.repertoire
         beliefs = stored_beliefs(replayed(tunes, kept.checks(), kept.practices(), own))
-    try:
-        with session.repertoire.writing():
-            stale = session.changed_elsewhere()
-            version = session.repertoire.add_parameters(made)
-            if found.better:
-                # Checks that came meanwhile are not in these beliefs: then the next to read
-                # the file works all out anew.
-                session.repertoire.save_beliefs(
-                    {} if stale else beliefs, parameters_version=version
-                )
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        stale = session.changed_elsewhere()
+        version = session.repertoire.add_parameters(made)
+        if found.better:
+            # Checks that came meanwhile are not in these beliefs: then the next to read
+            # the file works all out anew.
+            session.repertoire.save_beliefs({} if stale else beliefs, parameters_version=version)
     session.reload()
     each = found.won / found.held_out if found.held_out else 0.0
     return Tried(found.better, count, found.held_out, float(np.expm1(each)), _ranges(found))
@@ -158,12 +152,9 @@ def guess_with_other(session: Session) -> InUse:
         evidence=json.dumps({SWITCHED_TO: None if other is None else other.uuid}),
         active=False,
     )
-    try:
-        with session.repertoire.writing():
-            session.repertoire.add_parameters(switch)
-            session.repertoire.use_parameters(None if other is None else other.version)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        session.repertoire.add_parameters(switch)
+        session.repertoire.use_parameters(None if other is None else other.version)
     session.reload()
     # Reading the beliefs works them out anew and keeps them.
     session.remembered.all()
@@ -286,11 +277,8 @@ def look(session: Session) -> float:
         evidence=json.dumps(evidence),
         active=False,
     )
-    try:
-        with session.repertoire.writing():
-            session.repertoire.add_parameters(kept)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        session.repertoire.add_parameters(kept)
     session.reload()
     return focus
 

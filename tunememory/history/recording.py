@@ -13,7 +13,6 @@ from tunememory.recall.check import NAME, Check, Level, Prompt, RoundKind, stran
 from tunememory.recall.replay import capped, event_of, exposure_of, replayed
 from tunememory.recall.update import after
 from tunememory.session import About
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import new_identity
 
 if TYPE_CHECKING:
@@ -34,18 +33,15 @@ def record(session: Session, check: Check) -> None:
     if check.prompt is Prompt.JOIN:
         _record_join(session, check)
         return
-    try:
-        with session.repertoire.writing():
-            _read_anew(session, check.tune)
-            before = session.remembered.of(check.tune)
-            if _comes_after(check.at, before):
-                belief = after(before, event_of(check), session.params)
-            else:
-                # A late or merged check: put in its place in the history.
-                belief = _replayed(session, check.tune, checks=[check])
-            session.repertoire.record(check, belief.to_bytes())
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        _read_anew(session, check.tune)
+        before = session.remembered.of(check.tune)
+        if _comes_after(check.at, before):
+            belief = after(before, event_of(check), session.params)
+        else:
+            # A late or merged check: put in its place in the history.
+            belief = _replayed(session, check.tune, checks=[check])
+        session.repertoire.record(check, belief.to_bytes())
     session.remembered.put(check.tune, belief)
     if check.day != session.day():
         session.changed(About.CHECKS)
@@ -58,16 +54,13 @@ def withdraw(session: Session, check: Check) -> None:
     Raises:
         NotDoneError: It could not be written.
     """
-    try:
-        with session.repertoire.writing():
-            session.repertoire.withdraw(check.uuid, session.now(), None)
-            if check.prompt is Prompt.JOIN:
-                joins.changed(session)
-                return
-            belief = _replayed(session, check.tune)
-            _keep(session, check.tune, belief)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        session.repertoire.withdraw(check.uuid, session.now(), None)
+        if check.prompt is Prompt.JOIN:
+            joins.changed(session)
+            return
+        belief = _replayed(session, check.tune)
+        _keep(session, check.tune, belief)
     session.remembered.put(check.tune, belief)
     session.changed(About.CHECKS)
 
@@ -79,19 +72,16 @@ def record_practice(session: Session, entry: Practice) -> None:
         NotDoneError: It could not be written; nothing was.
     """
     belief = None
-    try:
-        with session.repertoire.writing():
-            _read_anew(session, entry.tune)
-            if entry.tune:
-                before = session.remembered.of(entry.tune)
-                if _comes_after(entry.at, before):
-                    exposure = exposure_of(entry, session.tune(entry.tune))
-                    belief = after(before, exposure, session.params)
-                else:
-                    belief = _replayed(session, entry.tune, practices=[entry])
-            session.repertoire.add_practice(entry, belief.to_bytes() if belief else None)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        _read_anew(session, entry.tune)
+        if entry.tune:
+            before = session.remembered.of(entry.tune)
+            if _comes_after(entry.at, before):
+                exposure = exposure_of(entry, session.tune(entry.tune))
+                belief = after(before, exposure, session.params)
+            else:
+                belief = _replayed(session, entry.tune, practices=[entry])
+        session.repertoire.add_practice(entry, belief.to_bytes() if belief else None)
     if belief is not None:
         session.remembered.put(entry.tune, belief)
     session.changed(About.PRACTICE)
@@ -104,14 +94,11 @@ def withdraw_practice(session: Session, entry: Practice) -> None:
         NotDoneError: It could not be written.
     """
     belief = None
-    try:
-        with session.repertoire.writing():
-            session.repertoire.withdraw_practice(entry.uuid, session.now(), None)
-            if entry.tune in session.tunes:
-                belief = _replayed(session, entry.tune)
-                _keep(session, entry.tune, belief)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        session.repertoire.withdraw_practice(entry.uuid, session.now(), None)
+        if entry.tune in session.tunes:
+            belief = _replayed(session, entry.tune)
+            _keep(session, entry.tune, belief)
     if belief is not None:
         session.remembered.put(entry.tune, belief)
     session.changed(About.PRACTICE)

@@ -15,7 +15,6 @@ from tunememory.music.metre import bar_quarters, metre_of_kind
 from tunememory.music.tune import Declared, Start, Status, Tune
 from tunememory.music.typed_starts import EntryError, key_of, read_start, tuning_of
 from tunememory.session import About, refresh
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import new_identity
 from tunememory.text import NOTE_LIMIT, clean_text, fold_title
 
@@ -214,13 +213,10 @@ def add_tune(session: Session, draft: Draft) -> Tune:
 
 def add_all(session: Session, tunes: Sequence[Tune]) -> Sequence[Tune]:
     """Add finished tunes in one transaction."""
-    try:
-        with session.repertoire.writing():
-            session.repertoire.add_tunes(tunes)
-            session.changed(About.TUNES)
-            twins.compare_new_starts(session, at_most=twins.AT_ONCE)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        session.repertoire.add_tunes(tunes)
+        session.changed(About.TUNES)
+        twins.compare_new_starts(session, at_most=twins.AT_ONCE)
     return tunes
 
 
@@ -242,20 +238,17 @@ def put(session: Session, tunes: Sequence[Tune]) -> None:
     Raises:
         NotDoneError: The file cannot be written; nothing was.
     """
-    try:
-        with session.repertoire.writing():
-            stale = set(session.repertoire.not_compared(tune.uuid for tune in tunes))
-            for tune in tunes:
-                before = session.repertoire.tune(tune.uuid)
-                session.repertoire.update_tune(tune)
-                if tune.uuid not in stale and _music_of(tune) == _music_of(before):
-                    session.repertoire.twins_hold(tune.uuid)
-            session.changed(About.TUNES)
-            for tune in tunes:
-                refresh(session, tune)
-            twins.compare_new_starts(session, at_most=twins.AT_ONCE)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        stale = set(session.repertoire.not_compared(tune.uuid for tune in tunes))
+        for tune in tunes:
+            before = session.repertoire.tune(tune.uuid)
+            session.repertoire.update_tune(tune)
+            if tune.uuid not in stale and _music_of(tune) == _music_of(before):
+                session.repertoire.twins_hold(tune.uuid)
+        session.changed(About.TUNES)
+        for tune in tunes:
+            refresh(session, tune)
+        twins.compare_new_starts(session, at_most=twins.AT_ONCE)
 
 
 def _music_of(tune: Tune) -> tuple[object, ...]:
@@ -275,11 +268,8 @@ def remove_tune(session: Session, uuid: str) -> None:
         NotDoneError: It is gone already, or the file cannot be written.
     """
     session.tune(uuid)
-    try:
-        with session.repertoire.writing():
-            session.repertoire.remove_tune(uuid)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        session.repertoire.remove_tune(uuid)
     session.changed(About.TUNES)
 
 

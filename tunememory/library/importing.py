@@ -16,7 +16,6 @@ from tunememory.music.abc.writing import facts_of
 from tunememory.music.scores.files import SUFFIXES, read_score
 from tunememory.music.tune import Declared, Status, Tune
 from tunememory.session import About, refresh
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import new_identity
 from tunememory.store.tunes import ImportedRow
 from tunememory.text import clean_text, fold_title
@@ -291,16 +290,13 @@ def _write(run: _Import) -> None:
     session = run.session
     if not (run.fresh or run.edited or run.rows):
         return
-    try:
-        with session.repertoire.writing():
-            session.repertoire.add_tunes(run.fresh)
-            for tune in run.edited:
-                session.repertoire.update_tune(tune)
-            for row in run.rows:
-                session.repertoire.remember_import(row)
-            session.changed(About.TUNES)
-            for tune in run.edited:
-                refresh(session, tune)
-            twins.compare_new_starts(session, at_most=twins.AT_ONCE)
-    except RepertoireError as error:
-        raise NotDoneError(str(error)) from error
+    with session.repertoire.writing():
+        session.repertoire.add_tunes(run.fresh)
+        for tune in run.edited:
+            session.repertoire.update_tune(tune)
+        for row in run.rows:
+            session.repertoire.remember_import(row)
+        session.changed(About.TUNES)
+        for tune in run.edited:
+            refresh(session, tune)
+        twins.compare_new_starts(session, at_most=twins.AT_ONCE)

@@ -21,7 +21,6 @@ from tunememory.rounds.choosing import another
 from tunememory.rounds.planning import asked_of, moment
 from tunememory.store.checks import Round
 from tunememory.store.days import Sitting
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import At, new_identity
 
 if TYPE_CHECKING:
@@ -131,10 +130,7 @@ class RoundRun:
             minutes=planned.minutes,
             tuning=tuning_of(planned.tuning),
         )
-        try:
-            session.repertoire.begin_round(row)
-        except RepertoireError as error:
-            raise NotDoneError(str(error)) from error
+        session.repertoire.begin_round(row)
         return cls(session, planned, uuid)
 
     @property
@@ -207,10 +203,7 @@ class RoundRun:
     def not_today(self) -> None:
         """Leave the present tune out of today's rounds."""
         asked = self._asked()
-        try:
-            self._session.repertoire.put_off(asked.of.uuid, self._session.day())
-        except RepertoireError as error:
-            raise NotDoneError(str(error)) from error
+        self._session.repertoire.put_off(asked.of.uuid, self._session.day())
         self._waiting.pop(0)
         if self.kind is not RoundKind.LAST:
             self._take_another(chance=False)
@@ -245,13 +238,10 @@ class RoundRun:
         """
         if self._waiting:
             return self.summary()
-        try:
-            with self._session.repertoire.writing():
-                self._session.repertoire.end_round(self._uuid, self._session.now())
-                if self._answered:
-                    after_round(self._session, self.kind)
-        except RepertoireError as error:
-            raise NotDoneError(str(error)) from error
+        with self._session.repertoire.writing():
+            self._session.repertoire.end_round(self._uuid, self._session.now())
+            if self._answered:
+                after_round(self._session, self.kind)
         return self.summary()
 
     def summary(self) -> RoundSummary:

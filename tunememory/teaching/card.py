@@ -20,7 +20,6 @@ from tunememory.music.metre import bar_quarters
 from tunememory.music.tune import Status
 from tunememory.paper import Paper, page_html
 from tunememory.recall.state import State
-from tunememory.store.errors import RepertoireError
 from tunememory.text import clean_text, fold_title
 
 if TYPE_CHECKING:
@@ -339,10 +338,7 @@ def card_of(session: Session, heading: str, uuids: Sequence[str]) -> Card:
     if not uuids:
         raise NotDoneError(f"{heading}: there is no tune to put on the card")
     if not session.repertoire.readonly:
-        try:
-            twins.ensure(session, uuids)
-        except RepertoireError as error:
-            raise NotDoneError(str(error)) from error
+        twins.ensure(session, uuids)
     alike = {
         uuid: [Alike(twin.title, twin.parts_at) for twin in twins.twins_of(session, uuid)]
         for uuid in uuids

@@ -11,9 +11,10 @@ from textual.screen import ModalScreen
 from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
+from tunememory.errors import NotDoneError
 from tunememory.text import fold
 from tunememory.ui.actions import bind
-from tunememory.ui.screen import SessionScreen, told
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Piece, cell, joined, plain
 from tunememory.ui.widgets.fields import TABS, Field, LineInput, TitleSuggester
 from tunememory.ui.widgets.lists import RowList
@@ -104,9 +105,7 @@ class AskLine(ModalScreen[str]):
         event.stop()
         try:
             self._keep(event.value)
-        except Exception as error:
-            if not told(error):
-                raise
+        except NotDoneError as error:
             wrong = self.query_one("#wrong", Static)
             wrong.update(plain(str(error)))
             wrong.display = True
@@ -446,9 +445,7 @@ class FormScreen(SessionScreen[str]):
         field = line.query_ancestor(Field)
         try:
             field.say(self.follow(str(field.id), line.value.strip()))
-        except Exception as error:
-            if not told(error):
-                raise
+        except NotDoneError as error:
             field.say(str(error) if complain else "", wrong=complain)
 
     @on(Input.Submitted)
@@ -462,9 +459,7 @@ class FormScreen(SessionScreen[str]):
         """Keep what is typed, or say what is wrong with it."""
         try:
             kept = self.keep()
-        except Exception as error:
-            if not told(error):
-                raise
+        except NotDoneError as error:
             self.say_under(self.lines()[0].name, str(error), wrong=True)
             self._inputs()[0].focus()
             return

@@ -158,13 +158,6 @@ LOW = 18
 """Rows below which a window is very low."""
 
 
-def told(error: BaseException) -> bool:
-    """Whether an error is one clear line for the player: of the service or of the file."""
-    from tunememory.store.errors import RepertoireError  # noqa: PLC0415 - only after a fault
-
-    return isinstance(error, NotDoneError | RepertoireError)
-
-
 class Trying:
     """Says an error of the service on the screen and goes on after the block."""
 
@@ -181,7 +174,7 @@ class Trying:
         trace: TracebackType | None,
     ) -> bool:
         """Whether the error was one that the player is told, and was said."""
-        if error is None or not told(error):
+        if not isinstance(error, NotDoneError):
             return False
         say(self._app, str(error), "error")
         return True

@@ -22,9 +22,8 @@ from tunememory.settings import (
     THEMES,
     Settings,
 )
-from tunememory.store.errors import RepertoireError
 from tunememory.ui.actions import bind
-from tunememory.ui.screen import SessionScreen, told
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, plain
 from tunememory.ui.widgets.lists import RowList
 from tunememory.ui.words import counted
@@ -211,7 +210,7 @@ class SettingsScreen(SessionScreen[None]):
         self._worker = None
         error = event.worker.error
         if event.state is WorkerState.ERROR and error is not None:
-            if not told(error):
+            if not isinstance(error, NotDoneError):
                 raise error
             self._say(str(error), "$lost")
         self.session.reload()
@@ -260,7 +259,7 @@ class SettingsScreen(SessionScreen[None]):
     def _keep(self, settings: Settings) -> bool:
         try:
             self.session.save_settings(settings)
-        except (NotDoneError, RepertoireError) as error:
+        except NotDoneError as error:
             # Where the eye is, beside the line that has to be written anew.
             self._say(str(error), "$lost")
             return False

@@ -10,6 +10,7 @@ from textual import work
 from textual.containers import VerticalScroll
 from textual.worker import Worker, WorkerState
 
+from tunememory.errors import NotDoneError
 from tunememory.forecast.how_well import OWN_LEVEL, HowWell, how_well_guessed, sentences
 from tunememory.session import open_session
 from tunememory.ui.actions import bind
@@ -27,7 +28,7 @@ from tunememory.ui.canvas import (
     staff_height,
 )
 from tunememory.ui.library.drawing import wrapped
-from tunememory.ui.screen import SessionScreen, told
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, say, width_of
 from tunememory.ui.widgets.lists import Lines
 from tunememory.ui.words import counted, figures
@@ -167,7 +168,7 @@ class HowWellScreen(SessionScreen[None]):
         if event.state is WorkerState.SUCCESS and isinstance(event.worker.result, HowWell):
             self._show(event.worker.result)
         elif event.state is WorkerState.ERROR and event.worker.error is not None:
-            if not told(event.worker.error):
+            if not isinstance(event.worker.error, NotDoneError):
                 raise event.worker.error
             say(self.tune_app, str(event.worker.error), "error")
 

@@ -10,12 +10,13 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from tunememory.errors import NotDoneError
 from tunememory.forecast.year import YearAhead, assumed, sentence, year_ahead
 from tunememory.session import open_session
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import bar_row, curve_lines
 from tunememory.ui.library.drawing import wrapped
-from tunememory.ui.screen import SessionScreen, told
+from tunememory.ui.screen import SessionScreen
 from tunememory.ui.widgets.lists import Lines
 from tunememory.ui.words import counted
 
@@ -173,7 +174,7 @@ class ForecastScreen(SessionScreen[None]):
         if event.state is WorkerState.SUCCESS and isinstance(event.worker.result, YearAhead):
             self._show(event.worker.result)
         elif event.state is WorkerState.ERROR and error is not None:
-            if not told(error):
+            if not isinstance(error, NotDoneError):
                 raise error
             self._say(f"{error}.")
 

@@ -27,7 +27,6 @@ from tunememory.practice.ways import (
     write_way,
 )
 from tunememory.practice.work_list import tunes_to_practise
-from tunememory.store.errors import RepertoireError
 from tunememory.store.records import At
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
@@ -236,7 +235,7 @@ class PracticeLog(PracticeByEar):
     def on_unmount(self) -> None:
         """Keep the minutes also when the whole app ends."""
         if self.tune_app.session is not None and not self._left:
-            with suppress(NotDoneError, RepertoireError):
+            with suppress(NotDoneError):
                 self.keep_minutes()
 
 
