@@ -22,11 +22,12 @@ from tunememory.clock import fixed_clock
 from tunememory.music.key import Key
 from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.tune import Start, Tune
-from tunememory.recall.check import Check, Level, Prompt, RoundKind, new_identity, prompt_strands
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, prompt_strands
 from tunememory.rounds import planning
 from tunememory.rounds.planning import plan_round
 from tunememory.rounds.running import RoundRun
 from tunememory.session import open_session, rebuild
+from tunememory.store.records import new_identity
 from tunememory.text import fold
 
 NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)

@@ -23,8 +23,9 @@ from tunememory.practice.heard import all_heard, want_heard, write_heard
 from tunememory.practice.journal import journal_days
 from tunememory.practice.sitting import close_day, go_to_step, sitting_view, stop_for_pain
 from tunememory.practice.ways import log_practice
-from tunememory.recall.check import At, Check, Level, Prompt, RoundKind, join_to
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.session import Session, differing, open_session
+from tunememory.store.records import At
 
 NOW = datetime(2026, 11, 24, 19, 30, tzinfo=UTC)
 

@@ -17,7 +17,7 @@ from tunememory.dates.recurrence import (
     read_day,
     tunes_of,
 )
-from tunememory.recall.check import Date, DayOff, TuneSet
+from tunememory.store.records import Date, DayOff, TuneSet
 
 SESSION = Date(
     "session", "Kitchen", date(2026, 1, 1), rule="FREQ=WEEKLY;BYDAY=TH",

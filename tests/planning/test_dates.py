@@ -19,7 +19,7 @@ from tunememory.dates.agenda import (
     load,
     to_ask_about,
 )
-from tunememory.recall.check import Date, TuneSet
+from tunememory.store.records import Date, TuneSet
 
 FESTIVAL = Date("festival", "Estuary", date(2026, 12, 7), tunes=("a",), sets=("low",))
 SESSION = Date("session", "Kitchen", date(2026, 1, 1), rule="FREQ=WEEKLY;BYDAY=TH", tunes=("b",))

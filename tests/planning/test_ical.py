@@ -19,7 +19,7 @@ from tunememory.dates.icalendar import (
     unescaped,
     write_calendar,
 )
-from tunememory.recall.check import Date
+from tunememory.store.records import Date
 from tunememory.text import clean_text
 
 STAMP = datetime(2026, 11, 25, 19, 30, tzinfo=UTC)

@@ -14,10 +14,11 @@ from tunememory.music.key import Key
 from tunememory.music.tune import Start, Status, Tune
 from tunememory.practice.sitting import Step
 from tunememory.practice.today import Fades, TodayView, TuneMark
-from tunememory.recall.check import At, Level, Prompt, RoundKind
+from tunememory.recall.check import Level, Prompt, RoundKind
 from tunememory.recall.state import Chance, Rated, State
 from tunememory.rounds.planning import Asked, Planned
 from tunememory.settings import Settings, checked
+from tunememory.store.records import At
 
 _STATES = ((0.8, State.SAFE), (0.5, State.FADING), (0.2, State.RUSTY), (0.0, State.LOST))
 

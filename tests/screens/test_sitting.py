@@ -9,10 +9,11 @@ from tunememory.dates.changing import DateDraft, save_date
 from tunememory.library.adding import Draft, add_tune
 from tunememory.practice.sitting import close_day, log_minutes, sitting_view
 from tunememory.practice.ways import log_practice
-from tunememory.recall.check import At, Level, RoundKind
+from tunememory.recall.check import Level, RoundKind
 from tunememory.recall.state import State
 from tunememory.rounds.planning import RoundWish, plan_round
 from tunememory.session import open_session
+from tunememory.store.records import At
 from tunememory.ui.app import TuneApp
 from tunememory.ui.round.screen import RoundScreen
 from tunememory.ui.text import say

@@ -2,8 +2,9 @@
 
 import pytest
 
-from tunememory.recall.check import At, RoundKind
+from tunememory.recall.check import RoundKind
 from tunememory.recall.state import State
+from tunememory.store.records import At
 from tunememory.ui.questions import AskLine, ConfirmScreen
 from tunememory.ui.today.widgets import NOT_ASKED, StaffPicture, Steps, draw, head_of
 from tunememory.ui.widgets.fields import LineInput

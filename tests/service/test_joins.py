@@ -15,10 +15,11 @@ from tunememory.library.overview import tune_view
 from tunememory.library.sets import set_view
 from tunememory.music.tune import Status
 from tunememory.practice.today import today_view
-from tunememory.recall.check import Level, Prompt, RoundKind, TuneSet
+from tunememory.recall.check import Level, Prompt, RoundKind
 from tunememory.rounds.planning import plan_round, plan_set
 from tunememory.rounds.running import RoundRun
 from tunememory.session import Session, differing, open_session, rebuild
+from tunememory.store.records import TuneSet
 
 Kept = Callable[..., list[str]]
 

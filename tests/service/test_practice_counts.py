@@ -29,16 +29,9 @@ from tunememory.music.key import Key
 from tunememory.music.tune import Declared, Start, Tune
 from tunememory.practice.sitting import set_pick_up
 from tunememory.practice.ways import log_practice
-from tunememory.recall.check import (
-    Check,
-    Level,
-    Practice,
-    Prompt,
-    RoundKind,
-    column_of,
-    new_identity,
-)
+from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind, column_of
 from tunememory.session import Session, differing, open_session, rebuild
+from tunememory.store.records import new_identity
 
 Kept = Callable[..., list[str]]
 

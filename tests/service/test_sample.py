@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import UTC, date, datetime
-from importlib import importlib as sample
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from tunememory import demo as sample
 from tunememory.clock import fixed_clock
 from tunememory.demo import (
     COLUMNS,

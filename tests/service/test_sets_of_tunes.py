@@ -10,8 +10,9 @@ import pytest
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record, record_check_away
 from tunememory.library.sets import all_sets, remove_set, save_set, set_view
-from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to, new_identity
+from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.session import Session
+from tunememory.store.records import new_identity
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")
@@ -81,9 +82,9 @@ def test_sets_are_changed_and_taken_apart(session: Session, kept: Kept) -> None:
     assert [view.name for view in all_sets(session)] == ["Ebb", "Low Tide"]
     remove_set(session, made.uuid)
     assert [view.name for view in all_sets(session)] == ["Ebb"]
-    for gone in (session.set_view, session.remove_set):
+    for gone in (set_view, remove_set):
         with pytest.raises(NotDoneError, match="no longer"):
-            gone(made.uuid)
+            gone(session, made.uuid)
 
 
 def test_what_is_no_set_is_refused(session: Session, kept: Kept) -> None:

@@ -24,10 +24,11 @@ from tunememory.practice.sitting import (
 )
 from tunememory.practice.today import today_view
 from tunememory.practice.ways import log_practice
-from tunememory.recall.check import At, Level, RoundKind
+from tunememory.recall.check import Level, RoundKind
 from tunememory.rounds.planning import plan_round
 from tunememory.rounds.running import RoundRun
 from tunememory.session import Session, open_session
+from tunememory.store.records import At
 
 Kept = Callable[..., list[str]]
 
@@ -54,7 +55,8 @@ def test_each_step_done_leads_to_the_next(session: Session, kept: Kept, clock: C
     with open_session(session.path, clock) as other:
         assert sitting_view(other).at is At.PRACTICE  # left and come back to
         assert today_view(other).at is At.PRACTICE
-    assert go_to_step(session, At.LAST).at is At.LAST
+    go_to_step(session, At.LAST)
+    assert sitting_view(session).at is At.LAST
     play(session, RoundKind.LAST)
     assert sitting_view(session).at is At.OVER
 
@@ -145,13 +147,15 @@ def test_a_loose_round_or_a_second_first_round_moves_nothing(session: Session, k
 def test_any_step_can_be_skipped_and_gone_back_to(session: Session, kept: Kept) -> None:
     kept(3)
     for step in (At.LAST, At.FIRST, At.OVER, At.PRACTICE):
-        assert go_to_step(session, step).at is step
+        go_to_step(session, step)
+        assert sitting_view(session).at is step
 
 
 def test_the_closing_line_is_the_next_days_first(session: Session, kept: Kept, hands: Any) -> None:
     kept(3)
     day = session.day()
-    closed = close_day(session, "  B part of the new one:\n phrase 3 ")
+    close_day(session, "  B part of the new one:\n phrase 3 ")
+    closed = sitting_view(session)
     assert (closed.closed, closed.at) == (True, At.OVER)
     assert closed.own_pick_up == "B part of the new one: phrase 3"
     assert closed.pick_up == ""
@@ -165,7 +169,8 @@ def test_the_closing_line_is_the_next_days_first(session: Session, kept: Kept, h
 def test_closing_without_a_line_keeps_the_one_written_before(session: Session, kept: Kept) -> None:
     kept(3)
     set_pick_up(session, "the turn")
-    assert close_day(session).own_pick_up == "the turn"
+    close_day(session)
+    assert sitting_view(session).own_pick_up == "the turn"
     set_pick_up(session, "")
     assert sitting_view(session).own_pick_up == ""
 
@@ -173,20 +178,24 @@ def test_closing_without_a_line_keeps_the_one_written_before(session: Session, k
 def test_a_closed_day_can_be_opened_again(session: Session, kept: Kept) -> None:
     kept(3)
     close_day(session, "x")
-    opened = go_to_step(session, At.PRACTICE)
+    go_to_step(session, At.PRACTICE)
+    opened = sitting_view(session)
     assert (opened.closed, opened.at, opened.own_pick_up) == (False, At.PRACTICE, "x")
 
 
 def test_stopping_for_pain_ends_it_and_keeps_everything(session: Session, kept: Kept) -> None:
     kept(5)
     play(session, RoundKind.FIRST, most=2)
-    stopped = stop_for_pain(session, 6.5)
+    stop_for_pain(session, 6.5)
+    stopped = sitting_view(session)
     assert (stopped.stopped, stopped.closed, stopped.at) == (True, True, At.OVER)
     assert stopped.minutes.instrument == 6.5
     assert len(session.repertoire.checks()) == 2
-    again = go_to_step(session, At.PRACTICE)
+    go_to_step(session, At.PRACTICE)
+    again = sitting_view(session)
     assert not again.stopped
-    assert stop_for_pain(session, 9999.0).stopped  # the clock had been left running
+    stop_for_pain(session, 9999.0)  # the clock had been left running
+    assert sitting_view(session).stopped
 
 
 def test_minutes_with_the_instrument_and_in_the_head_are_apart(
@@ -195,7 +204,8 @@ def test_minutes_with_the_instrument_and_in_the_head_are_apart(
     (uuid, *_) = kept(3)
     log_practice(session, uuid, "scale", 4.0)
     log_minutes(session, 2.0)
-    assert set_head_only(session, True).head_only
+    assert set_head_only(session, on=True)
+    assert sitting_view(session).head_only
     log_practice(session, uuid, "sing", 3.0)
     log_practice(session, uuid, "scale", 1.0, head_only=False)
     log_minutes(session, 0.5)
@@ -265,5 +275,6 @@ def test_a_day_off_and_the_eve_of_a_date_are_told(session: Session, kept: Kept, 
     # The day for heads is held so unless the player says otherwise.
     assert sitting_view(session).head_only
     assert today_view(session).head_only
-    assert not set_head_only(session, False).head_only
+    assert not set_head_only(session, on=False)
+    assert not sitting_view(session).head_only
     assert not sitting_view(session).head_only

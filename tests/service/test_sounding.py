@@ -136,13 +136,13 @@ def test_the_same_start_always_sounds_the_same(session) -> None:
 def test_making_a_sound_ready_loads_no_numpy() -> None:
     code = (
         "import sys\n"
-        "from tunememory.library.sound import sound\n"
+        "from tunememory.library.sound import sound_of\n"
         "from tunememory.settings import Settings\n"
         "from tunememory.music.tune import Tune, Start\n"
         "from tunememory.music.pitch import Note, Pitch\n"
         "from fractions import Fraction\n"
         "tune = Tune('x', ('It',), starts=(Start('A', (Note(Pitch(4, 'D'), Fraction(1)),)),))\n"
-        "print(sound(tune, Settings()).seconds)\n"
+        "print(sound_of(tune, Settings()).seconds)\n"
         "import tunememory.music.sound.player\n"
         "assert 'numpy' not in sys.modules\n"
     )

@@ -16,7 +16,8 @@ from tunememory.music.key import MODES, Key
 from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.strings import NICKNAMES, Tuning
 from tunememory.music.tune import Declared, Start, Status, Tune
-from tunememory.recall.check import Check, Date, DayOff, Level, Practice, Prompt, RoundKind, TuneSet
+from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind
+from tunememory.store.records import Date, DayOff, TuneSet
 from tunememory.text import NOTE_LIMIT, clean_text
 
 ROOT = Path(__file__).parents[2]

@@ -15,8 +15,8 @@ from tests.store.making import (
     a_tune,
     identity,
 )
-from tunememory.recall.check import At, Heard
 from tunememory.store.days import Sitting
+from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
 
 DAY = date(2026, 3, 14)

@@ -4,9 +4,10 @@ from datetime import date, timedelta
 import pytest
 
 from tests.store.making import NOON, a_check, a_date, a_practice, a_tune, identity
-from tunememory.recall.check import At, Heard, Level, Prompt, join_to
+from tunememory.recall.check import Level, Prompt, join_to
 from tunememory.store.days import Sitting
 from tunememory.store.errors import Damaged, RepertoireError, Unknown
+from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
 
 DAY = NOON.date()

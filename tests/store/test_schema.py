@@ -16,8 +16,9 @@ from tests.store.making import (
 )
 from tunememory.music.key import MODES
 from tunememory.music.tune import Declared, Status
-from tunememory.recall.check import At, Heard, RoundKind
+from tunememory.recall.check import RoundKind
 from tunememory.store.days import Sitting
+from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.schema import APPLICATION_ID, STEPS
 

@@ -10,8 +10,8 @@ from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, date
 from tunememory.dates.overview import all_dates, date_view, dates_to_tell
 from tunememory.library.overview import tune_rows
 from tunememory.practice.journal import journal_of
-from tunememory.recall.check import Date
 from tunememory.session import About
+from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import DateRows, DateTuneRows, PlayedRows
 
 PAST = "5f0c1d9e-2a51-4c55-9f0e-8b7a4a3f6d21"

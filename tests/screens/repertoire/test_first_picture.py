@@ -9,8 +9,8 @@ from textual import events
 from tests.screens.repertoire.conftest import NOW
 from tunememory.clock import fixed_clock
 from tunememory.practice.today import prepare, today_view
-from tunememory.recall.check import At
 from tunememory.session import open_session
+from tunememory.store.records import At
 from tunememory.ui.app import TuneApp
 from tunememory.ui.library.edit import EditScreen
 from tunememory.ui.round.screen import RoundScreen

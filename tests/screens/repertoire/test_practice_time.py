@@ -7,7 +7,7 @@ import pytest
 from tests.screens.repertoire.practice_seen import name, work
 from tunememory.practice.journal import journal_of
 from tunememory.practice.sitting import sitting_view
-from tunememory.recall.check import At
+from tunememory.store.records import At
 from tunememory.ui.practice.widgets import PracticeClock
 
 

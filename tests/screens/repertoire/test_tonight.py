@@ -10,8 +10,8 @@ from tunememory.dates.overview import played_there
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.library.adding import Draft
 from tunememory.library.sets import save_set
-from tunememory.recall.check import Date
 from tunememory.session import About
+from tunememory.store.records import Date
 from tunememory.ui.library.sets import TonightRows
 from tunememory.ui.widgets.lists import LineList
 
