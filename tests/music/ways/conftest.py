@@ -6,8 +6,9 @@ from fractions import Fraction
 import pytest
 from hypothesis import strategies as st
 
+from tests.music.conftest import Draw as DrawMusic
 from tunememory.music.abc.notes import parse_notes
-from tunememory.music.key import MODES, Key
+from tunememory.music.key import Key
 from tunememory.music.pitch import Note
 from tunememory.music.spelling import spell
 from tunememory.music.strings import NICKNAMES, STANDARD, Tuning
@@ -49,17 +50,13 @@ def subject() -> Callable[..., Subject]:
     return make
 
 
-class Draw:
-    keys = st.builds(
-        Key,
-        st.sampled_from([letter + sign for letter in "CDEFGAB" for sign in ("", "#", "b")]),
-        st.sampled_from(MODES),
-    ).filter(lambda key: abs(key.fifths) <= 7)
+class Draw(DrawMusic):
+    """Strategies shared by the tests of the ways."""
+
     tunings = st.one_of(
         st.sampled_from(list(NICKNAMES)),
         st.lists(st.integers(40, 80), min_size=1, max_size=6),
     ).map(lambda strings: Tuning(tuple(strings)))
-    lengths = st.sampled_from([Fraction(n, d) for n, d in ((1, 4), (1, 3), (1, 2), (1, 1), (3, 2))])
 
     @st.composite
     @staticmethod

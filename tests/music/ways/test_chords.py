@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.ways.conftest import METRES, a_start
+from tests.music.ways.conftest import METRES, a_start
 from tunememory.music.fingering import COMMON_BAR, drone_strings, fingering
 from tunememory.music.key import MODES, Key
 from tunememory.music.metre import bar_quarters

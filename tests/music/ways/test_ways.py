@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.ways.conftest import a_start
+from tests.music.ways.conftest import a_start
 from tunememory.music.fingering import fingering
 from tunememory.music.key import MODES, Key
 from tunememory.music.strings import STANDARD, parse_tuning

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.ways.conftest import a_start
+from tests.music.ways.conftest import a_start
 from tunememory.music.abc.notes import write_notes
 from tunememory.music.key import Key
 from tunememory.music.metre import bar_quarters

@@ -241,7 +241,7 @@ def test_not_even_by_opening_the_terminal_itself(players, tmp_path) -> None:
     )
     done = subprocess.run(
         [sys.executable, "-c", script],
-        cwd=Path(__file__).parents[2],
+        cwd=Path(__file__).parents[3],
         start_new_session=True,
         timeout=30,
         check=False,
@@ -294,7 +294,7 @@ def test_a_program_that_ends_takes_its_sound_along(players, tmp_path) -> None:
         capture_output=True,
         text=True,
         check=False,
-        cwd=Path(__file__).parents[2],
+        cwd=Path(__file__).parents[3],
         timeout=30,
     )
     assert (run.returncode, run.stdout, run.stderr) == (0, "", "")
