@@ -3,10 +3,18 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import fixed_clock
 from tunememory.demo import make_demo
+
+# A busy machine fails nothing: no example has a deadline. Fixtures made once a test hold for all
+# its examples, and no test here minds.
+settings.register_profile(
+    "tunememory", deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+settings.load_profile("tunememory")
 
 
 @pytest.fixture(autouse=True)

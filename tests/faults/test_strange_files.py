@@ -4,7 +4,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.store.making import a_check
@@ -109,7 +109,6 @@ def test_a_file_cut_short_is_left_as_it_is(path: Path, part: float) -> None:
     assert [entry.name for entry in path.parent.iterdir()] == ["mine.tunes"]
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(data=st.data())
 def test_damage_anywhere_never_shows_as_anything_but_one_line(
     path: Path, data: st.DataObject

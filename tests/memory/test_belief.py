@@ -13,7 +13,7 @@ def same(a: TuneBelief, b: TuneBelief) -> bool:
     return a.to_bytes() == b.to_bytes()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(0, 10_000))
 def test_bytes_read_back_to_the_bit(made_up_seed):
     rng = np.random.default_rng(made_up_seed)

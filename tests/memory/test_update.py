@@ -188,7 +188,7 @@ def test_the_belief_given_is_left_alone():
     assert belief.to_bytes() == kept
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(

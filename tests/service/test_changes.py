@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tunememory.errors import NotDoneError
@@ -119,7 +119,7 @@ def test_same_title_forgives_articles_case_and_accents(session: Session) -> None
 TEXT = st.text(alphabet=string.printable + "éøß[]\x1b\u202e“”", max_size=30)
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60)
 @given(
     st.lists(TEXT, max_size=3),
     TEXT,

@@ -131,7 +131,7 @@ steps = st.lists(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(steps)
 def test_whatever_comes_and_goes_the_history_gives_the_same_bits(
     tmp_path_factory: Any, history: list[tuple[str, int, float, bool, Level]]

@@ -24,7 +24,7 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Repertoire]:
         yield repertoire
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(making.tunes)
 def test_a_tune_comes_back_as_it_was(shared: Repertoire, tune: Tune) -> None:
     tune = replace(tune, uuid=str(uuid4()))
@@ -33,7 +33,7 @@ def test_a_tune_comes_back_as_it_was(shared: Repertoire, tune: Tune) -> None:
     assert shared.tunes()[-1] == tune
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(making.tunes, making.tunes)
 def test_an_edit_leaves_nothing_of_what_was(shared: Repertoire, old: Tune, new: Tune) -> None:
     old = replace(old, uuid=str(uuid4()))

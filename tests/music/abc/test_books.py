@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.music.abc.books import iter_book, read_book, read_one
@@ -247,7 +247,6 @@ def test_read_one_gives_what_the_book_gave():
 
 
 @given(st.binary(max_size=400) | st.text(max_size=400).map(str.encode))
-@settings(deadline=None)
 def test_any_bytes_give_tunes_or_refusals(data):
     result = read_book(data)
     assert result.tunes
@@ -259,7 +258,6 @@ def test_any_bytes_give_tunes_or_refusals(data):
     ["X:1", "T:One", "K:D", "K:", "M:6/8", "", "abc def|", "|:", ":|", "P:B", "%%x", "% c", "text",
      "[V:2]", "V:1", "w:la", "+:go", "L:1/4", "a>b (3cde|1 f:|2 g||", "[K:Em]", "\\", "[1", "z4"]),
     max_size=30))  # fmt: skip
-@settings(deadline=None)
 def test_any_order_of_lines_gives_tunes_or_refusals(lines):
     result = read_book("\n".join(lines).encode())
     numbers = {place for place, line in enumerate(lines, 1) if line == "X:1"}

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.music.abc.books import read_book
@@ -107,7 +107,6 @@ def tunes(draw):
 
 
 @given(st.lists(tunes(), min_size=1, max_size=4))
-@settings(deadline=None)
 def test_every_fact_of_every_tune_survives_out_and_in(some):
     result = read_book(write_book(some).encode())
     read = [tune for tune in result.tunes if isinstance(tune, ReadTune)]
@@ -204,7 +203,6 @@ def test_an_empty_repertoire_is_an_empty_book():
 
 
 @given(st.integers(0, 900), st.integers(0, 30), st.text(max_size=12), st.integers(0, 900))
-@settings(deadline=None)
 def test_a_book_of_ours_spoilt_anywhere_still_reads(at, cut, text, other):
     book = write_book([JIG])
     book = book[:at] + text + book[at + cut :]

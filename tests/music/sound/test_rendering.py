@@ -153,7 +153,7 @@ def test_nothing_at_all_is_silence() -> None:
     assert not together([np.zeros(0), np.zeros(5)]).any()
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(st.integers(-1, 11), st.sampled_from("CDEFGAB"), st.integers(-2, 2),

@@ -12,7 +12,7 @@ from tunememory.music.ways.registry import WAYS, material, next_way
 ids = st.sampled_from(list(WAYS))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.data())
 def test_every_way_takes_every_tune(draw, data):
     subject = data.draw(draw.subjects())
