@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.service.conftest import Hands
+from tests.conftest import Hands
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import (

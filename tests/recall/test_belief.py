@@ -3,6 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import MODEL, TuneBelief, first_belief, stack
 from tunememory.recall.parameters import PRIOR
@@ -51,7 +52,7 @@ def test_bytes_too_many_are_refused():
         TuneBelief.from_bytes(good + b"\0")
 
 
-def test_stacked_beliefs_come_apart_again(made_up):
+def test_stacked_beliefs_come_apart_again():
     firsts, histories = made_up(12, 4, seed=3)
     tunes = [after(b, h[0], PRIOR) if h else b for b, h in zip(firsts, histories, strict=True)]
     side_by_side = stack(tunes, [f"tune {i}" for i in range(12)])

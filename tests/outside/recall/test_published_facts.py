@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.outside.memory.populations import Population, one_strand
+from tests.outside.recall.populations import Population, one_strand
 from tunememory.history.days import HOW, Pace
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief

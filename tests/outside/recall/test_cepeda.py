@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 from scipy import optimize
 
-from tests.outside.memory.populations import one_strand
+from tests.outside.recall.populations import one_strand
 from tunememory.recall.forgetting import chance
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.update import EventRows, advance

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from tests.recall.made_up import made_up
 from tunememory.forecast.how_well import (
     ENOUGH,
     ENOUGH_IN_A_STEP,
@@ -149,7 +150,7 @@ def test_only_the_first_meeting_of_a_day_counts_and_only_cold():
     assert got.chance.tolist() == [said[0][0], said[0][2], said[5][0]]
 
 
-def test_looking_back_at_many_tunes(made_up):
+def test_looking_back_at_many_tunes():
     firsts, histories = made_up(30, 8, seed=12)
     got = looked_back(firsts, histories, PRIOR)
     alone = [looked_back([f], [h], PRIOR) for f, h in zip(firsts, histories, strict=True)]
@@ -159,7 +160,7 @@ def test_looking_back_at_many_tunes(made_up):
     assert calibrate(again).log_loss == pytest.approx(calibrate(got).log_loss)
 
 
-def test_a_window_keeps_what_was_said_of_its_checks(made_up):
+def test_a_window_keeps_what_was_said_of_its_checks():
     firsts, histories = made_up(30, 8, seed=13)
     whole = looked_back(firsts, histories, PRIOR)
     cuts = [-np.inf, *np.quantile(whole.at, [0.3, 0.6]), np.inf]

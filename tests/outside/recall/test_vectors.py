@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy import integrate, signal, special, stats
 
-from tests.outside.memory.populations import one_strand
+from tests.outside.recall.populations import one_strand
 from tunememory.recall.belief import stack
 from tunememory.recall.forgetting import GAP, SHORTEST, chance, level_chances
 from tunememory.recall.parameters import PRIOR, Parameters

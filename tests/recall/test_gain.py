@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
+from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
 from tunememory.recall.forgetting import chance, felt_days, level_chances, widening
@@ -47,7 +48,7 @@ def exact_gain(beliefs, at, params, horizon, tune, column):
     return float(weight @ (asked - later(0.0, felt[1], max(w_not - w_now, 0.0))))
 
 
-def test_close_to_a_fine_grid(made_up):
+def test_close_to_a_fine_grid():
     firsts, histories = made_up(8, 6, seed=8)
     beliefs = stack(replay(firsts, histories, PRIOR))
     at = float(np.nanmax(beliefs.exposed_at)) + 1.0

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
+from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Entry, first_beliefs
 from tunememory.recall.fitting import (
@@ -79,7 +80,7 @@ def test_working_scales_there_and_back():
     assert back.lapse == pytest.approx(0.08)
 
 
-def test_log_likelihood_is_the_sum_of_what_single_updates_say(made_up):
+def test_log_likelihood_is_the_sum_of_what_single_updates_say():
     _, histories = made_up(15, 5, seed=5)
     entries = [Entry((0, 1, 2, 3, 4, 5), Declared.KNOWN, 9000.0) for _ in histories]
     total, count = log_likelihood(entries, histories, PRIOR)

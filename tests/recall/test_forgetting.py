@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from scipy import integrate, special, stats
 
+from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
 from tunememory.recall.forgetting import (
@@ -53,7 +54,7 @@ def test_absent_strands_have_no_chance():
     assert np.isnan(level_chances(beliefs, 3.0, PRIOR)[0, 1]).all()
 
 
-def test_levels_sum_to_one_and_the_top_two_are_the_chance(made_up):
+def test_levels_sum_to_one_and_the_top_two_are_the_chance():
     firsts, histories = made_up(40, 6, seed=1)
     beliefs = stack(replay(firsts, histories, PRIOR))
     levels = level_chances(beliefs, 9500.0, PRIOR)[beliefs.present]

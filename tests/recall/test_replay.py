@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
 
+from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
 from tunememory.recall.forgetting import chance
@@ -10,7 +11,7 @@ from tunememory.recall.update import CheckEvent, after
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
-def test_all_at_once_is_one_by_one_to_the_bit(made_up, seed):
+def test_all_at_once_is_one_by_one_to_the_bit(seed):
     firsts, histories = made_up(60, 12, seed)
     together = replay(firsts, histories, PRIOR)
     for first, history, got in zip(firsts, histories, together, strict=True):
@@ -20,14 +21,14 @@ def test_all_at_once_is_one_by_one_to_the_bit(made_up, seed):
         assert got.to_bytes() == belief.to_bytes()
 
 
-def test_more_tunes_than_one_block_and_an_order_that_does_not_matter(made_up):
+def test_more_tunes_than_one_block_and_an_order_that_does_not_matter():
     firsts, histories = made_up(1100, 1.5, seed=4)
     forth = replay(firsts, histories, PRIOR)
     back = replay(firsts[::-1], histories[::-1], PRIOR)[::-1]
     assert [b.to_bytes() for b in forth] == [b.to_bytes() for b in back]
 
 
-def test_predictions_are_the_chances_just_before(made_up):
+def test_predictions_are_the_chances_just_before():
     firsts, histories = made_up(20, 5, seed=6)
     said = predictions(firsts, histories, PRIOR)
     for first, history, chances in zip(firsts, histories, said, strict=True):
