@@ -16,21 +16,18 @@ from tunememory.store.schema import STEPS
 CLOCK = MovingClock(datetime(2026, 3, 14, 3, tzinfo=UTC)).clock()
 DAY = date(2026, 3, 13)
 """At three in the morning the day before has not ended."""
-AS_NOW = "0.1 UTC"
 
 
 def test_what_was_saved_is_read(tmp_path: Path) -> None:
     path = tmp_path / "with space #1 ?.tunes"
     with Repertoire.open(path) as file:
-        assert glance(path, CLOCK, AS_NOW) == Glance(DAY)
+        assert glance(path, CLOCK) == Glance(DAY)
         file.save_settings({"theme": '"paper"'})
         file.save_pick_up(DAY - timedelta(days=2), "B part, phrase 3")
         file.save_pick_up(DAY, "not yet")
-        assert file.save_prepared_days({DAY: "{}", DAY + timedelta(days=1): "later"}, AS_NOW)
-        found = glance(path, CLOCK, AS_NOW)
-        assert found == Glance(DAY, '"paper"', file.last_pick_up(DAY), "{}")
+        found = glance(path, CLOCK)
+        assert found == Glance(DAY, '"paper"', file.last_pick_up(DAY))
         assert found.theme == file.settings()["theme"]
-        assert glance(path, CLOCK, "0.2 UTC") == found._replace(prepared=None)
 
 
 @pytest.mark.parametrize(
@@ -40,13 +37,12 @@ def test_the_day_ends_when_the_player_says(tmp_path: Path, hour: str, day: date)
     path = tmp_path / "own.tunes"
     with Repertoire.open(path) as file:
         file.save_settings({"day_ends_at": hour})
-        assert file.save_prepared_days({DAY: "13", DAY + timedelta(days=1): "14"}, AS_NOW)
-    assert glance(path, CLOCK, AS_NOW) == Glance(day, prepared=str(day.day))
+    assert glance(path, CLOCK) == Glance(day)
 
 
 def test_a_file_that_is_not_there_is_not_made(tmp_path: Path) -> None:
     path = tmp_path / "none.tunes"
-    assert glance(path, CLOCK, AS_NOW) == Glance(DAY)
+    assert glance(path, CLOCK) == Glance(DAY)
     assert not path.exists()
 
 
@@ -57,7 +53,7 @@ def test_a_file_of_an_earlier_format_says_little_and_stays(tmp_path: Path, numbe
     with closing(sqlite3.connect(path, isolation_level=None)) as file:
         file.execute("INSERT INTO settings VALUES ('theme', '\"paper\"')")
     before = path.read_bytes()
-    assert glance(path, CLOCK, AS_NOW) == Glance(DAY, '"paper"')
+    assert glance(path, CLOCK) == Glance(DAY, '"paper"')
     assert path.read_bytes() == before
 
 
@@ -67,9 +63,9 @@ def test_a_file_of_an_earlier_format_says_little_and_stays(tmp_path: Path, numbe
 def test_a_file_that_is_not_ours_gives_nothing_and_stays(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "other.tunes"
     path.write_bytes(content)
-    assert glance(path, CLOCK, AS_NOW) is None
+    assert glance(path, CLOCK) is None
     assert path.read_bytes() == content
 
 
 def test_a_folder_gives_nothing(tmp_path: Path) -> None:
-    assert glance(tmp_path, CLOCK, AS_NOW) is None
+    assert glance(tmp_path, CLOCK) is None

@@ -136,13 +136,13 @@ def of_format(number: int, full: Path, path: Path) -> None:
     connect(path, create=True, readonly=False, steps=STEPS[:number]).close()
     with closing(sqlite3.connect(path, isolation_level=None)) as earlier:
         earlier.execute("ATTACH DATABASE ? AS full", (str(full),))
-        tables = [
-            name
-            for (name,) in earlier.execute("SELECT name FROM main.sqlite_master WHERE type='table'")
-            if name != "_sqlite_migrations"
-        ]
-        for table in tables:
-            earlier.execute(f"INSERT INTO main.{table} SELECT * FROM full.{table}")
+        in_both = (
+            "SELECT name FROM main.sqlite_master WHERE type = 'table'"
+            " INTERSECT SELECT name FROM full.sqlite_master"
+        )
+        for (table,) in earlier.execute(in_both).fetchall():
+            if table != "_sqlite_migrations":
+                earlier.execute(f"INSERT INTO main.{table} SELECT * FROM full.{table}")
     assert version_of(path) == number
 
 
@@ -161,13 +161,51 @@ def test_a_file_of_an_earlier_format_keeps_all_and_gains_what_came_since(
         assert brought.beliefs() == {a_tune(1).uuid: b"belief"}
         assert (brought.sets(), brought.dates(), brought.practices()) == ([], [], [])
         brought.add_practice(a_practice(2), None)
-        assert brought.save_prepared_days({NOON.date(): "{}"}, "as now")
         found = tables_of(brought.connection)
     with Repertoire.open(tmp_path / "new.tunes") as fresh:
         assert found == tables_of(fresh.connection)
     assert version_of(path) == len(STEPS)
     copy = folder_of(path) / f"mine-before-format-{len(STEPS)}.tunes"
     assert version_of(copy) == number
+
+
+def test_days_prepared_by_an_earlier_version_are_dropped_and_nothing_else(
+    path: Path, tmp_path: Path
+) -> None:
+    with Repertoire.open(tmp_path / "full.tunes") as full:
+        full.add_tunes([a_tune(1)])
+        full.record(a_check(1), b"belief")
+        full.save_pick_up(NOON.date(), "phrase 3")
+        full.save_settings({"theme": '"paper"'})
+    of_format(3, tmp_path / "full.tunes", path)
+    with closing(sqlite3.connect(path)) as third:
+        third.execute("INSERT INTO prepared_days VALUES ('2026-03-14', '1 UTC', '{}')")
+        third.execute("INSERT INTO prepared_days VALUES ('2026-03-15', '1 UTC', '{}')")
+        third.commit()
+    with Repertoire.open(path) as brought:
+        assert "prepared_days" not in tables_of(brought.connection)
+        assert brought.verify() == []
+        assert (brought.tunes(), brought.checks()) == ([a_tune(1)], [a_check(1)])
+        assert brought.beliefs() == {a_tune(1).uuid: b"belief"}
+        assert brought.pick_ups() == {NOON.date(): "phrase 3"}
+        assert brought.settings() == {"theme": '"paper"'}
+    with closing(sqlite3.connect(folder_of(path) / "mine-before-format-4.tunes")) as copy:
+        assert copy.execute("SELECT count(*) FROM prepared_days").fetchone() == (2,)
+
+
+def test_a_file_with_prepared_days_is_merged_without_them(path: Path, tmp_path: Path) -> None:
+    with Repertoire.open(tmp_path / "full.tunes") as full:
+        full.add_tunes([a_tune(1)])
+    of_format(3, tmp_path / "full.tunes", path)
+    with closing(sqlite3.connect(path)) as third:
+        third.execute("INSERT INTO prepared_days VALUES ('2026-03-14', '1 UTC', '{}')")
+        third.commit()
+    before = path.read_bytes()
+    with Repertoire.open(tmp_path / "ours.tunes") as ours:
+        assert ours.merge(path).tunes_added == 1
+        assert ours.tunes() == [a_tune(1)]
+        assert ours.verify() == []
+    assert path.read_bytes() == before
 
 
 OPEN_WHEN_TOLD = """

@@ -49,7 +49,6 @@ TABLES = {
     "sittings": "merged by day, the later edit wins",
     "twins": "not merged: tunes changed by the merge are compared again",
     "twins_made": "not merged: says how far our comparing went",
-    "prepared_days": "not merged: dropped, as by every change",
 }
 """Every table, and what a merge does with it. A new table needs its line here and its test."""
 
@@ -183,9 +182,6 @@ def test_the_words_the_file_takes_are_those_the_program_has(
         "UPDATE pick_ups SET day = 'yesterday'",
         "UPDATE sittings SET step = 'tea'",
         "UPDATE sittings SET stopped = 2",
-        "INSERT INTO prepared_days VALUES ('today', '1', '{}')",
-        "INSERT INTO prepared_days VALUES ('2026-03-14', '', '{}')",
-        "INSERT INTO prepared_days VALUES ('2026-03-14', '1', NULL)",
     ],
 )
 def test_the_file_itself_refuses_what_makes_no_sense(
