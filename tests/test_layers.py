@@ -6,6 +6,7 @@ import ast
 import os
 import subprocess
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -64,12 +65,23 @@ def room_of(module: Path) -> str:
     return module.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
-def imported(module: Path) -> list[tuple[str, bool]]:
-    """Every imported name with whether it is imported when the module is."""
+def imported(module: Path, *, typed: bool = True) -> list[tuple[str, bool]]:
+    """Every imported name with whether it is imported when the module is.
+
+    ``typed=False`` leaves out what only the type checker reads.
+    """
     found: list[tuple[str, bool]] = []
     tree = ast.parse(module.read_text(encoding="utf-8"))
     top = {id(node) for node in tree.body}
+    unread = {
+        id(inner)
+        for node in tree.body
+        if not typed and isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test)
+        for inner in ast.walk(node)
+    }
     for node in ast.walk(tree):
+        if id(node) in unread:
+            continue
         if isinstance(node, ast.Import):
             found += [(name.name, id(node) in top) for name in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -87,12 +99,34 @@ def test_imports_keep_to_the_layers(module: Path) -> None:
         parts = name.split(".")
         if parts[0] == "tunememory" and len(parts) > 1:
             assert parts[1] == room or parts[1] in MAY_IMPORT[room], f"{room} imports {name}"
-        if parts[0] == "music21":
-            assert module.parent.name == "scores", f"{module} imports music21"
         owner = ONLY_IN.get(parts[0])
         assert owner in {None, room}, f"{room} imports {name}, which belongs to {owner}"
         if parts[0] == "music21":
+            assert module.parent.name == "scores", f"{module} imports music21"
             assert not at_top, f"{module.name} imports {name} before it is needed"
+
+
+def test_no_import_goes_in_a_circle() -> None:
+    """Neither among rooms nor among modules, imports inside a function included."""
+    names = {
+        ".".join(module.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(
+            ".__init__"
+        ): module
+        for module in MODULES
+    }
+    arrows = {
+        name: {
+            found
+            for target, _ in imported(module, typed=False)
+            for found in (target, target.rpartition(".")[0])
+            if found in names and found != name
+        }
+        for name, module in names.items()
+    }
+    packages = {name for name, module in names.items() if module.name == "__init__.py"}
+    between = {name: targets - packages for name, targets in arrows.items()}
+    TopologicalSorter(between).prepare()
+    TopologicalSorter(AMONG_ROOMS).prepare()
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(PACKAGE)))
