@@ -9,23 +9,29 @@ import asyncio
 import io
 import os
 import time
+from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 from rich.console import Console
 from textual.events import Paste
 
-from tests.screens.fake_desk import FakeDesk, FakeRun
+from tests.screens import printed
 from tests.screens.fake_player import Players
+from tunememory.rounds.running import RoundRun
 from tunememory.ui.app import TuneApp
 from tunememory.ui.round.screen import RoundScreen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from textual.app import App
     from textual.pilot import Pilot
+
+    from tunememory.recall.check import Check, Level
+    from tunememory.rounds.planning import Asked
+    from tunememory.session import Session
 
 EXPECTED = Path(__file__).parent / "expected"
 
@@ -99,17 +105,36 @@ def calm_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.delenv(name, raising=False)
 
 
-@pytest.fixture
-def fake_desk() -> Callable[..., FakeDesk]:
-    """Make a session with no file: ``fake_desk(titles={2: "[/]"})``, ``fake_desk(empty=True)``."""
-    return FakeDesk
+@pytest.fixture(scope="session")
+def printed_files(tmp_path_factory: pytest.TempPathFactory) -> dict[bool, Path]:
+    """The file of the printed tunes (``False``) and one without tunes (``True``), to be copied."""
+    folder = tmp_path_factory.mktemp("printed")
+    files = {False: folder / "printed.tunes", True: folder / "empty.tunes"}
+    for empty, path in files.items():
+        printed.make_file(path, empty=empty)
+    return files
 
 
 @pytest.fixture
-def app_on() -> Callable[[FakeDesk], TuneApp]:
+def open_book(
+    printed_files: dict[bool, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Callable[..., Session]]:
+    """Open a file of old printed tunes: ``open_book({2: "[/]"})``, ``open_book(empty=True)``."""
+    monkeypatch.chdir(tmp_path)
+    with ExitStack() as stack:
+
+        def make(titles: dict[int, str] | None = None, *, empty: bool = False) -> Session:
+            session = printed.open_copy(printed_files[empty], Path("my.tunes"), titles)
+            return stack.enter_context(session)
+
+        yield make
+
+
+@pytest.fixture
+def app_on() -> Callable[[Session], TuneApp]:
     """Make the app over a session."""
 
-    def make(session: FakeDesk) -> TuneApp:
+    def make(session: Session) -> TuneApp:
         return TuneApp(lambda: session)
 
     return make
@@ -123,27 +148,61 @@ def player(monkeypatch: pytest.MonkeyPatch) -> Players:
     return players
 
 
+class Watched(NamedTuple):
+    """A round that is asked on the screen, and the file it writes to."""
+
+    run: RoundRun
+    session: Session
+
+    @property
+    def current(self) -> Asked | None:
+        """The prompt that is asked now."""
+        return self.run.current
+
+    @property
+    def waiting(self) -> tuple[Asked, ...]:
+        """The prompts still to come, the present one included."""
+        return tuple(self.run._waiting)
+
+    @property
+    def checks(self) -> list[Check]:
+        """What the round wrote, in order."""
+        return [check for check in self.session.repertoire.checks() if check.round_uuid]
+
+    @property
+    def levels(self) -> list[set[Level]]:
+        """The levels of each answered prompt."""
+        return [{level for _, level in check.levels} for check in self.checks]
+
+    @property
+    def ended(self) -> bool:
+        """Whether the round was asked to its end."""
+        (row,) = self.session.repertoire.rounds(self.session.day())
+        return row.ended_at is not None
+
+
 @pytest.fixture
 def begin(
-    fake_desk: Callable[..., FakeDesk],
-    app_on: Callable[[FakeDesk], TuneApp],
-    wait_until: Callable[..., object],
+    open_book: Callable[..., Session],
+    app_on: Callable[[Session], TuneApp],
     monkeypatch: pytest.MonkeyPatch,
 ) -> Callable[..., object]:
-    """Begin a round on a fake session; every prompt takes two seconds by the clock."""
+    """Begin a round of printed tunes; every prompt takes two seconds by the clock."""
     monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: 2.0)
 
-    def over(session: FakeDesk | None = None) -> tuple[TuneApp, object]:
-        session = session or fake_desk()
+    def over(session: Session | None = None, prompts: int = 14) -> tuple[TuneApp, object]:
+        session = session or open_book()
         app = app_on(session)
 
-        async def ready(pilot: Pilot[int]) -> FakeRun:
-            await wait_until(lambda: app.session is not None)
-            await pilot.press("enter")
-            await wait_until(lambda: isinstance(app.screen, RoundScreen))
-            await wait_until(lambda: app.screen.answer is not None)
+        async def ready(pilot: Pilot[int]) -> Watched:
+            await until(lambda: app.session is not None)
+            plan = printed.planned(session, prompts)
+            run = RoundRun.begin(session, plan)
+            app.open_screen("round", run=run, planned=plan)
+            await until(lambda: isinstance(app.screen, RoundScreen))
+            await until(lambda: app.screen.answer is not None)
             await pilot.pause()
-            return session.begun[-1]
+            return Watched(run, session)
 
         return app, ready
 

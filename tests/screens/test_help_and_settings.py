@@ -14,8 +14,8 @@ SIZES = [(60, 20), (80, 24)]
 
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
-async def test_help_of_today(fake_desk, app_on, same_picture, wait_until, width, height) -> None:
-    app = app_on(fake_desk())
+async def test_help_of_today(open_book, app_on, same_picture, wait_until, width, height) -> None:
+    app = app_on(open_book())
     async with app.run_test(size=(width, height)) as pilot:
         await wait_until(lambda: app.session is not None)
         await pilot.press("question_mark")
@@ -39,9 +39,9 @@ def test_what_the_help_says_can_be_typed_is_read_so(typed, form) -> None:
 
 
 async def test_help_of_the_round_names_every_key_even_if_not_possible_now(
-    fake_desk, app_on, wait_until, picture
+    open_book, app_on, wait_until, picture
 ) -> None:
-    app = app_on(fake_desk())
+    app = app_on(open_book())
     async with app.run_test(size=(80, 80)) as pilot:
         await wait_until(lambda: app.session is not None)
         await pilot.press("enter")
@@ -59,8 +59,8 @@ async def test_help_of_the_round_names_every_key_even_if_not_possible_now(
 
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
-async def test_settings(fake_desk, app_on, same_picture, wait_until, width, height) -> None:
-    app = app_on(fake_desk())
+async def test_settings(open_book, app_on, same_picture, wait_until, width, height) -> None:
+    app = app_on(open_book())
     async with app.run_test(size=(width, height)) as pilot:
         await wait_until(lambda: app.session is not None)
         await pilot.press("comma")
@@ -69,8 +69,8 @@ async def test_settings(fake_desk, app_on, same_picture, wait_until, width, heig
         same_picture(app, f"settings-{width}x{height}")
 
 
-async def test_settings_are_changed_and_kept_by_keys(fake_desk, app_on, wait_until) -> None:
-    session = fake_desk()
+async def test_settings_are_changed_and_kept_by_keys(open_book, app_on, wait_until) -> None:
+    session = open_book()
     app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.session is not None)
@@ -88,15 +88,15 @@ async def test_settings_are_changed_and_kept_by_keys(fake_desk, app_on, wait_unt
 
 
 async def test_a_setting_that_cannot_be_is_refused_beside_it(
-    fake_desk, app_on, wait_until, picture
+    open_book, app_on, wait_until, picture
 ) -> None:
-    session = fake_desk()
+    session = open_book()
     app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.session is not None)
         await pilot.press("comma", "down", "down", "down", "enter", "ctrl+u", *"[q]", "enter")
         await wait_until(lambda: "[q]" in picture(app).splitlines()[-6])
-        assert session.settings.standing_tuning == "AEAE"
+        assert session.settings.standing_tuning == ""
         assert app.screen.has_class("-typing")
         await pilot.press("escape", "down", "down", "down", "left", "left", "left")
         assert not app.screen.has_class("-typing")
@@ -104,9 +104,9 @@ async def test_a_setting_that_cannot_be_is_refused_beside_it(
 
 
 async def test_the_palette_offers_what_the_screen_can_do(
-    fake_desk, app_on, picture, wait_until
+    open_book, app_on, picture, wait_until
 ) -> None:
-    session = fake_desk()
+    session = open_book()
     app = app_on(session)
     async with app.run_test(size=(80, 24)) as pilot:
         await wait_until(lambda: app.session is not None)
@@ -120,13 +120,13 @@ async def test_the_palette_offers_what_the_screen_can_do(
         await pilot.press(*"loose")
         await wait_until(lambda: "Begin the marked step of the day" not in picture(app))
         await pilot.press("enter")
-        await wait_until(lambda: session.begun)
+        await wait_until(lambda: isinstance(app.screen, RoundScreen))
 
 
 async def test_the_palette_says_in_our_words_that_nothing_is_found(
-    fake_desk, app_on, picture, wait_until
+    open_book, app_on, picture, wait_until
 ) -> None:
-    app = app_on(fake_desk())
+    app = app_on(open_book())
     async with app.run_test(size=(80, 24)) as pilot:
         await wait_until(lambda: app.session is not None)
         await pilot.press("ctrl+p", *"zzqq")
@@ -135,9 +135,9 @@ async def test_the_palette_says_in_our_words_that_nothing_is_found(
 
 
 async def test_the_palette_of_a_round_does_not_lead_out_of_it(
-    fake_desk, app_on, picture, wait_until
+    open_book, app_on, picture, wait_until
 ) -> None:
-    app = app_on(fake_desk())
+    app = app_on(open_book())
     async with app.run_test(size=(80, 40)) as pilot:
         await wait_until(lambda: app.session is not None)
         await pilot.press("enter")

@@ -8,12 +8,13 @@ from tunememory.ui.text import say
 
 
 async def test_the_last_prompt_cannot_be_skipped_and_says_so(begin, picture) -> None:
-    app, ready = begin()
+    app, ready = begin(prompts=1)
     async with app.run_test() as pilot:
         run = await ready(pilot)
-        del run.waiting[1:]
         await pilot.press("s")
         assert "This is the last one" in picture(app)
+        for tune in run.session.tunes:
+            run.session.repertoire.put_off(tune, run.session.day())
         await pilot.press("r")
         assert "There is no other tune to ask just now." in picture(app)
         assert run.current is app.screen.answer.asked
@@ -25,21 +26,20 @@ async def test_undo_asks_that_one_again_with_its_answer_shown(begin, picture) ->
         run = await ready(pilot)
         await pilot.press("u")
         await pilot.press("space", "1", "u")
-        assert not run.rated
+        assert not run.checks
         assert app.screen.answer.shown
         assert "Taken back: Off to California." in picture(app)
         await pilot.press("4")
-        assert run.rated[0][1] == {"key": 4, "A": 4, "B": 4}
-        assert run.rated[0][2]["seconds"] == 2.0
+        assert dict(run.checks[0].levels) == {"key": 4, "A": 4, "B": 4}
+        assert run.checks[0].seconds == 2.0
 
 
 async def test_undo_after_the_end_goes_back_into_the_round(begin, picture) -> None:
-    app, ready = begin()
+    app, ready = begin(prompts=1)
     async with app.run_test() as pilot:
         run = await ready(pilot)
-        del run.waiting[1:]
         await pilot.press("space", "2")
-        assert run.stopped
+        assert run.ended
         assert "First round done." in picture(app)
         await pilot.press("u")
         assert "Off to California" in picture(app)
@@ -60,11 +60,14 @@ async def test_skip_not_today_surprise_and_only_this_kind(begin, picture) -> Non
         assert run.current is third
         assert second not in run.waiting
         await pilot.press("r")
-        assert run.current is first
+        surprise = run.current
+        assert surprise not in {first, second, third}
+        assert third not in run.waiting
         await pilot.press("o")
-        assert {asked.tune.kind for asked in run.waiting} == {"hornpipe"}
-        assert "From here on only this kind: hornpipe." in picture(app)
-        assert not run.rated
+        kind = surprise.tune.kind
+        assert {asked.tune.kind for asked in run.waiting} == {kind}
+        assert f"From here on only this kind: {kind}." in picture(app)
+        assert not run.checks
 
 
 async def test_the_name_is_hidden_until_it_is_asked_for(begin, picture) -> None:
@@ -80,7 +83,7 @@ async def test_the_name_is_hidden_until_it_is_asked_for(begin, picture) -> None:
         await pilot.press("space")
         assert title in picture(app)
         await pilot.press("2")
-        assert run.rated[-1][1] == {"name": 2}
+        assert dict(run.checks[-1].levels) == {"name": 2}
 
 
 async def test_the_key_is_hidden_until_it_is_asked_for(begin, picture) -> None:
@@ -98,20 +101,22 @@ async def test_stopping_at_once_goes_back_without_a_summary(begin, wait_until) -
         run = await ready(pilot)
         await pilot.press("escape")
         await wait_until(lambda: app.screen.HEAD == "Today")
-        assert run.stopped
+        assert not run.ended
+        assert not run.checks
 
 
 async def test_the_end_of_a_round_goes_back_to_today(begin, wait_until) -> None:
-    app, ready = begin()
+    app, ready = begin(prompts=2)
     async with app.run_test() as pilot:
         run = await ready(pilot)
-        del run.waiting[2:]
         await pilot.press("space", "4", "space", "4", "enter")
         await wait_until(lambda: app.screen.HEAD == "Today")
-        assert run.stopped
+        assert run.ended
 
 
-async def test_a_rating_that_cannot_be_written_keeps_the_prompt(begin, wait_until) -> None:
+async def test_a_rating_that_cannot_be_written_keeps_the_prompt(
+    begin, wait_until, monkeypatch
+) -> None:
     app, ready = begin()
     async with app.run_test(notifications=True) as pilot:
         run = await ready(pilot)
@@ -120,18 +125,18 @@ async def test_a_rating_that_cannot_be_written_keeps_the_prompt(begin, wait_unti
         def full(*_: object, **__: object) -> None:
             raise NotDoneError("my.tunes: the disk is full; nothing was saved.")
 
-        rate, run.rate = run.rate, full
+        monkeypatch.setattr(run.run, "rate", full)
         await pilot.press("space", "3")
         await wait_until(lambda: len(app._notifications) == 1)
         assert run.current is asked
         assert app.screen.answer.shown
-        run.rate = rate
+        monkeypatch.undo()
         await pilot.press("3")
-        assert run.rated[0][0] is asked
+        assert run.checks[0].tune == asked.tune.uuid
 
 
-async def test_the_seconds_are_those_of_the_key(fake_desk, app_on, wait_until) -> None:
-    session = fake_desk()
+async def test_the_seconds_are_those_of_the_key(open_book, app_on, wait_until) -> None:
+    session = open_book()
     app = app_on(session)
     async with app.run_test() as pilot:
         await wait_until(lambda: app.session is not None)
@@ -140,7 +145,8 @@ async def test_the_seconds_are_those_of_the_key(fake_desk, app_on, wait_until) -
         await wait_until(lambda: app.screen._asked_at is not None)
         app.screen._asked_at -= 7.5
         await pilot.press("space", "3")
-        assert 7.5 <= session.begun[0].rated[0][2]["seconds"] < 12.5
+        (check,) = (check for check in session.repertoire.checks() if check.round_uuid)
+        assert 7.5 <= check.seconds < 12.5
 
 
 async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> None:
@@ -156,13 +162,13 @@ async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> No
         assert "I have it" not in line
 
 
-async def test_a_round_can_be_begun_from_outside(fake_desk, wait_until, app_on) -> None:
-    session = fake_desk()
+async def test_a_round_can_be_begun_from_outside(open_book, wait_until, app_on) -> None:
+    session = open_book()
     app = app_on(session)
     app._begin = RoundWish(RoundKind.LAST, minutes=2.0)
     async with app.run_test():
         await wait_until(lambda: isinstance(app.screen, RoundScreen))
-        assert session.begun[0].kind is RoundKind.LAST
+        assert app.screen.run.kind is RoundKind.LAST
 
 
 async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_until) -> None:
@@ -175,7 +181,7 @@ async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_unti
             await pilot.pause()
         await wait_until(lambda: "B 2" in picture(app))
         await pilot.press("4")
-        assert run.rated[0][1] == {"key": 4, "A": 4, "B": 2}
+        assert dict(run.checks[0].levels) == {"key": 4, "A": 4, "B": 2}
 
 
 async def test_what_was_said_before_does_not_lie_over_a_round(begin, picture, wait_until) -> None:
