@@ -144,7 +144,7 @@ def _check_tunings(usual: str, standing: str) -> None:
     for name, text in named:
         try:
             parse_tuning(text)
-        except ValueError as error:
+        except NotDoneError as error:
             raise NotDoneError(f"{name}: {error}") from error
 
 

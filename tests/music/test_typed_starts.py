@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tunememory.errors import NotDoneError
 from tunememory.music.fingering import fingering
 from tunememory.music.forms import letters_of, steps_of
 from tunememory.music.key import Key
@@ -18,7 +19,7 @@ from tunememory.music.strings import (
     parse_tuning,
     place_name,
 )
-from tunememory.music.typed_starts import GUESSED, EntryError, Form, form_of, read_start
+from tunememory.music.typed_starts import GUESSED, Form, form_of, read_start
 
 D = Key("D")
 
@@ -252,14 +253,14 @@ def test_a_note_below_the_strings_is_doubted():
     ],
 )
 def test_errors_name_the_sign_its_place_and_what_to_write(text, told):
-    with pytest.raises(EntryError) as error:
+    with pytest.raises(NotDoneError) as error:
         read(text)
     assert told in str(error.value)
     assert "\n" not in str(error.value)
 
 
 def test_steps_need_a_key():
-    with pytest.raises(EntryError, match="scale steps need the tune's key"):
+    with pytest.raises(match="scale steps need the tune's key"):
         read("1 2 3", key=None)
 
 
@@ -275,7 +276,7 @@ def test_any_text_is_read_or_told_off_in_one_line(text, form, metre):
     told = ""
     try:
         start = read(text, form=form, metre=metre)
-    except EntryError as error:
+    except NotDoneError as error:
         told = str(error)
         start = None
     assert (start is None) == bool(told)

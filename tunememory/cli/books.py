@@ -12,6 +12,7 @@ from tunememory.cli.output import one_line, print_json
 from tunememory.errors import NotDoneError
 from tunememory.library import exporting
 from tunememory.library.importing import ImportReport, Refused, import_file, joined
+from tunememory.music.scores.files import write_musicxml
 from tunememory.music.tune import Status, declared_by
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def export(options: argparse.Namespace) -> int:
         raise UsageError("MusicXML holds one tune: export tune.musicxml --tune NAME")
     with open_session_of(options) as session:
         if form == "musicxml":
-            text = exporting.to_musicxml(one_tune(session, options.tune))
+            text = write_musicxml(one_tune(session, options.tune))
         else:
             text = exporting.to_abc(session) if form == "abc" else exporting.to_csv(session)
         if options.file == "-":

@@ -13,7 +13,7 @@ from tunememory.music.abc.key import write_key
 from tunememory.music.fingering import strings_for
 from tunememory.music.metre import bar_quarters, metre_of_kind
 from tunememory.music.tune import Declared, Start, Status, Tune
-from tunememory.music.typed_starts import EntryError, key_of, read_start, tuning_of
+from tunememory.music.typed_starts import key_of, read_start, tuning_of
 from tunememory.session import About, refresh
 from tunememory.store.records import new_identity
 from tunememory.text import NOTE_LIMIT, clean_text, fold_title
@@ -129,7 +129,7 @@ def start_of(
         start = read_start(
             notes, part=part, key=own_key or key, metre=own_metre, tuning=tuning, form=form
         )
-    except EntryError as error:
+    except NotDoneError as error:
         raise NotDoneError(f"{part} start: {error}") from error
     return replace(start, written=text, key=None if own_key == key else own_key)
 

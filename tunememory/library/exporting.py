@@ -12,8 +12,7 @@ from tunememory.errors import NotDoneError
 from tunememory.library.starts import start_views
 from tunememory.music.abc.writing import write_book
 from tunememory.music.forms import barred
-from tunememory.music.scores.files import ScoreError, write_musicxml
-from tunememory.music.scores.plaine_easie import CodeError, write_code
+from tunememory.music.scores.plaine_easie import write_code
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
@@ -62,18 +61,6 @@ def to_csv(session: Session) -> str:
     return text.getvalue()
 
 
-def to_musicxml(tune: Tune) -> str:
-    """Return a tune's starts as a MusicXML score.
-
-    Raises:
-        NotDoneError: There is nothing to write, or the music library could not write it.
-    """
-    try:
-        return write_musicxml(tune)
-    except ScoreError as error:
-        raise NotDoneError(str(error)) from error
-
-
 def to_plaine_easie(tune: Tune, start: Start) -> str:
     """Return a start of ``tune`` in Plaine & Easie code.
 
@@ -85,7 +72,7 @@ def to_plaine_easie(tune: Tune, start: Start) -> str:
     key, metre = start.key or tune.key, start.metre_in(tune.metre)
     try:
         return write_code(start.notes, pickup=start.pickup, metre=metre, key=key)
-    except CodeError as error:
+    except NotDoneError as error:
         raise NotDoneError(f"{start.part} start: {error}") from error
 
 

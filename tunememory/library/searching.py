@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,7 @@ from tunememory.library.twins import Twin, twins_of
 from tunememory.music.finding import LEAST_NOTES, NameIndex, NoteIndex
 from tunememory.music.forms import first_notes
 from tunememory.music.key import Key
-from tunememory.music.typed_starts import GUESSED, EntryError, Form, form_of, read_start
+from tunememory.music.typed_starts import GUESSED, Form, form_of, read_start
 from tunememory.session import About, Memo
 from tunememory.text import NOTE_LIMIT, clean_text
 
@@ -121,12 +122,11 @@ def _typed(session: Session, text: str) -> Start:
     usual = session.settings.usual
     try:
         return _read(text, session.settings.entry_form, usual)
-    except EntryError as error:
+    except NotDoneError:
         # "f#" is not ABC, but it is plain what is meant.
-        try:
+        with suppress(NotDoneError):
             return _read(text, Form.LETTERS, usual)
-        except EntryError:
-            raise NotDoneError(str(error)) from error
+        raise
 
 
 def _read(text: str, form: str, tuning: Tuning) -> Start:

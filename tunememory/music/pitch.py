@@ -15,6 +15,15 @@ LETTERS = "CDEFGAB"
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 """Semitones of each natural letter above C."""
 
+SIGNS = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
+"""Semitones of each accidental sign of ABC 2.1 (4.2)."""
+
+SIGN_OF = {alter: sign for sign, alter in SIGNS.items()}
+"""The sign of each accidental."""
+
+MIDI_NUMBERS = range(128)
+"""What MIDI 1.0 has numbers for; middle C is 60."""
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Pitch:
@@ -53,7 +62,3 @@ class Note:
 
     pitch: Pitch
     quarters: Fraction
-
-
-SIGNS = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
-"""Semitones of each accidental sign (4.2)."""

@@ -8,7 +8,8 @@ from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING
 
-from tunememory.music.pitch import LETTERS, Pitch
+from tunememory.errors import NotDoneError
+from tunememory.music.pitch import LETTERS, SEMITONES, Pitch
 from tunememory.music.spelling import alters_of, spell
 from tunememory.text import fold
 
@@ -60,7 +61,6 @@ class Tuning:
 
 _NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _LEVELS = {1: ("",), 2: ("high", "low"), 3: ("high", "middle", "low")}
-_NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _SIGNS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
 
 STANDARD = Tuning((55, 62, 69, 76))
@@ -116,7 +116,7 @@ def parse_tuning(text: str) -> Tuning:
     True
 
     Raises:
-        ValueError: One line saying what to write instead.
+        NotDoneError: One line saying what to write instead.
     """
     named = _by_name().get(fold(text).removesuffix(" tuning"))
     if named is not None:
@@ -124,7 +124,7 @@ def parse_tuning(text: str) -> Tuning:
     joined = re.sub(r"[\s,;·/–-]+", "", text)
     strings = _with_octaves(joined) or _without_octaves(joined)
     if strings is None:
-        raise ValueError(
+        raise NotDoneError(
             f"“{text}” is not a tuning: write the strings low to high, such as GDAE or AEAE, "
             "or its name, such as cross A; other instruments with octaves, such as G2 D3 A3 D4"
         )
@@ -141,7 +141,7 @@ def _with_octaves(text: str) -> tuple[int, ...] | None:
     if not 1 <= len(found) <= MOST_STRINGS or "".join(map("".join, found)) != text:
         return None
     return tuple(
-        12 * (int(octave) + 1) + _NATURALS[letter.upper()] + _SIGNS[sign]
+        12 * (int(octave) + 1) + SEMITONES[letter.upper()] + _SIGNS[sign]
         for letter, sign, octave in found
     )
 
@@ -157,7 +157,7 @@ def _without_octaves(text: str) -> tuple[int, ...] | None:
         if len(signs) == 5 and text[0].islower() and text[1:].upper() == text[1:]:
             usual = _FIVE_STRING_BANJO
         return tuple(
-            _nearest(_NATURALS[piece[0].upper()] + _SIGNS[piece[1:]], near)
+            _nearest(SEMITONES[piece[0].upper()] + _SIGNS[piece[1:]], near)
             for piece, near in zip(signs, usual, strict=True)
         )
     return None

