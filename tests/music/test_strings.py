@@ -79,7 +79,7 @@ def test_what_is_not_a_tuning_gets_one_line(text):
         NotDoneError, match="is not a tuning: write the strings low to high"
     ) as told:
         parse_tuning(text)
-    assert "\n" not in str(e.value)
+    assert "\n" not in str(told.value)
 
 
 @given(st.lists(st.integers(12, 127), min_size=1, max_size=8).map(tuple))
