@@ -21,9 +21,16 @@ from tunememory.library.adding import Draft, add_tune
 from tunememory.library.sets import all_sets, save_set
 from tunememory.practice.heard import all_heard, want_heard, write_heard
 from tunememory.practice.journal import journal_days
-from tunememory.practice.sitting import close_day, go_to_step, sitting_view, stop_for_pain
+from tunememory.practice.sitting import (
+    close_day,
+    go_to_step,
+    minutes_today,
+    pick_up_today,
+    stop_for_pain,
+)
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
+from tunememory.rounds.running import sitting_of
 from tunememory.session import Session, differing, open_session
 from tunememory.store.records import At
 
@@ -50,7 +57,9 @@ def seen(session: Session) -> tuple[object, ...]:
         all_days_off(session),
         all_heard(session),
         journal_days(session, day - timedelta(days=3), day),
-        sitting_view(session),
+        sitting_of(session),
+        pick_up_today(session),
+        minutes_today(session),
     )
 
 

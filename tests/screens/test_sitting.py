@@ -7,11 +7,12 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.dates.changing import DateDraft, save_date
 from tunememory.library.adding import Draft, add_tune
-from tunememory.practice.sitting import close_day, log_minutes, sitting_view
+from tunememory.practice.sitting import close_day, log_minutes, minutes_today
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level, RoundKind
 from tunememory.recall.state import State
 from tunememory.rounds.planning import RoundWish, plan_round
+from tunememory.rounds.running import sitting_of
 from tunememory.session import open_session
 from tunememory.store.records import At
 from tunememory.ui.app import TuneApp
@@ -160,13 +161,13 @@ async def test_a_sitting_is_held_in_the_head_with_one_key(
         await pilot.press("e")
         await wait_until(lambda: "in the head" in picture(app))
         log_practice(session, next(iter(session.tunes)), "scale", 5.0)
-        assert (sitting_view(session).minutes.instrument, sitting_view(session).minutes.head) == (
+        assert (minutes_today(session).instrument, minutes_today(session).head) == (
             0.0,
             5.0,
         )
         await pilot.press("e")
         await wait_until(lambda: "in the head" not in picture(app))
-        assert not sitting_view(session).head_only
+        assert not sitting_of(session).head_only
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])

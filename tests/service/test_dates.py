@@ -34,7 +34,7 @@ from tunememory.library.adding import set_status
 from tunememory.library.overview import tune_view
 from tunememory.library.sets import save_set
 from tunememory.music.tune import Status
-from tunememory.practice.sitting import sitting_view
+from tunememory.practice.sitting import minutes_today
 from tunememory.practice.today import today_view
 from tunememory.recall.check import Level, RoundKind
 from tunememory.rounds.planning import plan_round
@@ -184,7 +184,7 @@ def test_playing_there_counts_as_met(session: Session, kept: Kept, hands: Any) -
     assert dates_to_tell(session) == ()
     assert len(session.repertoire.practices()) == 2
     assert tune_view(session, uuids[0]).chance.chance > before
-    assert sitting_view(session).minutes.instrument == 0.0
+    assert minutes_today(session).instrument == 0.0
     by_tune = {tune.tune: tune.played for tune in date_view(session, view.uuid).tunes}
     assert by_tune == {uuids[0]: past.on, uuids[1]: past.on, uuids[2]: None}
     not_played_there(session, view.uuid, past.on, uuids[0])

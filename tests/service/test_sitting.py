@@ -9,25 +9,29 @@ from typing import Any
 import pytest
 
 from tunememory.clock import Clock
+from tunememory.dates import agenda
 from tunememory.dates.changing import DateDraft, add_day_off, save_date
 from tunememory.dates.overview import all_dates, played_there
 from tunememory.errors import NotDoneError
 from tunememory.practice.sitting import (
     LONGEST_GAP,
+    asks_minutes,
     close_day,
     go_to_step,
     log_minutes,
+    minutes_today,
+    pick_up_today,
     set_head_only,
     set_pick_up,
-    sitting_view,
     stop_for_pain,
 )
 from tunememory.practice.today import today_view
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level, RoundKind
 from tunememory.rounds.planning import plan_round
-from tunememory.rounds.running import RoundRun
+from tunememory.rounds.running import RoundRun, sitting_of
 from tunememory.session import Session, open_session
+from tunememory.store.days import Sitting
 from tunememory.store.records import At
 
 Kept = Callable[..., list[str]]
@@ -42,7 +46,8 @@ def play(session: Session, kind: RoundKind, level: Level = Level.FIND, most: int
 
 def test_a_new_day_begins_with_the_first_round(session: Session, kept: Kept) -> None:
     kept(5)
-    now = sitting_view(session)
+    assert sitting_of(session) == Sitting(session.day())
+    now = today_view(session)
     assert (now.at, now.closed, now.head_only, now.pick_up) == (At.FIRST, False, False, "")
     assert [step.kind for step in now.steps] == [RoundKind.FIRST, RoundKind.LAST]
     assert session.repertoire.sitting(session.day()) is None  # looking writes nothing
@@ -51,20 +56,20 @@ def test_a_new_day_begins_with_the_first_round(session: Session, kept: Kept) -> 
 def test_each_step_done_leads_to_the_next(session: Session, kept: Kept, clock: Clock) -> None:
     kept(5)
     play(session, RoundKind.FIRST, Level.SIT_OUT)
-    assert sitting_view(session).at is At.PRACTICE
+    assert sitting_of(session).step is At.PRACTICE
     with open_session(session.path, clock) as other:
-        assert sitting_view(other).at is At.PRACTICE  # left and come back to
+        assert sitting_of(other).step is At.PRACTICE  # left and come back to
         assert today_view(other).at is At.PRACTICE
     go_to_step(session, At.LAST)
-    assert sitting_view(session).at is At.LAST
+    assert sitting_of(session).step is At.LAST
     play(session, RoundKind.LAST)
-    assert sitting_view(session).at is At.OVER
+    assert sitting_of(session).step is At.OVER
 
 
 def test_a_round_left_at_once_does_not_count_as_done(session: Session, kept: Kept) -> None:
     kept(5)
     play(session, RoundKind.FIRST, most=0)
-    assert sitting_view(session).at is At.FIRST
+    assert sitting_of(session).step is At.FIRST
     assert [step.done for step in today_view(session).steps] == [False, False]
     assert (
         plan_round(session, RoundKind.FIRST, minutes=0.5).minutes
@@ -92,11 +97,11 @@ def test_a_round_left_before_its_end_goes_on_with_what_is_left(
         if len(asked) < whole:
             assert (first.done, first.asked) == (False, len(asked))
             assert first.prompts == whole - len(asked)
-            assert (sitting_view(session).at, today_view(session).at) == (At.FIRST, At.FIRST)
+            assert (sitting_of(session).step, today_view(session).at) == (At.FIRST, At.FIRST)
     assert len(set(asked)) == whole  # nothing was asked twice
     assert first.done
     assert first.prompts  # more if the player likes
-    assert sitting_view(session).at is At.PRACTICE
+    assert sitting_of(session).step is At.PRACTICE
 
 
 def test_a_last_round_left_before_its_end_goes_on_too(session: Session, kept: Kept) -> None:
@@ -105,10 +110,10 @@ def test_a_last_round_left_before_its_end_goes_on_too(session: Session, kept: Ke
     play(session, RoundKind.LAST, most=2)
     last = today_view(session).steps[1]
     assert (last.done, last.asked, last.prompts) == (False, 2, 3)
-    assert sitting_view(session).at is At.PRACTICE
+    assert sitting_of(session).step is At.PRACTICE
     play(session, RoundKind.LAST)
     assert today_view(session).steps[1].done
-    assert sitting_view(session).at is At.OVER
+    assert sitting_of(session).step is At.OVER
 
 
 def test_a_round_is_done_when_nothing_is_left_to_ask(session: Session, kept: Kept) -> None:
@@ -138,28 +143,26 @@ def test_practice_counts_as_practised_and_playing_out_does_not(
 def test_a_loose_round_or_a_second_first_round_moves_nothing(session: Session, kept: Kept) -> None:
     kept(12)
     play(session, RoundKind.LOOSE, most=2)
-    assert sitting_view(session).at is At.FIRST
+    assert sitting_of(session).step is At.FIRST
     go_to_step(session, At.LAST)
     play(session, RoundKind.FIRST, most=2)
-    assert sitting_view(session).at is At.LAST
+    assert sitting_of(session).step is At.LAST
 
 
 def test_any_step_can_be_skipped_and_gone_back_to(session: Session, kept: Kept) -> None:
     kept(3)
     for step in (At.LAST, At.FIRST, At.OVER, At.PRACTICE):
         go_to_step(session, step)
-        assert sitting_view(session).at is step
+        assert sitting_of(session).step is step
 
 
 def test_the_closing_line_is_the_next_days_first(session: Session, kept: Kept, hands: Any) -> None:
     kept(3)
     day = session.day()
     close_day(session, "  B part of the new one:\n phrase 3 ")
-    closed = sitting_view(session)
-    assert (closed.closed, closed.at) == (True, At.OVER)
-    assert closed.own_pick_up == "B part of the new one: phrase 3"
-    assert closed.pick_up == ""
-    assert today_view(session).closed
+    assert pick_up_today(session) == "B part of the new one: phrase 3"
+    closed = today_view(session)
+    assert (closed.closed, closed.at, closed.pick_up) == (True, At.OVER, "")
     hands.forward(days=3)
     later = today_view(session)
     assert (later.pick_up, later.pick_up_day) == ("B part of the new one: phrase 3", day)
@@ -170,32 +173,32 @@ def test_closing_without_a_line_keeps_the_one_written_before(session: Session, k
     kept(3)
     set_pick_up(session, "the turn")
     close_day(session)
-    assert sitting_view(session).own_pick_up == "the turn"
+    assert pick_up_today(session) == "the turn"
     set_pick_up(session, "")
-    assert sitting_view(session).own_pick_up == ""
+    assert pick_up_today(session) == ""
 
 
 def test_a_closed_day_can_be_opened_again(session: Session, kept: Kept) -> None:
     kept(3)
     close_day(session, "x")
     go_to_step(session, At.PRACTICE)
-    opened = sitting_view(session)
-    assert (opened.closed, opened.at, opened.own_pick_up) == (False, At.PRACTICE, "x")
+    opened = sitting_of(session)
+    assert (opened.closed_at, opened.step, pick_up_today(session)) == (None, At.PRACTICE, "x")
 
 
 def test_stopping_for_pain_ends_it_and_keeps_everything(session: Session, kept: Kept) -> None:
     kept(5)
     play(session, RoundKind.FIRST, most=2)
     stop_for_pain(session, 6.5)
-    stopped = sitting_view(session)
-    assert (stopped.stopped, stopped.closed, stopped.at) == (True, True, At.OVER)
-    assert stopped.minutes.instrument == 6.5
+    sitting = sitting_of(session)
+    assert (sitting.stopped, sitting.step) == (True, At.OVER)
+    assert sitting.closed_at is not None
+    assert minutes_today(session).instrument == 6.5
     assert len(session.repertoire.checks()) == 2
     go_to_step(session, At.PRACTICE)
-    again = sitting_view(session)
-    assert not again.stopped
+    assert not sitting_of(session).stopped
     stop_for_pain(session, 9999.0)  # the clock had been left running
-    assert sitting_view(session).stopped
+    assert sitting_of(session).stopped
 
 
 def test_minutes_with_the_instrument_and_in_the_head_are_apart(
@@ -205,11 +208,11 @@ def test_minutes_with_the_instrument_and_in_the_head_are_apart(
     log_practice(session, uuid, "scale", 4.0)
     log_minutes(session, 2.0)
     assert set_head_only(session, on=True)
-    assert sitting_view(session).head_only
+    assert sitting_of(session).head_only
     log_practice(session, uuid, "sing", 3.0)
     log_practice(session, uuid, "scale", 1.0, head_only=False)
     log_minutes(session, 0.5)
-    minutes = sitting_view(session).minutes
+    minutes = minutes_today(session)
     assert (minutes.instrument, minutes.head) == (7.0, 3.5)
 
 
@@ -223,7 +226,7 @@ def test_minutes_of_rounds_leave_out_the_time_away(
         assert run.current is not None
         run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.0)
     run.stop()
-    assert sitting_view(session).minutes.rounds == pytest.approx((30 + LONGEST_GAP) / 60, abs=0.01)
+    assert minutes_today(session).rounds == pytest.approx((30 + LONGEST_GAP) / 60, abs=0.01)
 
 
 @pytest.mark.parametrize("minutes", [-1.0, float("nan"), 1441.0, float("inf")])
@@ -243,13 +246,12 @@ def test_after_a_long_time_away_minutes_are_asked_first(
 ) -> None:
     kept(6)
     play(session, RoundKind.FIRST)
-    assert not sitting_view(session).asks_minutes
+    assert not asks_minutes(session)
     hands.forward(days=40)
-    back = sitting_view(session)
-    assert back.asks_minutes
+    assert asks_minutes(session)
     assert today_view(session).coming_back
     play(session, RoundKind.FIRST)
-    assert not sitting_view(session).asks_minutes
+    assert not asks_minutes(session)
 
 
 def test_practice_alone_is_no_time_away(session: Session, kept: Kept, hands: Any) -> None:
@@ -258,23 +260,21 @@ def test_practice_alone_is_no_time_away(session: Session, kept: Kept, hands: Any
     for _ in range(5):
         hands.forward(days=9)
         log_practice(session, uuid, "scale", 5.0)
-    assert not sitting_view(session).asks_minutes
+    assert not asks_minutes(session)
 
 
 def test_a_day_off_and_the_eve_of_a_date_are_told(session: Session, kept: Kept, hands: Any) -> None:
     uuids = kept(6)
     add_day_off(session, session.day().isoformat(), "the sea")
-    assert sitting_view(session).off
+    assert agenda.is_off(session)
     assert "day off" in today_view(session).note
     tomorrow = session.day() + timedelta(days=2)
     save_date(session, DateDraft(tomorrow.isoformat(), "Festival", tunes=tuple(uuids[:2])))
     hands.forward(days=1)
-    now = sitting_view(session)
-    assert (now.off, now.eve) == (False, True)
+    assert (agenda.is_off(session), agenda.is_eve(session)) == (False, True)
     assert "head" in today_view(session).note
     # The day for heads is held so unless the player says otherwise.
-    assert sitting_view(session).head_only
+    assert sitting_of(session).head_only
     assert today_view(session).head_only
     assert not set_head_only(session, on=False)
-    assert not sitting_view(session).head_only
-    assert not sitting_view(session).head_only
+    assert not sitting_of(session).head_only

@@ -16,7 +16,7 @@ from tunememory.library.twins import compare_new_starts, pairs
 from tunememory.music.likeness import parting
 from tunememory.practice.heard import all_heard, write_heard
 from tunememory.practice.journal import WHOLE_DAYS, export_journal, journal_days, search_journal
-from tunememory.practice.sitting import set_pick_up, sitting_view
+from tunememory.practice.sitting import pick_up_today, set_pick_up
 from tunememory.practice.ways import (
     WAY_NAMES,
     log_practice,
@@ -72,11 +72,12 @@ def pickup(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         if line:
             set_pick_up(session, line)
-        now = sitting_view(session)
-        if now.own_pick_up:
-            print(f"for next time: {now.own_pick_up}")
-        elif now.pick_up_day:
-            print(f"{day_words(now.pick_up_day)}: {now.pick_up}")
+        next_time = pick_up_today(session)
+        earlier = session.repertoire.last_pick_up(session.day())
+        if next_time:
+            print(f"for next time: {next_time}")
+        elif earlier:
+            print(f"{day_words(earlier[0])}: {earlier[1]}")
         else:
             print("No line yet: tunememory pickup LINE.")
     return 0

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.dates import agenda
 from tunememory.errors import NotDoneError
+from tunememory.history.days import checks_between, returned
 from tunememory.history.recording import record_practice
 from tunememory.recall.check import Practice, RoundKind
-from tunememory.rounds.planning import begun, chosen, minutes_of, moment
-from tunememory.rounds.running import keep_sitting, sitting_of
+from tunememory.rounds.planning import begun, chosen, minutes_of
+from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At, new_identity
 from tunememory.text import clean_text
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from tunememory.rounds.choosing import Plan
     from tunememory.rounds.planning import Begun, Moment
     from tunememory.session import Session
+    from tunememory.store.days import Sitting
 
 
 class Step(NamedTuple):
@@ -81,40 +82,6 @@ class Minutes:
     rounds: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class SittingView:
-    """Where today's sitting stands.
-
-    Attributes:
-        at: The step the player has come to.
-        steps: First and last round.
-        head_only: Without the instrument.
-        stopped: Ended because of pain.
-        closed: The day was closed.
-        pick_up: The last pick-up line of an earlier day, empty for none.
-        pick_up_day: Its day.
-        own_pick_up: Today's, for the next time.
-        minutes: Of today.
-        asks_minutes: The player was away for long: ask how many minutes first.
-        off: A day off.
-        eve: A date is tomorrow: a day for the head.
-    """
-
-    day: date
-    at: At
-    steps: tuple[Step, ...]
-    head_only: bool
-    stopped: bool
-    closed: bool
-    pick_up: str
-    pick_up_day: date | None
-    own_pick_up: str
-    minutes: Minutes
-    asks_minutes: bool
-    off: bool
-    eve: bool
-
-
 LONGEST_GAP = 90.0
 """Seconds from one rating to the next that count at most: longer, and the player was away."""
 
@@ -157,26 +124,23 @@ alone, about 5 minutes after 25)."""
 MOST_MINUTES = 24 * 60.0
 
 
-def sitting_view(session: Session) -> SittingView:
-    """Return where today's sitting stands."""
-    at = moment(session)
-    kept = sitting_of(session)
-    earlier = session.repertoire.last_pick_up(at.day)
-    return SittingView(
-        day=at.day,
-        at=kept.step,
-        steps=steps_of(session, at, chosen(session, at, RoundKind.FIRST)),
-        head_only=kept.head_only,
-        stopped=kept.stopped,
-        closed=kept.closed_at is not None,
-        pick_up=earlier[1] if earlier else "",
-        pick_up_day=earlier[0] if earlier else None,
-        own_pick_up=session.repertoire.pick_ups(at.day, at.day).get(at.day, ""),
-        minutes=minutes_of_day(session, at.day, at.todays, at.practised),
-        asks_minutes=at.returned is not None and not at.todays,
-        off=agenda.is_off(session),
-        eve=agenda.is_eve(session),
-    )
+def minutes_today(session: Session) -> Minutes:
+    """Return the minutes of today."""
+    day = session.day()
+    practices = session.repertoire.practices(None, day, day)
+    return minutes_of_day(session, day, checks_between(session, day, day), practices)
+
+
+def asks_minutes(session: Session) -> bool:
+    """Whether the player comes back after long: how many minutes today is asked first."""
+    day = session.day()
+    return returned(session) is not None and not checks_between(session, day, day)
+
+
+def pick_up_today(session: Session) -> str:
+    """Return the line written today for the next time, empty for none."""
+    day = session.day()
+    return session.repertoire.pick_ups(day, day).get(day, "")
 
 
 def go_to_step(session: Session, step: At) -> None:
@@ -185,7 +149,7 @@ def go_to_step(session: Session, step: At) -> None:
     Raises:
         NotDoneError: The file cannot be written.
     """
-    keep_sitting(session, replace(sitting_of(session), step=step, stopped=False, closed_at=None))
+    _save(session, replace(sitting_of(session), step=step, stopped=False, closed_at=None))
 
 
 def set_head_only(session: Session, *, on: bool) -> bool:
@@ -194,7 +158,7 @@ def set_head_only(session: Session, *, on: bool) -> bool:
     Raises:
         NotDoneError: The file cannot be written.
     """
-    keep_sitting(session, replace(sitting_of(session), head_only=on))
+    _save(session, replace(sitting_of(session), head_only=on))
     return on
 
 
@@ -217,7 +181,7 @@ def close_day(session: Session, line: str = "") -> None:
     with session.changing():
         if clean_text(line):
             set_pick_up(session, line)
-        keep_sitting(session, replace(sitting_of(session), step=At.OVER, closed_at=session.now()))
+        _save(session, replace(sitting_of(session), step=At.OVER, closed_at=session.now()))
 
 
 def stop_for_pain(session: Session, minutes: float = 0.0) -> None:
@@ -235,7 +199,7 @@ def stop_for_pain(session: Session, minutes: float = 0.0) -> None:
             # A clock that was left running must not keep the sitting from ending.
             log_minutes(session, min(minutes, MOST_MINUTES))
         over = replace(sitting_of(session), step=At.OVER, stopped=True, closed_at=session.now())
-        keep_sitting(session, over)
+        _save(session, over)
 
 
 def log_minutes(session: Session, minutes: float) -> Practice:
@@ -264,3 +228,8 @@ def checked_minutes(minutes: float) -> float:
     if not 0 <= minutes <= MOST_MINUTES:
         raise NotDoneError("give the minutes as a number from 0 to 1440")
     return minutes
+
+
+def _save(session: Session, sitting: Sitting) -> None:
+    with session.changing():
+        session.repertoire.save_sitting(sitting)

@@ -80,12 +80,6 @@ def after_round(session: Session, kind: RoundKind) -> None:
         session.repertoire.save_sitting(replace(kept, step=step))
 
 
-def keep_sitting(session: Session, sitting: Sitting) -> None:
-    """Write where the sitting stands."""
-    with session.changing():
-        session.repertoire.save_sitting(sitting)
-
-
 @dataclass(frozen=True, slots=True)
 class RoundSummary:
     """How a round went, in titles. ``seconds`` is the time spent recalling."""

@@ -13,7 +13,7 @@ from tunememory.library.exporting import write_file
 from tunememory.library.sound import sound_of
 from tunememory.library.starts import start_views
 from tunememory.music.tune import Status
-from tunememory.practice.sitting import set_pick_up, sitting_view
+from tunememory.practice.sitting import pick_up_today, set_pick_up
 from tunememory.recall.check import Level, Prompt, prompt_strands
 from tunememory.session import open_session
 from tunememory.teaching import card as carding
@@ -126,7 +126,7 @@ class Lesson:
 
     def next_line(self) -> str:
         """Return what is written down for the next lesson."""
-        return sitting_view(self.session).own_pick_up
+        return pick_up_today(self.session)
 
     def mark(self, uuid: str, level: Level) -> None:
         """Write down how a tune came, every start of it.

@@ -6,7 +6,8 @@ import pytest
 
 from tests.screens.repertoire.practice_seen import name, work
 from tunememory.practice.journal import journal_of
-from tunememory.practice.sitting import sitting_view
+from tunememory.practice.sitting import minutes_today, pick_up_today
+from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At
 from tunememory.ui.practice.widgets import PracticeClock
 
@@ -25,7 +26,7 @@ async def test_logging_takes_the_minutes_since_the_last(morning, opened, seconds
         await pilot.press("escape", "escape")
         await pilot.pause()
         # What was taken back and what was not logged belongs to no tune.
-        assert sitting_view(morning).minutes.instrument == pytest.approx(5.0)
+        assert minutes_today(morning).instrument == pytest.approx(5.0)
 
 
 async def test_a_paused_clock_does_not_count(morning, opened, seconds, picture):
@@ -39,7 +40,7 @@ async def test_a_paused_clock_does_not_count(morning, opened, seconds, picture):
         seconds.now += 60
         await pilot.press("escape")
         await pilot.pause()
-        assert sitting_view(morning).minutes.instrument == pytest.approx(2.0)
+        assert minutes_today(morning).instrument == pytest.approx(2.0)
 
 
 async def test_minutes_in_the_head_are_counted_apart(morning, opened, seconds, picture):
@@ -51,9 +52,9 @@ async def test_minutes_in_the_head_are_counted_apart(morning, opened, seconds, p
         seconds.now += 240
         await pilot.press("escape")
         await pilot.pause()
-        minutes = sitting_view(morning).minutes
+        minutes = minutes_today(morning)
         assert (minutes.instrument, minutes.head) == pytest.approx((2.0, 4.0))
-        assert sitting_view(morning).head_only
+        assert sitting_of(morning).head_only
 
 
 async def test_a_pause_is_offered_once_and_any_key_takes_it_away(morning, opened, seconds, picture):
@@ -82,10 +83,9 @@ async def test_one_key_ends_the_sitting_for_pain_and_keeps_everything(morning, o
         await pilot.press("x")
         await pilot.pause()
         assert name(pilot.app) == "TodayScreen"
-        sitting = sitting_view(morning)
-        assert sitting.stopped
-        assert sitting.closed
-        assert sitting.minutes.instrument == pytest.approx(5.0)
+        assert sitting_of(morning).stopped
+        assert sitting_of(morning).closed_at
+        assert minutes_today(morning).instrument == pytest.approx(5.0)
 
 
 async def test_pain_before_anything_was_played_writes_no_practice_down(morning, opened, seconds):
@@ -94,7 +94,7 @@ async def test_pain_before_anything_was_played_writes_no_practice_down(morning, 
         seconds.now += 2
         await pilot.press("x")
         await pilot.pause()
-    assert sitting_view(morning).stopped
+    assert sitting_of(morning).stopped
     assert len(morning.repertoire.practices()) == before
 
 
@@ -109,13 +109,13 @@ async def test_leaving_comes_back_to_practice_and_finishing_goes_on(morning, ope
     async with opened(morning, "practice") as pilot:
         await pilot.press("escape")
         await pilot.pause()
-        assert sitting_view(morning).at is At.PRACTICE
+        assert sitting_of(morning).step is At.PRACTICE
         await pilot.press("enter")
         await pilot.pause()
         assert name(pilot.app) == "PracticeScreen"
         await pilot.press("f")
         await pilot.pause()
-        assert sitting_view(morning).at is At.LAST
+        assert sitting_of(morning).step is At.LAST
         await pilot.press("enter")
         await pilot.pause()
         assert name(pilot.app) == "RoundScreen"
@@ -134,13 +134,12 @@ async def test_the_day_ends_with_a_line_that_is_tomorrows_first(morning, opened,
         await pilot.press("enter")
         await pilot.pause()
         assert name(pilot.app) == "AskLine"
-        assert not sitting_view(morning).closed
+        assert not sitting_of(morning).closed_at
         await pilot.press(*"bar 5", "enter")
         await pilot.pause()
         assert name(pilot.app) == "TodayScreen"
-        sitting = sitting_view(morning)
-        assert sitting.closed
-        assert sitting.own_pick_up == "bar 5"
+        assert sitting_of(morning).closed_at
+        assert pick_up_today(morning) == "bar 5"
 
 
 async def test_escape_leaves_the_line_out_and_closes_the_day(morning, opened):
@@ -149,8 +148,8 @@ async def test_escape_leaves_the_line_out_and_closes_the_day(morning, opened):
         await pilot.pause()
         await pilot.press("c", *"no", "escape")
         await pilot.pause()
-        assert sitting_view(morning).closed
-        assert sitting_view(morning).own_pick_up == ""
+        assert sitting_of(morning).closed_at
+        assert pick_up_today(morning) == ""
 
 
 async def test_a_title_is_completed_in_the_line_to_tomorrow(morning, opened, wait_until, picture):
@@ -162,4 +161,4 @@ async def test_a_title_is_completed_in_the_line_to_tomorrow(morning, opened, wai
         assert "→ take the name offered" in picture(pilot.app)
         await pilot.press("right", *": B", "enter")
         await pilot.pause()
-        assert sitting_view(morning).own_pick_up == "Off to California: B"
+        assert pick_up_today(morning) == "Off to California: B"

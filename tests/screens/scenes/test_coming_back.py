@@ -16,11 +16,11 @@ import pytest
 
 from tunememory.library.adding import Draft
 from tunememory.library.overview import tune_rows
-from tunememory.practice.sitting import sitting_view
+from tunememory.practice.sitting import minutes_today
 from tunememory.recall.check import Level, RoundKind
 from tunememory.recall.state import State
 from tunememory.rounds.planning import plan_round
-from tunememory.rounds.running import RoundRun
+from tunememory.rounds.running import RoundRun, sitting_of
 from tunememory.session import open_session
 
 TUNES = 220
@@ -79,8 +79,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
         with hands.part("it hurts", keys=1, seconds=1.0):
             await hands.press("x")
         assert hands.on == "TodayScreen"
-        sitting = sitting_view(back)
-        assert sitting.stopped
+        assert sitting_of(back).stopped
         assert len(back.repertoire.checks(since=hands.moment.replace(hour=0))) == 2
 
 
@@ -94,7 +93,7 @@ async def test_head_only_time_is_counted_apart(back, hands, at_screen, monkeypat
             await hands.press("e")
         seconds[0] += 240
         await hands.press("escape")
-        minutes = sitting_view(back).minutes
+        minutes = minutes_today(back)
         assert (round(minutes.instrument), round(minutes.head)) == (2, 4)
 
 

@@ -20,10 +20,11 @@ import pytest
 
 from tunememory.library.adding import Draft
 from tunememory.music.tune import Declared, Status
-from tunememory.practice.sitting import sitting_view
+from tunememory.practice.sitting import pick_up_today
 from tunememory.practice.today import today_view
 from tunememory.practice.work_list import tunes_to_practise
 from tunememory.recall.check import Level, RoundKind
+from tunememory.rounds.running import sitting_of
 from tunememory.session import open_session
 from tunememory.ui.today.widgets import Steps
 
@@ -131,9 +132,8 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
             hands.think()
             await hands.press("right", *": B, phrase 3", "enter")
         assert hands.on == "TodayScreen"
-        sitting = sitting_view(morning)
-        assert sitting.closed
-        assert sitting.own_pick_up == "New One: B, phrase 3"
+        assert sitting_of(morning).closed_at
+        assert pick_up_today(morning) == "New One: B, phrase 3"
         assert {check.round_kind for check in morning.repertoire.checks()} >= {
             RoundKind.FIRST,
             RoundKind.LAST,

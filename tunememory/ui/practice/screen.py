@@ -14,8 +14,8 @@ from tunememory.errors import NotDoneError
 from tunememory.practice.sitting import (
     go_to_step,
     log_minutes,
+    minutes_today,
     set_head_only,
-    sitting_view,
     stop_for_pain,
 )
 from tunememory.practice.ways import (
@@ -27,6 +27,7 @@ from tunememory.practice.ways import (
     write_way,
 )
 from tunememory.practice.work_list import tunes_to_practise
+from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
@@ -312,7 +313,7 @@ class PracticeStages(PracticeLog):
         """Show the list anew, the cursor on the tune it was on."""
         if self._left:
             return
-        if sitting_view(self.session).at is not At.PRACTICE:
+        if sitting_of(self.session).step is not At.PRACTICE:
             go_to_step(self.session, At.PRACTICE)
         self._work = tunes_to_practise(self.session, self._tuning, self._chosen)
         here = self._at_hand
@@ -346,10 +347,12 @@ class PracticeStages(PracticeLog):
 
     def _show_sitting(self) -> None:
         """Say behind the clock how the sitting is held and what was done today."""
-        sitting, work = sitting_view(self.session), self._work
-        if work is not None:
-            letters = work.tuning.letters
-            self._clock.said = sitting_words(letters, sitting.minutes, head_only=sitting.head_only)
+        if self._work is not None:
+            self._clock.said = sitting_words(
+                self._work.tuning.letters,
+                minutes_today(self.session),
+                head_only=sitting_of(self.session).head_only,
+            )
 
     @on(PracticeClock.PauseDue)
     def _pause_due(self) -> None:
@@ -482,7 +485,7 @@ class PracticeScreen(PracticeStages):
         """Switch between the instrument and the head alone; minutes are counted apart."""
         with self.trying():
             self.keep_minutes()
-            set_head_only(self.session, on=not sitting_view(self.session).head_only)
+            set_head_only(self.session, on=not sitting_of(self.session).head_only)
             self._show_sitting()
 
     def action_other(self) -> None:

@@ -188,24 +188,24 @@ class TodayScreen(SessionScreen[None]):
 
     def action_head_only(self) -> None:
         """Hold the sitting without the instrument, or with it again."""
-        from tunememory.practice.sitting import set_head_only, sitting_view  # noqa: PLC0415
+        from tunememory.practice.sitting import set_head_only  # noqa: PLC0415 - not needed to paint
+        from tunememory.rounds.running import sitting_of  # noqa: PLC0415 - not needed to paint
 
         with self.trying():
-            head = set_head_only(self.session, on=not sitting_view(self.session).head_only)
+            head = set_head_only(self.session, on=not sitting_of(self.session).head_only)
             self.refill()
             say(self.tune_app, "Today in the head." if head else "Today with the instrument.")
 
     def action_close_day(self) -> None:
         """Ask for the line to the next time, and close the day."""
-        from tunememory.practice.sitting import close_day, sitting_view  # noqa: PLC0415
+        from tunememory.practice.sitting import close_day, pick_up_today  # noqa: PLC0415
         from tunememory.ui.questions import AskLine  # noqa: PLC0415 - not needed to paint
         from tunememory.ui.widgets.fields import titles_at_hand  # noqa: PLC0415
 
         with self.trying():
-            sitting = sitting_view(self.session)
             question = "Where shall we pick up next time?"
             closing = partial(close_day, self.session)
-            ask = AskLine(question, closing, sitting.own_pick_up, "one line",
+            ask = AskLine(question, closing, pick_up_today(self.session), "one line",
                           titles=titles_at_hand(self.session))  # fmt: skip
             self.app.push_screen(ask, self._day_closed)
 
@@ -223,13 +223,13 @@ class TodayScreen(SessionScreen[None]):
 
         A player who comes back after a long time is asked for the minutes first.
         """
-        from tunememory.practice.sitting import sitting_view  # noqa: PLC0415 - not needed to paint
+        from tunememory.practice.sitting import asks_minutes  # noqa: PLC0415 - not needed to paint
 
         if self.tune_app.session is None:
             return
         with self.trying():
             view = self._steps.view
-            back = view is not None and view.coming_back and sitting_view(self.session).asks_minutes
+            back = view is not None and view.coming_back and asks_minutes(self.session)
             if back and wish.minutes is None:
                 self._ask_minutes(wish)
             else:
