@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.cells import chop_cells
 from textual.containers import VerticalScroll
 
 from tunememory.recall.check import NAME_WORDS, START_WORDS, Level
@@ -12,7 +11,7 @@ from tunememory.ui.actions import app_keys, bind, keys_of
 from tunememory.ui.canvas import LINES, SPACES
 from tunememory.ui.round.answering import FIND_SECONDS, KICK_OFF_SECONDS
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import Span, bare, cell, width_of
+from tunememory.ui.text import Span, broken, cell, width_of, wrapped
 from tunememory.ui.widgets.lists import Lines
 
 if TYPE_CHECKING:
@@ -93,24 +92,24 @@ def help_lines(
                 (f"; for a name: {NAME_WORDS[level]}", "quiet"),
             ]
         )
-        lines += [[("     ", ""), (row, "quiet")] for row in _wrapped(_MEANING[level], width - 5)]
-    lines += [[("  ", ""), (row, "")] for row in _wrapped(_LEVELS_NOTE, width - 2)]
+        lines += wrapped(_MEANING[level], width, "quiet", indent=5)
+    lines += wrapped(_LEVELS_NOTE, width, indent=2)
     lines += [[], [("The staff", "strong")]]
-    lines += [[("  ", ""), (row, "")] for row in _wrapped(_STAFF_NOTE, width - 2)]
+    lines += wrapped(_STAFF_NOTE, width, indent=2)
     for place in reversed(range(len(SPACES))):
         low, high = round(LINES[place] * 10), round(LINES[place + 1] * 10)
         name = SPACES[place]
         lines.append([("  ", ""), (cell(name, 8), name), (f"{low} to {high} in 10", "quiet")])
     lines += [[], [("A start is typed", "strong")]]
     for typed, what in TYPED_STARTS:
-        first, *rest = _wrapped(what, width - 26)
+        first, *rest = broken(what, max(8, width - 26))
         lines.append([("  ", ""), (cell(typed, 24), "bright"), (first, "")])
         lines += [[(" " * 26, ""), (row, "")] for row in rest]
-    lines += [[("  ", ""), (row, "")] for row in _wrapped(_STARTS_NOTE, width - 2)]
+    lines += wrapped(_STARTS_NOTE, width, indent=2)
     lines += [[], [("A word of care", "strong")]]
-    lines += [[("  ", ""), (row, "")] for row in _wrapped(CARE, width - 2)]
+    lines += wrapped(CARE, width, indent=2)
     lines += [[], [("Your tunes", "strong")]]
-    lines += [[("  ", ""), (row, "quiet")] for row in _wrapped(file, width - 2)]
+    lines += wrapped(file, width, "quiet", indent=2)
     return lines
 
 
@@ -121,24 +120,10 @@ def _keys(pairs: Sequence[tuple[str, str]], width: int) -> list[list[Span]]:
         if width_of(lead) >= KEYS:
             lines.append([(lead, "bright")])
             lead = ""
-        for row in _wrapped(says, width - KEYS):
+        for row in broken(says, max(8, width - KEYS)):
             lines.append([(cell(lead, KEYS), "bright"), (row, "")])
             lead = ""
     return lines
-
-
-def _wrapped(text: str, width: int) -> list[str]:
-    """Break text at blanks into rows of at most ``width`` cells; a longer word is chopped."""
-    width = max(8, width)
-    rows = [""]
-    for word in bare(text).split(" "):
-        for piece in chop_cells(word, width) or [""]:
-            longer = f"{rows[-1]} {piece}" if rows[-1] else piece
-            if width_of(longer) <= width:
-                rows[-1] = longer
-            else:
-                rows.append(piece)
-    return rows
 
 
 class HelpScreen(SessionScreen[None]):

@@ -190,24 +190,6 @@ class PickLine(LineInput):
     ]
 
 
-class PickRows(RowList[PickRow]):
-    """Things to pick, the picked ones numbered."""
-
-    picked: tuple[str, ...] = ()
-    """Identities of what is picked, in order."""
-
-    def spans(self, row: PickRow, width: int) -> Sequence[Span]:
-        """Write one row."""
-        number = self.picked.index(row.uuid) + 1 if row.uuid in self.picked else 0
-        mark = f"{number:>3} " if number else "  · "
-        title = max(0, width - 24)
-        return [
-            (mark, "bright" if number else "staff"),
-            (cell(row.title, title), "strong" if number else ""),
-            (cell(f" {row.facts}", width - 4 - title), "quiet"),
-        ]
-
-
 class PickScreen(SessionScreen[tuple[str, ...]]):
     """Gives the identities picked, in order, or ``None``.
 
@@ -253,7 +235,18 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
             yield Static("/ ")
             yield PickLine("letters of a name")
         yield Static(id="said")
-        yield PickRows()
+        yield RowList(self._write)
+
+    def _write(self, row: PickRow, width: int) -> list[Span]:
+        """Write a thing to pick, a picked one numbered."""
+        number = self._picked.index(row.uuid) + 1 if row.uuid in self._picked else 0
+        mark = f"{number:>3} " if number else "  · "
+        title = max(0, width - 24)
+        return [
+            (mark, "bright" if number else "staff"),
+            (cell(row.title, title), "strong" if number else ""),
+            (cell(f" {row.facts}", width - 4 - title), "quiet"),
+        ]
 
     @property
     def all_rows(self) -> tuple[PickRow, ...]:
@@ -273,9 +266,8 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
     def _show(self) -> None:
         wanted = [f" {word}" for word in fold(self.query_one(PickLine).value).split()]
         shown = tuple(row for row in self._all if all(word in f" {row.folded}" for word in wanted))
-        rows = self.query_one(PickRows)
+        rows = self.query_one(RowList)
         here = rows.current
-        rows.picked = tuple(self._picked)
         place = next((n for n, row in enumerate(shown) if here and row.uuid == here.uuid), 0)
         rows.show(shown, place)
         said = f"{figures(len(self._picked))} picked" if self._many else ""
@@ -302,12 +294,12 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
 
     @on(LineInput.Moved)
     def _moved(self, event: LineInput.Moved) -> None:
-        self.query_one(PickRows).move(event.rows, event.pages)
+        self.query_one(RowList).move(event.rows, event.pages)
 
     @on(LineInput.Submitted)
-    @on(PickRows.Chosen)
+    @on(RowList.Chosen)
     def _pick(self) -> None:
-        row = self.query_one(PickRows).current
+        row = self.query_one(RowList).current
         if row is None:
             return
         if not self._many:

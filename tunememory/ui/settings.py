@@ -117,13 +117,10 @@ LABEL = 24
 """Cells of the names of settings."""
 
 
-class FieldList(RowList[tuple[Field, str]]):
-    """The settings and their values."""
-
-    def spans(self, row: tuple[Field, str], width: int) -> list[Span]:
-        """Name on the left, value beside it."""
-        field, value = row
-        return [(cell(field.label, LABEL), "quiet"), (cell(value, max(0, width - LABEL)), "strong")]
+def field_spans(row: tuple[Field, str], width: int) -> list[Span]:
+    """Write a setting: its name on the left, its value beside it."""
+    field, value = row
+    return [(cell(field.label, LABEL), "quiet"), (cell(value, max(0, width - LABEL)), "strong")]
 
 
 def guess_words(used: InUse) -> str:
@@ -139,7 +136,7 @@ class SettingsScreen(SessionScreen[None]):
 
     HEAD = "Settings"
     DEFAULT_CSS = """
-    SettingsScreen FieldList { margin: 1 2 0 0; }
+    SettingsScreen RowList { margin: 1 2 0 0; }
     SettingsScreen #guess { height: 1; margin: 0 2; color: $quiet; }
     SettingsScreen #says { height: 4; margin: 0 2; color: $quiet; }
     SettingsScreen Input {
@@ -163,14 +160,14 @@ class SettingsScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The list, what guesses rest on, a line about the marked setting, one to write on."""
-        yield FieldList()
+        yield RowList(field_spans)
         yield Static(id="guess")
         yield Static(id="says")
         yield Input(compact=True)
 
     def fill(self) -> None:
         """Show the settings."""
-        fields = self.query_one(FieldList)
+        fields = self.query_one(RowList)
         settings = self.session.settings
         rows = tuple((field, field.shown(settings)) for field in FIELDS)
         fields.show(rows, fields.cursor)
@@ -218,7 +215,7 @@ class SettingsScreen(SessionScreen[None]):
 
     @property
     def _field(self) -> Field:
-        return FIELDS[self.query_one(FieldList).cursor]
+        return FIELDS[self.query_one(RowList).cursor]
 
     @on(RowList.Highlighted)
     def _explain(self) -> None:
@@ -254,7 +251,7 @@ class SettingsScreen(SessionScreen[None]):
 
     def _stop_typing(self) -> None:
         self.remove_class("-typing")
-        self.query_one(FieldList).focus()
+        self.query_one(RowList).focus()
 
     def _keep(self, settings: Settings) -> bool:
         try:

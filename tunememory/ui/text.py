@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Literal
 
-from rich.cells import cell_len, set_cell_size
+from rich.cells import cell_len, chop_cells, set_cell_size
 from textual.content import Content
 
 if TYPE_CHECKING:
@@ -67,17 +67,18 @@ def lines(*rows: Content) -> Content:
 
 
 _ROLE_STYLES = {"": "", "strong": "bold", "new": "$quiet", "bright": "bold $accent"}
+"""How the roles look that are not called as a colour of the theme."""
+
+
+def style_of(role: str) -> str:
+    """Return the style of the role of a span. No role is told apart by colour alone."""
+    return _ROLE_STYLES.get(role, f"${role}")
 
 
 def inked(rows: Iterable[Sequence[Span]]) -> Content:
     """Return rows of ``(text, role)`` spans as content, one row a line."""
     return lines(
-        *(
-            Content.assemble(
-                *((bare(text), _ROLE_STYLES.get(role, f"${role}")) for text, role in row)
-            )
-            for row in rows
-        )
+        *(Content.assemble(*((bare(text), style_of(role)) for text, role in row)) for row in rows)
     )
 
 
@@ -97,6 +98,27 @@ def cell(text: str, width: int, align: Literal["left", "right", "center"] = "lef
     space = width - length
     left = {"left": 0, "right": space, "center": space // 2}[align]
     return " " * left + shown + " " * (space - left)
+
+
+def broken(text: str, width: int) -> list[str]:
+    """Break ``text`` at blanks into rows of ``width`` cells; a longer word is cut in pieces."""
+    rows: list[str] = []
+    for paragraph in text.split("\n"):
+        row = ""
+        # At plain blanks only: a no-break space holds a number and its unit together.
+        for word in filter(None, bare(paragraph).split(" ")):
+            for piece in chop_cells(word, width):
+                if row and width_of(row) + 1 + width_of(piece) > width:
+                    rows.append(row)
+                    row = ""
+                row += f" {piece}" if row else piece
+        rows.append(row)
+    return rows
+
+
+def wrapped(text: str, width: int, role: str = "", indent: int = 0) -> list[list[Span]]:
+    """Break ``text`` into lines of ``width`` cells, the ``indent`` before each included."""
+    return [[(" " * indent + row, role)] for row in broken(text, max(8, width - indent))]
 
 
 def say(app: App[int], message: str, tone: Literal["calm", "warning", "error"] = "calm") -> None:

@@ -1,14 +1,12 @@
 """What tests of practice look at: the two lists, and the screen on top."""
 
-from tunememory.ui.practice.widgets import WayRows, WorkRows
-
 
 def work(app):
-    return app.screen.query_one(WorkRows)
+    return app.screen.query_one("#work")
 
 
 def ways(app):
-    return app.screen.query_one(WayRows)
+    return app.screen.query_one("#ways")
 
 
 def name(app):

@@ -12,7 +12,7 @@ from tunememory.library.overview import tune_rows
 from tunememory.practice.journal import journal_of
 from tunememory.session import About
 from tunememory.store.records import Date
-from tunememory.ui.dates.drawing import DateRows, DateTuneRows, PlayedRows
+from tunememory.ui.widgets.lists import RowList
 
 PAST = "5f0c1d9e-2a51-4c55-9f0e-8b7a4a3f6d21"
 SIZES = [(60, 20), (80, 24)]
@@ -37,7 +37,7 @@ def season(repertoire):
 
 
 def dates(app):
-    return app.screen.query_one(DateRows)
+    return app.screen.query_one(RowList)
 
 
 def name(app):
@@ -86,7 +86,7 @@ async def test_how_ready_is_said_in_words_and_agrees_with_the_page(season, opene
         assert said in picture(pilot.app)
         shown = picture(pilot.app)
         assert shown.count(" ready") >= view.ready
-        assert len(pilot.app.screen.query_one(DateTuneRows).rows) == view.wanted == 6
+        assert len(pilot.app.screen.query_one(RowList).rows) == view.wanted == 6
 
 
 async def test_from_today_the_next_date_and_how_ready_is_two_keys_away(season, opened):
@@ -167,7 +167,7 @@ async def test_played_there_one_key_a_tune_or_one_for_all(season, opened, same_p
         await pilot.press("enter", "enter")
         await pilot.pause()
         same_picture(pilot.app, "played-60x20")
-        tunes = [tune.tune for tune in pilot.app.screen.query_one(PlayedRows).rows]
+        tunes = [tune.tune for tune in pilot.app.screen.query_one(RowList).rows]
         for uuid in tunes[:2]:
             assert [entry.played_at for entry in journal_of(season, uuid)] == ["Harbour jam"]
         await pilot.press("up", "enter")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.ui.forecast.fading import FadingList
+from tunememory.ui.widgets.lists import RowList
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
 
 def rows(app):
-    return app.screen.query_one(FadingList).rows
+    return app.screen.query_one(RowList).rows
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -46,9 +46,9 @@ async def test_later_is_never_better(repertoire, opened):
 async def test_the_cursor_follows_its_tune_to_another_day(repertoire, opened):
     async with opened(repertoire(), "fading") as pilot:
         await pilot.press("down", "down")
-        here = pilot.app.screen.query_one(FadingList).current.tune
+        here = pilot.app.screen.query_one(RowList).current.tune
         await pilot.press("right")
-        assert pilot.app.screen.query_one(FadingList).current.tune == here
+        assert pilot.app.screen.query_one(RowList).current.tune == here
 
 
 async def test_enter_opens_the_tune_and_escape_leads_back(repertoire, opened):
@@ -65,7 +65,7 @@ async def test_enter_opens_the_tune_and_escape_leads_back(repertoire, opened):
 async def test_a_tune_can_be_asked_for_at_once(repertoire, opened, picture):
     session = repertoire()
     async with opened(session, "fading") as pilot:
-        row = pilot.app.screen.query_one(FadingList).current
+        row = pilot.app.screen.query_one(RowList).current
         await pilot.press("c")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "RoundScreen"

@@ -12,11 +12,11 @@ from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
-from tunememory.ui.library.find import FoundList
+from tunememory.ui.widgets.lists import RowList
 
 
 def found(app):
-    return [(row.title, row.why) for row in app.screen.query_one(FoundList).rows]
+    return [(row.title, row.why) for row in app.screen.query_one(RowList).rows]
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])

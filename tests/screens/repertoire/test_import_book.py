@@ -10,8 +10,7 @@ from textual import events
 from tunememory.library.importing import ImportReport, Refused, import_file
 from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Status
-from tunememory.ui.widgets.fields import PathList
-from tunememory.ui.widgets.lists import LineList
+from tunememory.ui.widgets.lists import LineList, RowList
 
 # Two tunes of O'Neill's Music of Ireland (1903), their first bars only.
 BOOK = """X:1
@@ -49,7 +48,7 @@ def said(pilot):
 
 
 def names(pilot):
-    return [row.name for row in pilot.app.screen.query_one(PathList).rows]
+    return [row.name for row in pilot.app.screen.query_one(RowList).rows]
 
 
 def report(pilot):

@@ -14,7 +14,8 @@ from tunememory.practice.heard import all_heard, write_heard
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
 from tunememory.ui.journal.drawing import shown_days
-from tunememory.ui.journal.widgets import Calendar, JournalRows
+from tunememory.ui.journal.widgets import Calendar
+from tunememory.ui.widgets.lists import RowList
 
 SIZES = [(60, 20), (80, 24)]
 
@@ -41,7 +42,7 @@ def week(repertoire):
 
 
 def lines(app):
-    return app.screen.query_one(JournalRows)
+    return app.screen.query_one(RowList)
 
 
 def written(app):

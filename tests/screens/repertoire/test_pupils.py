@@ -16,7 +16,7 @@ from tunememory.recall.check import Level
 from tunememory.session import open_session
 from tunememory.teaching.lessons import file_for
 from tunememory.teaching.pupils import give_tunes
-from tunememory.ui.teaching.pupils import LessonRows, TableRows
+from tunememory.ui.widgets.lists import RowList
 
 SIZES = [(60, 20), (80, 24)]
 
@@ -46,7 +46,7 @@ def file_of(session, name):
 
 
 def pupil(app):
-    return app.screen.query_one(LessonRows)
+    return app.screen.query_one(RowList)
 
 
 def name(app):
@@ -152,7 +152,7 @@ async def test_who_has_which_is_written_out(school, opened, paste, tmp_path):
     async with opened(school, "pupils") as pilot:
         await pilot.press("ctrl+t")
         await pilot.pause()
-        rows = pilot.app.screen.query_one(TableRows).rows
+        rows = pilot.app.screen.query_one(RowList).rows
         assert rows[0].title == "Haste to the Wedding"
         assert rows[0].marks == (True, False, False)
         await pilot.press("right", "left", "w", "ctrl+u")

@@ -12,7 +12,7 @@ from tunememory.history.recording import record
 from tunememory.library.overview import tune_rows
 from tunememory.library.sets import all_sets, save_set, set_view
 from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
-from tunememory.ui.library.sets import SetList, SetRows
+from tunememory.ui.widgets.lists import RowList
 
 SIZES = [(60, 20), (80, 24)]
 
@@ -67,7 +67,7 @@ async def test_a_set_is_made_of_tunes_in_their_order(repertoire, opened):
             "The Irish Washerwoman",
             "Haste to the Wedding",
         ]
-        assert [row.uuid for row in pilot.app.screen.query_one(SetList).rows] == [view.uuid]
+        assert [row.uuid for row in pilot.app.screen.query_one(RowList).rows] == [view.uuid]
 
 
 async def test_one_tune_is_no_set(repertoire, opened):
@@ -83,7 +83,7 @@ async def test_a_tune_is_moved_and_the_cursor_goes_with_it(with_sets, opened):
     async with opened(with_sets, "sets") as pilot:
         await pilot.press("enter")
         await pilot.pause()
-        rows = pilot.app.screen.query_one(SetRows)
+        rows = pilot.app.screen.query_one(RowList)
         before = [row.tune.title for row in rows.rows if row.tune]
         await pilot.press("d")
         await pilot.pause()

@@ -12,14 +12,13 @@ from tunememory.library.adding import Draft
 from tunememory.library.sets import save_set
 from tunememory.session import About
 from tunememory.store.records import Date
-from tunememory.ui.library.sets import TonightRows
-from tunememory.ui.widgets.lists import LineList
+from tunememory.ui.widgets.lists import LineList, RowList
 
 SIZES = [(60, 20), (80, 24)]
 
 
 def titles(app):
-    rows = app.screen.query_one(TonightRows).rows
+    rows = app.screen.query_one(RowList).rows
     return [row.starter.title for row in rows if row.starter]
 
 

@@ -153,7 +153,7 @@ async def test_hostile_titles_are_shown_and_do_nothing(repertoire, opened, pictu
             assert shown in text
         assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)
         for line in range(3, 12):
-            await pilot.click("TuneList", offset=(4, line - 3))
+            await pilot.click("RowList", offset=(4, line - 3))
         assert pilot.app.is_running
         assert all(len(line) <= 120 for line in text.splitlines())
 
@@ -169,10 +169,10 @@ async def test_wide_letters_keep_the_columns_in_line(repertoire, opened, picture
 
 async def test_a_second_click_opens(repertoire, opened):
     async with opened(repertoire(), "tunes") as pilot:
-        await pilot.click("TuneList", offset=(5, 2))
+        await pilot.click("RowList", offset=(5, 2))
         assert pilot.app.screen.tunes.cursor == 2
         assert type(pilot.app.screen).__name__ == "TunesScreen"
-        await pilot.click("TuneList", offset=(5, 2), times=2)
+        await pilot.click("RowList", offset=(5, 2), times=2)
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "TunePage"
 

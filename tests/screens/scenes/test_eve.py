@@ -19,8 +19,7 @@ from tunememory.dates.changing import DateDraft, save_date
 from tunememory.library.adding import Draft, add_tune
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.today import today_view
-from tunememory.ui.dates.drawing import DateTuneRows
-from tunememory.ui.library.sets import TonightRows
+from tunememory.ui.widgets.lists import RowList
 
 
 @pytest.fixture
@@ -39,7 +38,7 @@ async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -
         shown = picture(hands.app)
         assert "Estuary festival" in shown
         assert "tomorrow" in shown
-        rows = hands.app.screen.query_one(DateTuneRows).rows
+        rows = hands.app.screen.query_one(RowList).rows
         waiting = [row.tune for row in rows if row.readiness.value != "ready"]
         assert 0 < len(waiting) < len(rows)
         assert re.search(r"\bready\b", shown)
@@ -61,7 +60,7 @@ async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -
 
         with hands.part("one sure starter a key", keys=2, seconds=2.0):
             await hands.press("o", "o")
-        starters = {row.head: row.starter for row in hands.app.screen.query_one(TonightRows).rows}
+        starters = {row.head: row.starter for row in hands.app.screen.query_one(RowList).rows}
         assert {"A", "D", "G"} <= {key.split()[0] for key in starters}
         assert any(starter and starter.sure for starter in starters.values())
         await hands.press("escape")

@@ -28,7 +28,7 @@ from tunememory.recall.check import Level
 from tunememory.session import open_session
 from tunememory.teaching.lessons import file_for, files_beside
 from tunememory.teaching.pupils import give_tunes
-from tunememory.ui.teaching.pupils import LessonRows
+from tunememory.ui.widgets.lists import RowList
 
 PUPILS = ("Ada", "Brid", "Cormac", "Dora", "Eamon", "Fia", "Gus", "Hanna", "Iris")
 AWAY = "Gus"
@@ -63,7 +63,7 @@ def school(demo):
 
 
 def rows(hands):
-    return hands.app.screen.query_one(LessonRows).rows
+    return hands.app.screen.query_one(RowList).rows
 
 
 async def test_a_lesson(school, hands, at_screen, paste, picture, tmp_path) -> None:

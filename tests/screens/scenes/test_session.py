@@ -17,12 +17,11 @@ from tunememory.library.overview import tune_view
 from tunememory.music.tune import Status
 from tunememory.practice.heard import all_heard
 from tunememory.teaching.card import card_for
-from tunememory.ui.journal.widgets import JournalRows
-from tunememory.ui.library.find import FoundList
+from tunememory.ui.widgets.lists import RowList
 
 
 def found(hands):
-    return hands.app.screen.query_one(FoundList).rows
+    return hands.app.screen.query_one(RowList).rows
 
 
 def titled(session, title):
@@ -136,4 +135,4 @@ async def test_tonights_list_and_a_name_found_later(demo, hands, at_screen, pict
         assert hands.on == "JournalScreen"
         joined = [one.title for one in all_heard(demo) if one.from_whom == "the box player"]
         assert joined
-        assert hands.app.screen.query_one(JournalRows).rows
+        assert hands.app.screen.query_one(RowList).rows

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.dates.overview import DateTune
 from tunememory.dates.readiness import Readiness
 from tunememory.recall.state import in_ten
 from tunememory.ui.canvas import space_of
-from tunememory.ui.library.drawing import wrapped
-from tunememory.ui.text import cell
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.text import cell, wrapped
 from tunememory.ui.words import ago, ahead, counted
 
 if TYPE_CHECKING:
@@ -18,7 +15,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from tunememory.dates.changing import DayOffView
-    from tunememory.dates.overview import DateView, PastDate
+    from tunememory.dates.overview import DateTune, DateView, PastDate
     from tunememory.ui.text import Span
 
 
@@ -167,25 +164,6 @@ def played_lines(past: PastDate, today: date, width: int) -> list[list[Span]]:
     ]
 
 
-class DateRows(RowList[DateRow]):
-    """Dates and days off."""
-
-    def spans(self, row: DateRow, width: int) -> Sequence[Span]:
-        """Write one."""
-        return date_spans(row, width)
-
-
-class DateTuneRows(RowList[DateTune]):
-    """Tunes wanted at a date."""
-
-    over: bool = False
-    """Whether the date is over."""
-
-    def spans(self, row: DateTune, width: int) -> Sequence[Span]:
-        """Write one."""
-        return date_tune_spans(row, width, over=self.over)
-
-
 class Played(NamedTuple):
     """A tune, and whether it was played."""
 
@@ -194,11 +172,8 @@ class Played(NamedTuple):
     played: bool
 
 
-class PlayedRows(RowList[Played]):
-    """Tunes, a full note before those that were played."""
-
-    def spans(self, row: Played, width: int) -> Sequence[Span]:
-        """Write one."""
-        mark, role = ("● ", "bright") if row.played else ("○ ", "quiet")
-        said = "played there" if row.played else ""
-        return [(mark, role), (cell(row.title, max(0, width - 16)), ""), (cell(said, 14), role)]
+def played_spans(row: Played, width: int) -> list[Span]:
+    """Write a tune, a full note before one that was played."""
+    mark, role = ("● ", "bright") if row.played else ("○ ", "quiet")
+    said = "played there" if row.played else ""
+    return [(mark, role), (cell(row.title, max(0, width - 16)), ""), (cell(said, 14), role)]

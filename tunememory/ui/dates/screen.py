@@ -38,12 +38,12 @@ from tunememory.ui.actions import SET, bind
 from tunememory.ui.dates.drawing import (
     NO_DATES,
     DateRow,
-    DateRows,
-    DateTuneRows,
     Played,
-    PlayedRows,
     date_lines,
+    date_spans,
+    date_tune_spans,
     played_lines,
+    played_spans,
     preview_words,
 )
 from tunememory.ui.questions import (
@@ -57,7 +57,7 @@ from tunememory.ui.questions import (
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.fields import expanded
-from tunememory.ui.widgets.lists import Lines
+from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
@@ -66,7 +66,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.dates.overview import DateView, PastDate
+    from tunememory.dates.overview import DateTune, DateView, PastDate
+    from tunememory.ui.text import Span
 
 
 class DateForm(FormScreen):
@@ -148,8 +149,8 @@ class DatesScreen(SessionScreen[None]):
 
     HEAD = "Dates"
     CSS = """
-    DatesScreen DateRows { padding-top: 1; }
-    DatesScreen.-short DateRows { padding: 0; }
+    DatesScreen RowList { padding-top: 1; }
+    DatesScreen.-short RowList { padding: 0; }
     DatesScreen #about { height: 2; padding: 0 2; color: $quiet; }
     DatesScreen #none { display: none; height: 1fr; padding: 1 2; color: $quiet; }
     """
@@ -167,13 +168,13 @@ class DatesScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The list, and a line about the date under the cursor."""
-        yield DateRows()
+        yield RowList(date_spans)
         yield Static(id="about")
         yield Static(lines(*(plain(row) for row in NO_DATES)), id="none")
 
     @property
-    def _rows(self) -> DateRows:
-        return self.query_one(DateRows)
+    def _rows(self) -> RowList[DateRow]:
+        return self.query_one(RowList)
 
     def fill(self) -> None:
         """Show the dates, the cursor where it was."""
@@ -192,7 +193,7 @@ class DatesScreen(SessionScreen[None]):
         self.head(right=counted(len(views), "date") if views else "")
         self._about()
 
-    @on(DateRows.Highlighted)
+    @on(RowList.Highlighted)
     def _about(self) -> None:
         row = self._rows.current
         view = row.view if row else None
@@ -211,7 +212,7 @@ class DatesScreen(SessionScreen[None]):
             return row is not None and row.past is None
         return super().check_action(action, parameters)
 
-    @on(DateRows.Chosen)
+    @on(RowList.Chosen)
     def action_open_date(self) -> None:
         """Open the date, or ask what was played at it."""
         row = self._rows.current
@@ -324,7 +325,7 @@ class DatePage(SessionScreen[None]):
     def body(self) -> ComposeResult:
         """What the date is, over its tunes."""
         yield Lines(id="facts")
-        yield DateTuneRows()
+        yield RowList(self._write)
         yield Static(id="none")
 
     def fill(self) -> None:
@@ -339,35 +340,38 @@ class DatePage(SessionScreen[None]):
         facts = self.query_one("#facts", Lines)
         facts.show(lambda width: date_lines(view, today, width, set_word=word))
         self.query_one("#none", Static).update(plain(NO_TUNES.format(word=word)))
-        rows = self.query_one(DateTuneRows)
+        rows = self.query_one(RowList)
         here = rows.current
         place = next((n for n, row in enumerate(view.tunes) if here and row.tune == here.tune), 0)
-        rows.over = view.on is None
         rows.show(view.tunes, place)
         rows.display = bool(view.tunes)
         self.query_one("#none").display = not view.tunes
         rows.focus()
-        self.head(left=view.title, right="now → on the day" if view.tunes and not rows.over else "")
+        self.head(left=view.title, right="now → on the day" if view.tunes and view.on else "")
         self.refresh_bindings()
+
+    def _write(self, row: DateTune, width: int) -> list[Span]:
+        over = self._view is not None and self._view.on is None
+        return date_tune_spans(row, width, over=over)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done now."""
         if action in {"open_tune", "check", "card"}:
-            return bool(self.query_one(DateTuneRows).rows)
+            return bool(self.query_one(RowList).rows)
         if action == "round":
             return bool(self._not_ready)
         return super().check_action(action, parameters)
 
-    @on(DateTuneRows.Chosen)
+    @on(RowList.Chosen)
     def action_open_tune(self) -> None:
         """Open the tune under the cursor."""
-        row = self.query_one(DateTuneRows).current
+        row = self.query_one(RowList).current
         if row is not None:
             self.tune_app.open_tune(row.tune)
 
     def action_check(self) -> None:
         """Ask for the tune under the cursor."""
-        row = self.query_one(DateTuneRows).current
+        row = self.query_one(RowList).current
         if row is not None:
             self.ask_for(row.tune)
 
@@ -458,7 +462,7 @@ class PlayedScreen(SessionScreen[None]):
     def body(self) -> ComposeResult:
         """Which date, over its tunes."""
         yield Lines(id="facts")
-        yield PlayedRows()
+        yield RowList(played_spans)
 
     def fill(self) -> None:
         """Show the tunes."""
@@ -466,10 +470,10 @@ class PlayedScreen(SessionScreen[None]):
         self.head(left=past.title, right="what was played?")
         self.query_one("#facts", Lines).show(lambda width: played_lines(past, today, width))
         self._show()
-        self.query_one(PlayedRows).focus()
+        self.query_one(RowList).focus()
 
     def _show(self) -> None:
-        rows = self.query_one(PlayedRows)
+        rows = self.query_one(RowList)
         rows.show(tuple(self._tunes), rows.cursor)
 
     def _played(self, tunes: Sequence[str]) -> None:
@@ -486,10 +490,10 @@ class PlayedScreen(SessionScreen[None]):
             ]
             self._show()
 
-    @on(PlayedRows.Chosen)
+    @on(RowList.Chosen)
     def action_turn(self) -> None:
         """Mark the tune under the cursor, and go on to the next; or take the mark away."""
-        rows = self.query_one(PlayedRows)
+        rows = self.query_one(RowList)
         here = rows.current
         if here is None:
             return

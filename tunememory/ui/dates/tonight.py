@@ -9,9 +9,10 @@ from textual.widgets import Static
 
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.ui.actions import bind
-from tunememory.ui.library.sets import TonightRow, TonightRows, about_words, in_key_rows
+from tunememory.ui.library.sets import TonightRow, about_words, in_key_rows, tonight_spans
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import plain
+from tunememory.ui.widgets.lists import RowList
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -31,8 +32,8 @@ class TonightScreen(SessionScreen[None]):
 
     HEAD = "What shall I start?"
     CSS = """
-    TonightScreen TonightRows { padding-top: 1; }
-    TonightScreen.-short TonightRows { padding: 0; }
+    TonightScreen RowList { padding-top: 1; }
+    TonightScreen.-short RowList { padding: 0; }
     TonightScreen #about { height: 2; padding: 0 2; color: $quiet; }
     TonightScreen #none { display: none; height: 1fr; padding: 1 2; color: $quiet; }
     """
@@ -56,18 +57,18 @@ class TonightScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The answers, and a line about the one under the cursor."""
-        yield TonightRows()
+        yield RowList(tonight_spans)
         yield Static(id="about")
         yield Static(plain(NOTHING), id="none")
 
     def fill(self) -> None:
         """Answer again: another window may have changed something."""
         self._show()
-        self.query_one(TonightRows).focus()
+        self.query_one(RowList).focus()
 
     def _show(self) -> None:
         with self.trying():
-            rows = self.query_one(TonightRows)
+            rows = self.query_one(RowList)
             rows.show(self._answers())
             rows.display = self.query_one("#about").display = bool(rows.rows)
             self.query_one("#none").display = not rows.rows
@@ -90,9 +91,9 @@ class TonightScreen(SessionScreen[None]):
         self.head("What shall I start?", tuning)
         return tuple(TonightRow("", one) for one in what_to_start(self.session, at=self._at))
 
-    @on(TonightRows.Highlighted)
+    @on(RowList.Highlighted)
     def _about(self) -> None:
-        row = self.query_one(TonightRows).current
+        row = self.query_one(RowList).current
         said = about_words(row.starter, self.session.day()) if row and row.starter else NO_KEY
         self.query_one("#about", Static).update(plain(said))
         self.refresh_bindings()
@@ -100,7 +101,7 @@ class TonightScreen(SessionScreen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done now."""
         if action == "open_tune":
-            row = self.query_one(TonightRows).current
+            row = self.query_one(RowList).current
             return row is not None and row.starter is not None
         if action == "bend":
             return self._asked == "key"
@@ -129,9 +130,9 @@ class TonightScreen(SessionScreen[None]):
         self._key = letter if self._key == letter + sign else letter + sign
         self._ask("key")
 
-    @on(TonightRows.Chosen)
+    @on(RowList.Chosen)
     def action_open_tune(self) -> None:
         """Open the tune under the cursor."""
-        row = self.query_one(TonightRows).current
+        row = self.query_one(RowList).current
         if row is not None and row.starter is not None:
             self.tune_app.open_tune(row.starter.tune)

@@ -29,8 +29,7 @@ from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.ui.words import ago, counted, strand_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from datetime import date, datetime
+    from collections.abc import Sequence
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
@@ -119,33 +118,21 @@ ROOMY = 68
 """From this many cells on everything is written out."""
 
 
-class FadingList(RowList[FadingRow]):
-    """The tunes, weakest first."""
-
-    today: date
-    """The present practice day; set before rows are shown."""
-
-    day_of: Callable[[datetime], date]
-    """Gives the practice day of a moment; set before rows are shown."""
-
-    def spans(self, row: FadingRow, width: int) -> Sequence[Span]:
-        """Write one tune in ``width`` cells."""
-        roomy = width >= ROOMY
-        chance = row.chance
-        asked = chance.state is not State.NOT_ASKED
-        role = space_of(chance.chance) if asked else "new"
-        strand = strand_words(row.strand) if roomy else row.strand
-        met = "not asked yet"
-        if chance.last_checked is not None:
-            met = ago(self.day_of(chance.last_checked), self.today)
-        columns: list[Span] = [
-            (cell(strand, 8 if roomy else 4), "quiet"),
-            (" " + cell(in_ten(chance.chance, brief=not roomy), 13 if roomy else 9), role),
-            (" " + cell(chance.state.value if asked else "", 6), role),
-            (" " + cell(met, 13), "quiet"),
-        ]
-        room = width - sum(len(text) for text, _ in columns) - 1
-        return [(cell(row.title, room) + " ", ""), *columns]
+def fading_spans(row: FadingRow, met: str, width: int) -> list[Span]:
+    """Write a tune in ``width`` cells, ``met`` saying when it was last asked."""
+    roomy = width >= ROOMY
+    chance = row.chance
+    asked = chance.state is not State.NOT_ASKED
+    role = space_of(chance.chance) if asked else "new"
+    strand = strand_words(row.strand) if roomy else row.strand
+    columns: list[Span] = [
+        (cell(strand, 8 if roomy else 4), "quiet"),
+        (" " + cell(in_ten(chance.chance, brief=not roomy), 13 if roomy else 9), role),
+        (" " + cell(chance.state.value if asked else "", 6), role),
+        (" " + cell(met, 13), "quiet"),
+    ]
+    room = width - sum(len(text) for text, _ in columns) - 1
+    return [(cell(row.title, room) + " ", ""), *columns]
 
 
 NOTHING = (
@@ -183,16 +170,14 @@ class FadingScreen(SessionScreen[None]):
     def body(self) -> ComposeResult:
         """Staves over the list."""
         yield Lines(id="staves")
-        yield FadingList()
+        yield RowList(self._write)
         yield Static(lines(*(plain(row) for row in NOTHING)), id="none")
 
     def fill(self) -> None:
         """Show today; the staves of later days follow once it stands there."""
         self._ahead = [fading_tunes(self.session), *self._ahead[1:]]
         self.call_after_refresh(self._look_ahead)
-        rows = self.query_one(FadingList)
-        rows.today = self.session.day()
-        rows.day_of = self.session.day_of
+        rows = self.query_one(RowList)
         some = bool(self._ahead[0])
         self.query_one("#staves").display = rows.display = some
         self.query_one("#none").display = not some
@@ -200,6 +185,13 @@ class FadingScreen(SessionScreen[None]):
             self._show()
             rows.focus()
         self.refresh_bindings()
+
+    def _write(self, row: FadingRow, width: int) -> list[Span]:
+        last = row.chance.last_checked
+        met = (
+            "not asked yet" if last is None else ago(self.session.day_of(last), self.session.day())
+        )
+        return fading_spans(row, met, width)
 
     def _look_ahead(self) -> None:
         self._ahead = [
@@ -211,7 +203,7 @@ class FadingScreen(SessionScreen[None]):
 
     def _show(self) -> None:
         """Show the list of the chosen day, the cursor on the tune it was on."""
-        rows = self.query_one(FadingList)
+        rows = self.query_one(RowList)
         here = rows.current
         shown = self._ahead[self._chosen]
         place = next((k for k, row in enumerate(shown) if here and row.tune == here.tune), 0)
@@ -231,16 +223,16 @@ class FadingScreen(SessionScreen[None]):
             return bool(self._ahead[0])
         return super().check_action(action, parameters)
 
-    @on(FadingList.Chosen)
+    @on(RowList.Chosen)
     def action_open_tune(self) -> None:
         """Open the tune under the cursor."""
-        row = self.query_one(FadingList).current
+        row = self.query_one(RowList).current
         if row is not None:
             self.tune_app.open_tune(row.tune)
 
     def action_check(self) -> None:
         """Ask for the tune under the cursor."""
-        row = self.query_one(FadingList).current
+        row = self.query_one(RowList).current
         if row is not None:
             self.ask_for(row.tune)
 

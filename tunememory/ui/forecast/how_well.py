@@ -27,9 +27,8 @@ from tunememory.ui.canvas import (
     space_row,
     staff_height,
 )
-from tunememory.ui.library.drawing import wrapped
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import Span, cell, say, width_of
+from tunememory.ui.text import Span, cell, say, width_of, wrapped
 from tunememory.ui.widgets.lists import Lines
 from tunememory.ui.words import counted, figures
 

@@ -15,8 +15,8 @@ from tunememory.forecast.year import YearAhead, assumed, sentence, year_ahead
 from tunememory.session import open_session
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import bar_row, curve_lines
-from tunememory.ui.library.drawing import wrapped
 from tunememory.ui.screen import SessionScreen
+from tunememory.ui.text import wrapped
 from tunememory.ui.widgets.lists import Lines
 from tunememory.ui.words import counted
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.ui.library.drawing import wrapped
+from tunememory.ui.text import wrapped
 from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:

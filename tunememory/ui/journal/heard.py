@@ -88,15 +88,12 @@ class HeardLine(LineInput):
     ]
 
 
-class HeardRows(RowList[HeardRow]):
-    """Tunes that answer to what is typed; with nothing typed, what was heard today."""
-
-    def spans(self, row: HeardRow, width: int) -> Sequence[Span]:
-        """Write one."""
-        mark = ("♪ ", "quiet") if row.heard else ("+ ", "accent")
-        facts = (width - 2) // 2 if row.heard else 24 if width >= 56 else 0
-        title = max(0, width - 2 - facts)
-        return [mark, (cell(row.title, title), ""), (cell(f" {row.facts}", facts), "quiet")]
+def heard_spans(row: HeardRow, width: int) -> list[Span]:
+    """Write a tune that answers to what is typed; with nothing typed, one heard today."""
+    mark = ("♪ ", "quiet") if row.heard else ("+ ", "accent")
+    facts = (width - 2) // 2 if row.heard else 24 if width >= 56 else 0
+    title = max(0, width - 2 - facts)
+    return [mark, (cell(row.title, title), ""), (cell(f" {row.facts}", facts), "quiet")]
 
 
 class HeardTonight(SessionScreen[None]):
@@ -126,7 +123,7 @@ class HeardTonight(SessionScreen[None]):
             yield Static("♪ ")
             yield HeardLine("a few letters of its name")
         yield Static(id="said")
-        yield HeardRows()
+        yield RowList(heard_spans)
 
     def fill(self) -> None:
         """Show what was heard, or what answers to what is typed."""
@@ -150,14 +147,14 @@ class HeardTonight(SessionScreen[None]):
 
     @on(LineInput.Moved)
     def _moved(self, event: LineInput.Moved) -> None:
-        self.query_one(HeardRows).move(event.rows, event.pages)
+        self.query_one(RowList).move(event.rows, event.pages)
 
     def _show(self) -> None:
         day = self.session.day()
         heard = all_heard(self.session, day, day)
         self.head(right=counted(len(heard), "tune") if heard else "")
         rows = self._answers() if self._typed_text else self._written(heard)
-        self.query_one(HeardRows).show(tuple(rows))
+        self.query_one(RowList).show(tuple(rows))
         self.query_one("#said", Static).update(plain(self._said))
         self.refresh_bindings()
 
@@ -179,9 +176,9 @@ class HeardTonight(SessionScreen[None]):
         ]
 
     @on(LineInput.Submitted)
-    @on(HeardRows.Chosen)
+    @on(RowList.Chosen)
     def _take(self) -> None:
-        row = self.query_one(HeardRows).current
+        row = self.query_one(RowList).current
         if row is None:
             return
         if row.heard is not None:

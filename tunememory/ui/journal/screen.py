@@ -28,12 +28,12 @@ from tunememory.ui.journal.drawing import (
     tune_rows,
 )
 from tunememory.ui.journal.heard import HeardForm
-from tunememory.ui.journal.widgets import Calendar, JournalRows
-from tunememory.ui.library.drawing import wrapped
+from tunememory.ui.journal.widgets import Calendar
 from tunememory.ui.questions import AskLine, PickScreen
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import plain, say
+from tunememory.ui.text import plain, say, wrapped
 from tunememory.ui.widgets.fields import expanded
+from tunememory.ui.widgets.lists import RowList
 from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ class JournalScreen(SessionScreen[None]):
     CSS = """
     JournalScreen Calendar { padding: 0 2; }
     JournalScreen #legend { height: 1; padding: 0 2 0 7; color: $quiet; }
-    JournalScreen JournalRows { padding-top: 1; }
+    JournalScreen RowList { padding-top: 1; }
     JournalScreen.-short #legend { display: none; }
     JournalScreen.-found Calendar, JournalScreen.-found #legend { display: none; }
     """
@@ -89,7 +89,7 @@ class JournalScreen(SessionScreen[None]):
         """The calendar over the day."""
         yield Calendar()
         yield Static(plain(LEGEND), id="legend")
-        yield JournalRows()
+        yield RowList(lambda row, _width: row.spans)
 
     # What is shown.
 
@@ -98,8 +98,8 @@ class JournalScreen(SessionScreen[None]):
         return self.query_one(Calendar)
 
     @property
-    def _lines(self) -> JournalRows:
-        return self.query_one(JournalRows)
+    def _lines(self) -> RowList[JournalRow]:
+        return self.query_one(RowList)
 
     def fill(self) -> None:
         """Show the calendar and the day, the cursor where it was."""
@@ -181,13 +181,13 @@ class JournalScreen(SessionScreen[None]):
             return self._heard is not None and not self._heard.tune
         return super().check_action(action, parameters)
 
-    @on(JournalRows.Highlighted)
+    @on(RowList.Highlighted)
     def _moved(self) -> None:
         self.refresh_bindings()
 
     # Keys.
 
-    @on(JournalRows.Chosen)
+    @on(RowList.Chosen)
     def action_further(self) -> None:
         """Go into the day; on a line, to its tune, or say which tune it was."""
         if not self._inside:

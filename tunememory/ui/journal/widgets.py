@@ -9,19 +9,17 @@ from textual.binding import Binding
 from textual.message import Message
 from textual.widget import Widget
 
-from tunememory.ui.journal.drawing import JournalRow, calendar_lines, shown_days
+from tunememory.ui.journal.drawing import calendar_lines, shown_days
 from tunememory.ui.text import inked
-from tunememory.ui.widgets.lists import RowList
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
     from datetime import date
 
     from textual.binding import BindingType
     from textual.content import Content
 
     from tunememory.practice.journal import CalendarDay
-    from tunememory.ui.text import Span
 
 
 class Calendar(Widget, can_focus=True):
@@ -69,11 +67,3 @@ class Calendar(Widget, can_focus=True):
         if not self._days or (self._days[0].day, self._days[-1].day) != (first, last):
             self._days = self._read(first, last)
         return inked(calendar_lines(self._days, self._today, self.cursor))
-
-
-class JournalRows(RowList[JournalRow]):
-    """One line a row."""
-
-    def spans(self, row: JournalRow, width: int) -> Sequence[Span]:
-        """Give the line."""
-        return row.spans

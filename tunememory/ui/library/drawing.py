@@ -5,15 +5,13 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from rich.cells import chop_cells
-
 from tunememory.music.forms import aligned
 from tunememory.music.likeness import parting
 from tunememory.music.staff import draw_staff
 from tunememory.recall.check import NAME, NAME_WORDS, START_WORDS
 from tunememory.recall.state import in_ten
 from tunememory.ui.canvas import LINES, curve_lines, curve_sentence, merged, space_of
-from tunememory.ui.text import bare, cell, width_of
+from tunememory.ui.text import bare, cell, width_of, wrapped
 from tunememory.ui.words import ago, counted, strand_words
 
 if TYPE_CHECKING:
@@ -329,23 +327,6 @@ def _levels(check: CheckView) -> str:
 def heading(words: str, width: int) -> list[Span]:
     """Head a section: a word and a staff line to the edge."""
     return [(words + " ", "quiet"), ("─" * max(0, width - width_of(words) - 1), "staff")]
-
-
-def wrapped(text: str, width: int, role: str, indent: int = 0) -> list[list[Span]]:
-    """Break ``text`` at blanks into lines of ``width`` cells; a longer word is cut in pieces."""
-    room = max(8, width - indent)
-    rows: list[str] = []
-    for paragraph in text.split("\n"):
-        row = ""
-        # At plain blanks only: a no-break space holds a number and its unit together.
-        for word in filter(None, bare(paragraph).split(" ")):
-            for piece in chop_cells(word, room):
-                if row and width_of(row) + 1 + width_of(piece) > room:
-                    rows.append(row)
-                    row = ""
-                row += f" {piece}" if row else piece
-        rows.append(row)
-    return [[(" " * indent + row, role)] for row in rows]
 
 
 def _place(chance: float, width: int) -> int:

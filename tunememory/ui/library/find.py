@@ -23,7 +23,6 @@ from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from datetime import date
 
     from textual import events
@@ -107,21 +106,18 @@ def _met(day: date | None, today: date) -> str:
     return f"met {ago(day, today)}" if day else "not met yet"
 
 
-class FoundList(RowList[Found]):
-    """Answers, best first."""
-
-    def spans(self, row: Found, width: int) -> Sequence[Span]:
-        """Write one answer in ``width`` cells."""
-        if row.draft is not None:
-            return [("+ ", "accent"), (cell(row.title, width - 2), "")]
-        why = 20 if width >= 44 else 0
-        facts = 18 if width >= 68 else 0
-        spans: list[Span] = [(cell(row.title, width - why - facts), "")]
-        if facts:
-            spans.append((" " + cell(row.facts, facts - 1), "quiet"))
-        if why:
-            spans.append((" " + cell(row.why, why - 1), "quiet"))
-        return spans
+def found_spans(row: Found, width: int) -> list[Span]:
+    """Write one answer in ``width`` cells."""
+    if row.draft is not None:
+        return [("+ ", "accent"), (cell(row.title, width - 2), "")]
+    why = 20 if width >= 44 else 0
+    facts = 18 if width >= 68 else 0
+    spans: list[Span] = [(cell(row.title, width - why - facts), "")]
+    if facts:
+        spans.append((" " + cell(row.facts, facts - 1), "quiet"))
+    if why:
+        spans.append((" " + cell(row.why, why - 1), "quiet"))
+    return spans
 
 
 LEAST_NOTES = 4
@@ -166,7 +162,7 @@ class FindScreen(SessionScreen[None]):
             yield Static("/ ")
             yield LineInput("letters of a name, or notes")
         yield Static(id="said")
-        yield FoundList()
+        yield RowList(found_spans)
         yield Lines(id="about")
 
     def fill(self) -> None:
@@ -186,22 +182,22 @@ class FindScreen(SessionScreen[None]):
 
     @on(LineInput.Moved)
     def _moved(self, event: LineInput.Moved) -> None:
-        self.query_one(FoundList).move(event.rows, event.pages)
+        self.query_one(RowList).move(event.rows, event.pages)
 
     def _look(self, text: str) -> None:
         found, said = self._search(text.strip())
-        answers = self.query_one(FoundList)
+        answers = self.query_one(RowList)
         answers.show(tuple(found))
         answers.display = bool(found)
         self.query_one("#said", Static).update(lines(*(plain(row) for row in said)))
 
         self._about()
 
-    @on(FoundList.Highlighted)
+    @on(RowList.Highlighted)
     def _about(self) -> None:
         """Give key, first notes and twins of the tune the cursor is on, without opening it."""
         about = self.query_one("#about", Lines)
-        answer = self.query_one(FoundList).current
+        answer = self.query_one(RowList).current
         about.display = answer is not None and bool(answer.tune)
         if answer is not None and answer.tune:
             with self.trying():
@@ -255,10 +251,10 @@ class FindScreen(SessionScreen[None]):
         return "", 0
 
     @on(LineInput.Submitted)
-    @on(FoundList.Chosen)
+    @on(RowList.Chosen)
     def _choose(self) -> None:
         """Open the tune the cursor is on, or put in what it offers."""
-        answer = self.query_one(FoundList).current
+        answer = self.query_one(RowList).current
         if answer is None:
             return
         if answer.draft is not None:

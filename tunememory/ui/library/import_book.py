@@ -19,21 +19,21 @@ from tunememory.music.tune import Status
 from tunememory.session import open_session
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import bar_row
-from tunememory.ui.library.drawing import heading, wrapped
+from tunememory.ui.library.drawing import heading
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import lines, plain
+from tunememory.ui.text import lines, plain, wrapped
 from tunememory.ui.widgets.fields import (
     Choice,
     Entry,
     Field,
     PathInput,
-    PathList,
     begun_anew,
     completed,
     completions,
+    entry_spans,
     expanded,
 )
-from tunememory.ui.widgets.lists import LineList, Lines
+from tunememory.ui.widgets.lists import LineList, Lines, RowList
 from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 class ChooseBook(SessionScreen[None]):
     """The part of bringing a book in that chooses the file.
 
-    Holds a ``PathInput`` over a ``PathList``, and ``#said``, the lines between them.
+    Holds a ``PathInput`` over a ``RowList``, and ``#said``, the lines between them.
 
     Args:
         folder: Where choosing begins; the current folder if not given.
@@ -94,8 +94,8 @@ class ChooseBook(SessionScreen[None]):
         entries, why = completions(typed)
         if not entries and not why:
             why = "Nothing here is called that."
-        self.query_one(PathList).show(tuple(entries))
-        self.query_one(PathList).display = bool(entries)
+        self.query_one(RowList).show(tuple(entries))
+        self.query_one(RowList).display = bool(entries)
         self.say(why or "ABC tune books, of any size. What is in one already is not taken twice.")
 
     def say(self, *rows: str) -> None:
@@ -109,27 +109,27 @@ class ChooseBook(SessionScreen[None]):
 
     @on(PathInput.Moved)
     def _moved(self, event: PathInput.Moved) -> None:
-        self.query_one(PathList).move(event.rows, event.pages)
+        self.query_one(RowList).move(event.rows, event.pages)
 
     @on(PathInput.Completed)
     def _complete(self) -> None:
         """Add the letters that are clear; when none are, take the entry under the cursor."""
         if self.choosing:
             typed = self.query_one(PathInput).value
-            listed = self.query_one(PathList)
+            listed = self.query_one(RowList)
             further = completed(typed, list(listed.rows))
             if further == typed and listed.current is not None:
                 further = listed.current.text
             self._type(further)
 
     @on(PathInput.Submitted)
-    @on(PathList.Chosen)
+    @on(RowList.Chosen)
     def _choose(self) -> None:
         """Go into a folder, or bring in a file."""
         if not self.choosing:
             return
         typed = self.query_one(PathInput).value.strip()
-        entry: Entry | None = self.query_one(PathList).current
+        entry: Entry | None = self.query_one(RowList).current
         path = expanded(typed)
         if typed and path.is_file():
             self.chosen(path)
@@ -291,7 +291,7 @@ class ImportScreen(ChooseBook):
             yield PathInput()
         yield Static(id="said")
         yield Field("they are", Choice(tuple(STATUSES), next(iter(STATUSES))), id="as")
-        yield PathList()
+        yield RowList(entry_spans)
         yield Lines(id="bar")
         yield LineList()
 
@@ -304,7 +304,7 @@ class ImportScreen(ChooseBook):
         """Ask once what the tunes are to the player."""
         self._book = path
         self.query_one(PathInput).disabled = True
-        self.query_one(PathList).display = False
+        self.query_one(RowList).display = False
         self.query_one("#as").display = True
         self.say(_ASKED)
         self.query_one(Choice).focus()
@@ -384,7 +384,7 @@ class ImportScreen(ChooseBook):
         field = self.query_one(PathInput)
         field.disabled = False
         field.focus()
-        self.query_one(PathList).display = bool(self.query_one(PathList).rows)
+        self.query_one(RowList).display = bool(self.query_one(RowList).rows)
         self.refresh_bindings()
 
     # The report.

@@ -174,33 +174,6 @@ def about_words(one: StarterView, today: date) -> str:
     return " · ".join(filter(None, (one.tuning, first, here, sure)))
 
 
-class SetList(RowList[SetView]):
-    """Sets, one a line."""
-
-    def spans(self, row: SetView, width: int) -> Sequence[Span]:
-        """Write one."""
-        return set_spans(row, width)
-
-
-class SetRows(RowList[SetRow]):
-    """Tunes and joins of a set."""
-
-    today: date
-    """The present practice day; set before rows are shown."""
-
-    def spans(self, row: SetRow, width: int) -> Sequence[Span]:
-        """Write one."""
-        return set_row_spans(row, self.today, width)
-
-
-class TonightRows(RowList[TonightRow]):
-    """Tunes to start."""
-
-    def spans(self, row: TonightRow, width: int) -> Sequence[Span]:
-        """Write one."""
-        return tonight_spans(row, width)
-
-
 NONE = "None yet. Press n and pick tunes in the order they are played. The joins between them are "
 
 
@@ -208,8 +181,8 @@ class SetsScreen(SessionScreen[None]):
     """The sets (or medleys, as the player says)."""
 
     CSS = """
-    SetsScreen SetList { padding-top: 1; }
-    SetsScreen.-short SetList { padding: 0; }
+    SetsScreen RowList { padding-top: 1; }
+    SetsScreen.-short RowList { padding: 0; }
     SetsScreen #none { display: none; height: 1fr; padding: 1 2; color: $quiet; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -220,13 +193,13 @@ class SetsScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The list."""
-        yield SetList()
+        yield RowList(set_spans)
         yield Static(plain(f"{NONE}asked in rounds, like starts."), id="none")
 
     def fill(self) -> None:
         """Show the sets, the cursor where it was."""
         views = all_sets(self.session)
-        rows = self.query_one(SetList)
+        rows = self.query_one(RowList)
         rows.show(views, rows.cursor)
         rows.display = bool(views)
         self.query_one("#none").display = not views
@@ -238,13 +211,13 @@ class SetsScreen(SessionScreen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done."""
         if action == "open_set":
-            return bool(self.query_one(SetList).rows)
+            return bool(self.query_one(RowList).rows)
         return super().check_action(action, parameters)
 
-    @on(SetList.Chosen)
+    @on(RowList.Chosen)
     def action_open_set(self) -> None:
         """Open the one under the cursor."""
-        view = self.query_one(SetList).current
+        view = self.query_one(RowList).current
         if view is not None:
             self.tune_app.open_screen("set", uuid=view.uuid)
 
@@ -300,7 +273,7 @@ class SetPage(SessionScreen[None]):
     def body(self) -> ComposeResult:
         """How it stands, its tunes and joins, and how the join under the cursor came."""
         yield Static(id="stands")
-        yield SetRows()
+        yield RowList(self._write)
         yield Static(id="about")
 
     def fill(self) -> None:
@@ -315,17 +288,19 @@ class SetPage(SessionScreen[None]):
             return
         self.head(left=view.name, right="ready" if view.ready else "not yet")
         self.query_one("#stands", Static).update(plain(standing_words(view)))
-        rows = self.query_one(SetRows)
-        rows.today = self.session.day()
+        rows = self.query_one(RowList)
         rows.show(set_rows(view), rows.cursor)
         rows.focus()
         self._moved()
 
+    def _write(self, row: SetRow, width: int) -> list[Span]:
+        return set_row_spans(row, self.session.day(), width)
+
     @property
     def _here(self) -> SetRow | None:
-        return self.query_one(SetRows).current
+        return self.query_one(RowList).current
 
-    @on(SetRows.Highlighted)
+    @on(RowList.Highlighted)
     def _moved(self) -> None:
         join = self._here.join if self._here else None
         said = join_words(join, self.session.day()) if join else ""
@@ -338,7 +313,7 @@ class SetPage(SessionScreen[None]):
             return self._here is not None and self._here.tune is not None
         return super().check_action(action, parameters)
 
-    @on(SetRows.Chosen)
+    @on(RowList.Chosen)
     def action_open_tune(self) -> None:
         """Open the tune under the cursor."""
         if self._here is not None and self._here.tune is not None:
@@ -361,8 +336,8 @@ class SetPage(SessionScreen[None]):
         to = here.place + places
         if 0 <= to < len(tunes):
             tunes.insert(to, tunes.pop(here.place))
-            rows = self.query_one(SetRows)
-            rows.set_reactive(SetRows.cursor, 2 * to)
+            rows = self.query_one(RowList)
+            rows.set_reactive(RowList.cursor, 2 * to)
             self._keep(tunes)
 
     def _keep(self, tunes: Sequence[str], name: str | None = None) -> None:

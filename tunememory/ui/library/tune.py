@@ -21,7 +21,7 @@ from tunememory.ui.library.drawing import LETTERS, next_drawn
 from tunememory.ui.practice.drawing import ways_lines
 from tunememory.ui.practice.screen import PracticeScreen
 from tunememory.ui.questions import AskLine, ConfirmScreen
-from tunememory.ui.text import say
+from tunememory.ui.text import say, wrapped
 from tunememory.ui.widgets.lists import Lines
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ class TunePage(HearingScreen[None]):
         def note(width: int) -> list[list[Span]]:
             if not view.tune.note:
                 return []
-            return [draw.heading("note", width), *draw.wrapped(view.tune.note, width, "")]
+            return [draw.heading("note", width), *wrapped(view.tune.note, width)]
 
         self._section("facts", lambda width: draw.facts_lines(view, width))
         self._section("starts", lambda width: draw.starts_lines(view, width, self._drawn))

@@ -23,7 +23,7 @@ from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.ui.words import counted, figures
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from textual import events
     from textual.app import ComposeResult
@@ -151,28 +151,28 @@ SUREST = 0.95
 """From this chance on a note stands on the top line of the narrow staff."""
 
 
-class TuneList(RowList[TuneRow]):
-    """My tunes. Columns give way from the right as the window narrows."""
+def tune_spans(row: TuneRow, width: int, order: Order) -> list[Span]:
+    """Write a tune in ``width`` cells; columns give way from the right as the window narrows.
 
-    order: Order = Order.NAME
-    """Decides whether a narrow list shows the kind or the tuning."""
-
-    def spans(self, row: TuneRow, width: int) -> Sequence[Span]:
-        """Write one tune in ``width`` cells."""
-        columns = columns_for(width, self.order)
-        spans = _title_spans(row, columns.title)
-        for text, room in (
-            (" · ".join(row.other_titles), columns.others),
-            (row.key, columns.key),
-            (row.kind, columns.kind),
-            (row.tuning, columns.tuning),
-        ):
-            if room:
-                spans.append((" " + cell(text, room - 1), "quiet"))
-        spans.append((" ", ""))
-        spans.extend(chance_spans(row, columns.staff))
-        spans.append((" " + cell(_word(row), columns.word - 1), _role(row)))
-        return spans
+    Args:
+        row: The tune.
+        width: Cells, the mark of the cursor left out.
+        order: Decides whether a narrow list shows the kind or the tuning.
+    """
+    columns = columns_for(width, order)
+    spans = _title_spans(row, columns.title)
+    for text, room in (
+        (" · ".join(row.other_titles), columns.others),
+        (row.key, columns.key),
+        (row.kind, columns.kind),
+        (row.tuning, columns.tuning),
+    ):
+        if room:
+            spans.append((" " + cell(text, room - 1), "quiet"))
+    spans.append((" ", ""))
+    spans.extend(chance_spans(row, columns.staff))
+    spans.append((" " + cell(_word(row), columns.word - 1), _role(row)))
+    return spans
 
 
 def small_staff(chance: float, width: int) -> tuple[str, str, str]:
@@ -315,9 +315,9 @@ class TunesScreen(SessionScreen[None]):
         self._all: tuple[TuneRow, ...] = ()
 
     @property
-    def tunes(self) -> TuneList:
+    def tunes(self) -> RowList[TuneRow]:
         """The list."""
-        return self.query_one(TuneList)
+        return self.query_one(RowList)
 
     def body(self) -> ComposeResult:
         """The line to type in, the heads of the columns, the list."""
@@ -325,8 +325,11 @@ class TunesScreen(SessionScreen[None]):
             yield Static("/ ")
             yield LineInput("a word of the title")
         yield Lines(lambda width: [heads_spans(width, self.shown)], id="heads")
-        yield TuneList()
+        yield RowList(self._write)
         yield Static(id="none")
+
+    def _write(self, row: TuneRow, width: int) -> list[Span]:
+        return tune_spans(row, width, self.shown.order)
 
     def fill(self) -> None:
         """Show the tunes, the cursor where it was."""
@@ -340,7 +343,6 @@ class TunesScreen(SessionScreen[None]):
         here = self.tunes.current
         uuid = uuid or (here.uuid if here else "")
         rows = choose(self._all, self.shown)
-        self.tunes.order = self.shown.order
         cursor = next((place for place, row in enumerate(rows) if row.uuid == uuid), 0)
         self.tunes.show(rows, cursor)
         self.query_one("#heads", Lines).show(lambda width: [heads_spans(width, self.shown)])
@@ -428,7 +430,7 @@ class TunesScreen(SessionScreen[None]):
         self.tunes.move(event.rows, event.pages)
 
     @on(LineInput.Submitted)
-    @on(TuneList.Chosen)
+    @on(RowList.Chosen)
     def action_open_tune(self) -> None:
         """Open the tune under the cursor."""
         row = self.tunes.current

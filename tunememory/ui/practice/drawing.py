@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 from tunememory.practice.work_list import Reason
 from tunememory.text import fold
 from tunememory.ui.journal.drawing import done_words
-from tunememory.ui.library.drawing import wrapped
-from tunememory.ui.text import Span, bare, cell, width_of
+from tunememory.ui.text import Span, bare, cell, width_of, wrapped
 from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:

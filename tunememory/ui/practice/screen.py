@@ -40,12 +40,14 @@ from tunememory.ui.practice.drawing import (
     material_lines,
     piece_words,
     sitting_words,
+    way_spans,
+    work_spans,
 )
-from tunememory.ui.practice.widgets import PracticeClock, WayRows, Work, WorkRows, work_rows
+from tunememory.ui.practice.widgets import PracticeClock, Work, work_rows
 from tunememory.ui.questions import AskLine, PickScreen
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.fields import expanded
-from tunememory.ui.widgets.lists import LineList, Lines
+from tunememory.ui.widgets.lists import LineList, Lines, RowList
 from tunememory.ui.words import HEAD_ONLY, counted
 
 if TYPE_CHECKING:
@@ -56,6 +58,7 @@ if TYPE_CHECKING:
     from tunememory.music.ways.material import Material
     from tunememory.practice.ways import WayView
     from tunememory.practice.work_list import WorkList
+    from tunememory.ui.text import Span
 
 
 class PracticeByEar(HearingScreen[None]):
@@ -263,8 +266,8 @@ class PracticeStages(PracticeLog):
         yield Static(id="pause")
         yield Lines(id="hand")
         with Container(id="lists"):
-            yield WorkRows(id="work")
-            yield WayRows(id="ways")
+            yield RowList(self._write_work, id="work")
+            yield RowList(self._write_way, id="ways")
         yield Static(id="piece")
         yield LineList(id="material")
         yield Static(lines(*(plain(row) for row in NOTHING_WAITS)), id="none")
@@ -276,12 +279,18 @@ class PracticeStages(PracticeLog):
     # What is shown.
 
     @property
-    def _tunes(self) -> WorkRows:
-        return self.query_one("#work", WorkRows)
+    def _tunes(self) -> RowList[Work]:
+        return self.query_one("#work", RowList)
 
     @property
-    def _ways(self) -> WayRows:
-        return self.query_one("#ways", WayRows)
+    def _ways(self) -> RowList[WayView]:
+        return self.query_one("#ways", RowList)
+
+    def _write_work(self, row: Work, width: int) -> list[Span]:
+        return work_spans(row.group, row.item, width, first=row.first)
+
+    def _write_way(self, row: WayView, width: int) -> list[Span]:
+        return way_spans(row, self.session.day(), width)
 
     @property
     def _at_hand(self) -> Work | None:
@@ -342,7 +351,6 @@ class PracticeStages(PracticeLog):
         )
         with self.trying():
             ways = ways_of(self.session, here.item.tune.uuid)
-            self._ways.today = self.session.day()
             self._ways.show(ways, next((n for n, way in enumerate(ways) if way.next), 0))
 
     def _show_sitting(self) -> None:
@@ -380,7 +388,7 @@ class PracticeStages(PracticeLog):
     def _where(self) -> str:
         return next(name for name in ("work", "ways", "material") if self.has_class(f"-in-{name}"))
 
-    @on(WorkRows.Highlighted, "#work")
+    @on(RowList.Highlighted, "#work")
     def _other_tune(self) -> None:
         self._show_ways()
 
@@ -455,7 +463,7 @@ class PracticeScreen(PracticeStages):
         }
         return offered.get(action, super().check_action(action, parameters))
 
-    @on(WorkRows.Chosen)
+    @on(RowList.Chosen)
     def action_further(self) -> None:
         """From the tune to its ways, to what a way brings, to logging it."""
         if self._at_hand is None:

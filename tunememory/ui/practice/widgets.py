@@ -10,19 +10,15 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 from tunememory.practice.sitting import PAUSE_MINUTES
-from tunememory.practice.ways import WayView
-from tunememory.ui.practice.drawing import clock_line, way_spans, work_spans
+from tunememory.ui.practice.drawing import clock_line
 from tunememory.ui.text import inked
-from tunememory.ui.widgets.lists import RowList
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from datetime import date
+    from collections.abc import Callable
 
     from textual.content import Content
 
     from tunememory.practice.work_list import Group, Item, WorkList
-    from tunememory.ui.text import Span
 
 
 class Stopwatch:
@@ -122,22 +118,3 @@ def work_rows(work: WorkList) -> tuple[Work, ...]:
         for group in work.groups
         for place, item in enumerate(group.items)
     )
-
-
-class WorkRows(RowList[Work]):
-    """Tunes to work on, grouped by root."""
-
-    def spans(self, row: Work, width: int) -> Sequence[Span]:
-        """Write one tune."""
-        return work_spans(row.group, row.item, width, first=row.first)
-
-
-class WayRows(RowList[WayView]):
-    """Ways of working on one tune."""
-
-    today: date
-    """The present practice day; set before rows are shown."""
-
-    def spans(self, row: WayView, width: int) -> Sequence[Span]:
-        """Write one way."""
-        return way_spans(row, self.today, width)

@@ -17,10 +17,10 @@ from tunememory.teaching.pupils import Standing, Table, table, table_text
 from tunememory.text import fold
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
-from tunememory.ui.library.drawing import one_start, wrapped
+from tunememory.ui.library.drawing import one_start
 from tunememory.ui.questions import AskLine, PickLine, PickRow, PickScreen
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import bare, cell, joined, lines, plain, say
+from tunememory.ui.text import bare, cell, joined, lines, plain, say, wrapped
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.ui.words import ago, counted
@@ -186,33 +186,11 @@ def table_words(table: Table) -> str:
     return f"{counted(everyone, 'tune')} all can start" if table.names else ""
 
 
-class LessonRows(RowList[LessonRow]):
-    """Tunes of a pupil."""
-
-    today: date
-    """The present practice day; set before rows are shown."""
-
-    def spans(self, row: LessonRow, width: int) -> Sequence[Span]:
-        """Write one."""
-        return lesson_spans(row, self.today, width)
-
-
 class WhoHas(NamedTuple):
     """A tune, and how each file stands to it."""
 
     title: str
     marks: tuple[bool | None, ...]
-
-
-class TableRows(RowList[WhoHas]):
-    """Who has which tune."""
-
-    first: int = 0
-    """The file whose sign comes first."""
-
-    def spans(self, row: WhoHas, width: int) -> Sequence[Span]:
-        """Write one."""
-        return table_spans(row.title, row.marks, width, self.first)
 
 
 NO_TUNES = "No tunes yet. Press g to give one of yours."
@@ -229,8 +207,8 @@ class PupilPage(HearingScreen[None]):
 
     CSS = """
     PupilPage #line { height: auto; max-height: 4; padding: 1 2 0 2; }
-    PupilPage LessonRows { padding-top: 1; }
-    PupilPage.-short LessonRows { padding: 0; }
+    PupilPage RowList { padding-top: 1; }
+    PupilPage.-short RowList { padding: 0; }
     PupilPage.-short #line { padding: 0 2; }
     PupilPage #starts { padding: 1 2 0 2; height: auto; max-height: 9; }
     PupilPage.-short #starts { padding: 0 2; max-height: 5; }
@@ -260,7 +238,7 @@ class PupilPage(HearingScreen[None]):
     def body(self) -> ComposeResult:
         """The line of last time, the tunes, the starts of the one under the cursor."""
         yield Static(id="line")
-        yield LessonRows()
+        yield RowList(self._write)
         yield Static(plain(NO_TUNES), id="none")
         yield Lines(id="starts")
 
@@ -277,7 +255,6 @@ class PupilPage(HearingScreen[None]):
         rows = self._rows
         here = rows.current
         place = next((n for n, row in enumerate(found) if here and row.tune == here.tune), 0)
-        rows.today = self.session.day()
         rows.show(found, place)
         rows.display = bool(found)
         self.query_one("#none").display = not found
@@ -300,15 +277,18 @@ class PupilPage(HearingScreen[None]):
             said.append(joined(("Next time: ", "$quiet"), (own, "bold")))
         return lines(*said)
 
+    def _write(self, row: LessonRow, width: int) -> list[Span]:
+        return lesson_spans(row, self.session.day(), width)
+
     @property
-    def _rows(self) -> LessonRows:
-        return self.query_one(LessonRows)
+    def _rows(self) -> RowList[LessonRow]:
+        return self.query_one(RowList)
 
     @property
     def _here(self) -> LessonRow | None:
         return self._rows.current
 
-    @on(LessonRows.Highlighted)
+    @on(RowList.Highlighted)
     def _moved(self) -> None:
         here = self._here
         most = 4 if self.has_class("-short") else 8
@@ -439,24 +419,28 @@ class TogetherScreen(SessionScreen[None]):
         super().__init__()
         self._paths = paths
         self._table: Table | None = None
+        self._first = 0  # the file whose sign comes first
 
     def body(self) -> ComposeResult:
         """The names, the table, what its signs mean."""
         yield Lines(id="heads")
-        yield TableRows()
+        yield RowList(self._spans)
         yield Static(plain(LEGEND), id="legend")
 
     def fill(self) -> None:
         """Read the files anew."""
         made = self._table = table(self._paths, self.session.clock)
-        rows = self.query_one(TableRows)
+        rows = self.query_one(RowList)
         rows.show(tuple(WhoHas(*row) for row in made.rows), rows.cursor)
         rows.focus()
         self.head(right=table_words(made))
         self._show_heads()
 
+    def _spans(self, row: WhoHas, width: int) -> list[Span]:
+        return table_spans(row.title, row.marks, width, self._first)
+
     def _show_heads(self) -> None:
-        made, first = self._table, self.query_one(TableRows).first
+        made, first = self._table, self._first
         if made is not None:
             self.query_one("#heads", Lines).show(lambda width: table_head(made, width, first))
         self.refresh_bindings()
@@ -469,12 +453,11 @@ class TogetherScreen(SessionScreen[None]):
 
     def action_turn(self, pages: int) -> None:
         """Show other files."""
-        rows = self.query_one(TableRows)
         step = columns_in(self.size.width - BESIDE)
-        first = rows.first + pages * step
+        first = self._first + pages * step
         if self._table is not None and 0 <= first < len(self._table.names):
-            rows.first = first
-            rows.refresh()
+            self._first = first
+            self.query_one(RowList).refresh()
             self._show_heads()
 
     def action_write(self) -> None:

@@ -19,7 +19,6 @@ from textual.widgets import Input, Static
 from tunememory.text import ARTICLES
 from tunememory.ui.actions import bind
 from tunememory.ui.text import bare, cell, plain
-from tunememory.ui.widgets.lists import RowList
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -318,14 +317,11 @@ def _place(entry: Entry) -> tuple[int, str]:
     return kind, entry.name.casefold()
 
 
-class PathList(RowList[Entry]):
-    """One entry a line, folders with a slash, files that are no tune books quiet."""
-
-    def spans(self, row: Entry, width: int) -> Sequence[Span]:
-        """Write one entry."""
-        if row.folder:
-            return [(cell(f"{row.name}/", width), "accent")]
-        return [(cell(row.name, width), "" if row.name.casefold().endswith(BOOKS) else "quiet")]
+def entry_spans(row: Entry, width: int) -> list[Span]:
+    """Write an entry: a folder with a slash, a file that is no tune book quiet."""
+    if row.folder:
+        return [(cell(f"{row.name}/", width), "accent")]
+    return [(cell(row.name, width), "" if row.name.casefold().endswith(BOOKS) else "quiet")]
 
 
 LEAST_LETTERS = 3

@@ -17,48 +17,33 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tunememory.ui.text import Span, bare, inked
+from tunememory.ui.text import Span, bare, inked, style_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from textual import events
+    from textual.app import App
     from textual.content import Content
 
 
 Row = TypeVar("Row")
 
+Write: TypeAlias = Callable[[Row, int], "Sequence[Span]"]
+"""Gives a row as spans that fit into a width in cells."""
+
 HERE = "▸ "
 """Stands before the row the cursor is on; colour is not the only sign of it."""
 
-STYLES = {
-    "quiet": "color: $quiet;",
-    "staff": "color: $staff;",
-    "strong": "text-style: bold;",
-    "accent": "color: $accent;",
-    "bright": "color: $accent; text-style: bold;",
-    "safe": "color: $safe;",
-    "fading": "color: $fading;",
-    "rusty": "color: $rusty;",
-    "lost": "color: $lost;",
-    "new": "color: $quiet;",
-}
-"""The roles a span can have and how each looks. No role is told apart by colour alone."""
-
-ROLES = frozenset(f"row--{role}" for role in STYLES)
-"""The roles as component classes."""
-
-
-def role_css(widget: str) -> str:
-    """Return the styles of the roles for the widget class called ``widget``."""
-    return "\n".join(f"{widget} > .row--{role} {{ {style} }}" for role, style in STYLES.items())
-
 
 class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
-    """Rows of any kind, one line each, with a cursor; subclasses say how a row is written.
+    """Rows of any kind, one line each, with a cursor.
 
     The rows are an immutable tuple that is replaced as a whole. Five thousand rows cost no more
     to show than fifty, since a line is laid out when it is painted.
+
+    Args:
+        write: Gives a row as pieces of text that together take at most the width, in cells.
     """
 
     DEFAULT_CSS = """
@@ -71,8 +56,8 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
     }
     RowList > .row--cursor { background: $raised; }
     RowList:focus > .row--cursor { background: $mark-bg; text-style: bold; }
-    """ + role_css("RowList")
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"row--cursor", *ROLES}
+    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"row--cursor"}
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up,k", "move(-1)", "Up", show=False),
         Binding("down,j", "move(1)", "Down", show=False),
@@ -110,15 +95,10 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
             """The list, for ``@on`` selectors."""
             return self.row_list
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
-        super().__init__(id=id, classes=classes)
+    def __init__(self, write: Write[Row], *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._write = write
         self._rows: tuple[Row, ...] = ()
-
-    # What a subclass says.
-
-    def spans(self, row: Row, width: int) -> Sequence[Span]:
-        """Return ``row`` as pieces of text that together take at most ``width`` cells."""
-        raise NotImplementedError
 
     # The rows.
 
@@ -211,11 +191,8 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
         ground = self.get_component_rich_style("row--cursor", partial=True) if here else None
         mark = HERE if here else "  "
         segments = [Segment(mark, _over(plain, ground))]
-        for text, role in self.spans(self._rows[index], max(0, width - len(mark))):
-            style = plain
-            if role:
-                style += self.get_component_rich_style(f"row--{role}", partial=True)
-            segments.append(Segment(text, _over(style, ground)))
+        for text, role in self._write(self._rows[index], max(0, width - len(mark))):
+            segments.append(Segment(text, _over(plain + ink(self.app, role), ground)))
         return Strip(segments).adjust_cell_length(width, _over(plain, ground))
 
 
@@ -226,9 +203,8 @@ def _over(style: Style, ground: Style | None) -> Style:
 class LineList(RowList[list[Span]]):
     """Lines as they are. The cursor is the first line in sight, so that every move scrolls."""
 
-    def spans(self, row: list[Span], width: int) -> Sequence[Span]:
-        """Give the line."""
-        return row
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(lambda row, _width: row, id=id)
 
     def is_marked(self, index: int) -> bool:
         """No line is more than another."""
@@ -317,23 +293,20 @@ class Sheet(Widget):
         width = self.size.width
         plain = self._plain
         row = self._rows[y] if y < len(self._rows) else ()
-        segments = [Segment(bare(text), self._style(plain, role)) for text, role in row if text]
+        segments = [Segment(bare(text), plain + ink(self.app, role)) for text, role in row if text]
         return Strip(segments).adjust_cell_length(width, plain)
 
-    def _style(self, plain: Style, role: str) -> Style:
-        """Return the ink of a role: a colour of the theme, bold, or both.
 
-        Worked out here and not by style rules, which every sheet would have to match anew.
-        """
-        if not role:
-            return plain
-        bold = role in {"strong", "bright"}
-        colour = {"bright": "accent", "new": "quiet"}.get(role, role)
-        if colour == "strong":
-            return plain + Style(bold=True)
-        return plain + _ink(self.app.theme_variables[colour], bold=bold)
+def ink(app: App[Any], role: str) -> Style:
+    """Return how a role is painted: in a colour of the theme, bold, or both.
+
+    Worked out here and not by style rules, which every list would have to match anew.
+    """
+    words = style_of(role).split()
+    colour = next((word[1:] for word in words if word.startswith("$")), "")
+    return _ink(app.theme_variables[colour] if colour else "", bold="bold" in words)
 
 
 @lru_cache(maxsize=64)
 def _ink(colour: str, *, bold: bool) -> Style:
-    return Style(color=Color.parse(colour).rich_color, bold=bold or None)
+    return Style(color=Color.parse(colour).rich_color if colour else None, bold=bold or None)
