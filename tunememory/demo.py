@@ -50,16 +50,16 @@ class SampleDays:
     def keep(self, repertoire: Repertoire) -> None:
         """Write all of it to a repertoire that has the sample's tunes."""
         for one in self.sets:
-            repertoire.save_set(one)
+            repertoire.sets.save(one)
         for dated in self.dates:
-            repertoire.save_date(dated)
+            repertoire.dates.save(dated)
         for off in self.days_off:
-            repertoire.save_day_off(off)
-        repertoire.add_practices(self.practices)
+            repertoire.days_off.save(off)
+        repertoire.practices.add(self.practices)
         for heard in self.heard:
-            repertoire.save_heard(heard)
+            repertoire.heard.save(heard)
         for day, line in self.pick_ups.items():
-            repertoire.save_pick_up(day, line)
+            repertoire.pick_ups.save(day, line)
 
 
 def read_days(
@@ -392,13 +392,13 @@ def load_sample(
         raise NotDoneError(f"the sample repertoire is damaged: {error}") from error
     by_identity = {tune.uuid: tune for tune in tunes.values()}
     with repertoire.writing():
-        repertoire.add_tunes(tunes.values())
+        repertoire.tunes.add(tunes.values())
         for begun in rounds_of(checks, by_identity):
-            repertoire.begin_round(begun)
-        repertoire.add_checks(checks)
+            repertoire.rounds.begin(begun)
+        repertoire.checks.add(checks)
         days.keep(repertoire)
         for made in sets:
-            repertoire.add_parameters(made)
+            repertoire.parameters.add(made)
 
 
 def make_demo(path: Path, clock: Clock, *, learned: bool = True) -> None:

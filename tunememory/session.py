@@ -92,7 +92,7 @@ class Session:
     def __init__(self, repertoire: Repertoire, clock: Clock) -> None:
         self.repertoire = repertoire
         self.clock = clock
-        self.settings: Settings = from_stored(repertoire.settings())
+        self.settings: Settings = from_stored(repertoire.settings.all())
         self.memos: dict[Memo[Any], tuple[date | None, object]] = {}
 
     def __enter__(self) -> Self:
@@ -218,7 +218,7 @@ class Session:
 
     def reload(self) -> None:
         """Read the file anew at the next use."""
-        self.settings = from_stored(self.repertoire.settings())
+        self.settings = from_stored(self.repertoire.settings.all())
         self.memos.clear()
 
     def changed(self, what: About) -> None:
@@ -233,7 +233,7 @@ class Session:
             NotDoneError: A field is out of its range.
         """
         self.settings = checked(settings)
-        self.repertoire.save_settings(to_stored(settings))
+        self.repertoire.settings.save(to_stored(settings))
         self.changed(About.SETTINGS)
 
 
@@ -250,7 +250,7 @@ FOCUS = "focus"
 
 def in_use(repertoire: Repertoire) -> ParameterSet | None:
     """Return the fit in use, ``None`` when it is the priors."""
-    return next((kept for kept in repertoire.parameters() if kept.active), None)
+    return next((kept for kept in repertoire.parameters.all() if kept.active), None)
 
 
 def active_parameters(repertoire: Repertoire) -> tuple[Parameters, int]:
@@ -265,7 +265,7 @@ def active_parameters(repertoire: Repertoire) -> tuple[Parameters, int]:
 
 def last_look(repertoire: Repertoire) -> dict[str, Any]:
     """Return the evidence of the last look at how boldly to plan; empty if there was none."""
-    looks = [one for one in repertoire.parameters() if FOCUS in json.loads(one.evidence)]
+    looks = [one for one in repertoire.parameters.all() if FOCUS in json.loads(one.evidence)]
     if not looks:
         return {}
     last: dict[str, Any] = json.loads(max(looks, key=lambda one: one.made_at).evidence)
@@ -280,7 +280,7 @@ def in_force(repertoire: Repertoire) -> list[tuple[datetime, Parameters]]:
     """
     found = [(datetime.min.replace(tzinfo=UTC), PRIOR)]
     fits: dict[str | None, Parameters] = {None: PRIOR}
-    for kept in sorted(repertoire.parameters(), key=lambda kept: kept.made_at):
+    for kept in sorted(repertoire.parameters.all(), key=lambda kept: kept.made_at):
         evidence = json.loads(kept.evidence)
         if evidence.get("taken"):
             fits[kept.uuid] = Parameters.from_dict(json.loads(kept.numbers))
@@ -295,8 +295,8 @@ _A_HANDFUL = 8
 
 def _read_beliefs(session: Session) -> Remembered:
     """Return the beliefs of every tune; what the file lacks is replayed and kept."""
-    current = session.repertoire.beliefs_version() == session.params_version
-    stored = session.repertoire.beliefs() if current else {}
+    current = session.repertoire.beliefs.version() == session.params_version
+    stored = session.repertoire.beliefs.all() if current else {}
     beliefs, missing = load(list(session.tunes.values()), stored, session.params)
     met = session.last_met.keys() | session.last_practised.keys()
     again = _replay(session, [tune for tune in missing if tune.uuid in met])
@@ -309,7 +309,7 @@ def _read_beliefs(session: Session) -> Remembered:
 def rebuild(session: Session) -> int:
     """Recompute every belief from the history and keep them; return how many tunes differed."""
     with session.repertoire.writing():
-        before = session.repertoire.beliefs()
+        before = session.repertoire.beliefs.all()
         again = _replay(session, list(session.tunes.values()))
         _keep(session, again)
     _remembered.forget(session)
@@ -321,10 +321,10 @@ def differing(session: Session) -> int:
 
     Those of other parameters or another model are not counted: they are never used.
     """
-    if session.repertoire.beliefs_version() != session.params_version:
+    if session.repertoire.beliefs.version() != session.params_version:
         return 0
     kept = {
-        uuid: blob for uuid, blob in session.repertoire.beliefs().items() if of_this_model(blob)
+        uuid: blob for uuid, blob in session.repertoire.beliefs.all().items() if of_this_model(blob)
     }
     return _different(kept, stored_beliefs(_replay(session, list(session.tunes.values()))))
 
@@ -337,7 +337,7 @@ def refresh(session: Session, tune: Tune) -> None:
 
 
 def _keep(session: Session, beliefs: dict[str, TuneBelief]) -> None:
-    session.repertoire.save_beliefs(
+    session.repertoire.beliefs.save(
         stored_beliefs(beliefs), parameters_version=session.params_version
     )
 
@@ -352,23 +352,26 @@ def _replay(session: Session, tunes: list[Tune]) -> dict[str, TuneBelief]:
     kept = session.repertoire
     if len(tunes) > _A_HANDFUL:
         # One walk through the whole history is quicker.
-        return replayed(tunes, kept.checks(), kept.practices(), session.params)
+        return replayed(tunes, kept.checks.all(), kept.practices.all(), session.params)
     return replayed(
         tunes,
-        (check for tune in tunes for check in kept.checks(tune.uuid)),
-        (entry for tune in tunes for entry in kept.practices(tune.uuid)),
+        (check for tune in tunes for check in kept.checks.all(tune.uuid)),
+        (entry for tune in tunes for entry in kept.practices.all(tune.uuid)),
         session.params,
     )
 
 
-_tunes = Memo(lambda session: {one.uuid: one for one in session.repertoire.tunes()}, About.TUNES)
+_tunes = Memo(
+    lambda session: {one.uuid: one for one in session.repertoire.tunes.all()}, About.TUNES
+)
 _sets = Memo(
-    lambda session: {one.uuid: one for one in session.repertoire.sets()}, About.TUNES | About.SETS
+    lambda session: {one.uuid: one for one in session.repertoire.sets.all()},
+    About.TUNES | About.SETS,
 )
 _parameters = Memo(lambda session: active_parameters(session.repertoire), About.BELIEFS)
 _remembered = Memo(_read_beliefs, About.TUNES | About.BELIEFS)
-_last_met = Memo(lambda session: session.repertoire.last_checked(), About.CHECKS)
-_last_practised = Memo(lambda session: session.repertoire.last_practised(), About.PRACTICE)
+_last_met = Memo(lambda session: session.repertoire.checks.last_by_tune(), About.CHECKS)
+_last_practised = Memo(lambda session: session.repertoire.practices.last_by_tune(), About.PRACTICE)
 
 
 def open_session(path: Path, clock: Clock, *, create: bool = True) -> Session:

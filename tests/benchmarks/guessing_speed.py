@@ -35,8 +35,8 @@ def main() -> None:
         tempfile.TemporaryDirectory() as folder,
         open_session(Path(folder) / "many.tunes", fixed_clock(NOW)) as session,
     ):
-        session.repertoire.add_tunes(tunes)
-        session.repertoire.add_checks(history(tunes, checks_wanted, draw))
+        session.repertoire.tunes.add(tunes)
+        session.repertoire.checks.add(history(tunes, checks_wanted, draw))
         session.reload()
         session.remembered.all()
         order, histories = whole_history(session)

@@ -88,8 +88,8 @@ def main() -> None:
         tempfile.TemporaryDirectory() as folder,
         open_session(Path(folder) / "many.tunes", fixed_clock(NOW)) as session,
     ):
-        session.repertoire.add_tunes(tunes)
-        session.repertoire.add_checks(history(tunes, checks_wanted, draw))
+        session.repertoire.tunes.add(tunes)
+        session.repertoire.checks.add(history(tunes, checks_wanted, draw))
         session.reload()
         rebuilt = timed(lambda: rebuild(session), 1)
         plan_round(session, RoundKind.FIRST)

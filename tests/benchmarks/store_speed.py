@@ -141,7 +141,7 @@ def write_speed(repertoire: Repertoire, folder: Path, tunes: list[Tune]) -> None
     write = plain_write(folder)
     ours, plain = [], []
     for check in later:  # by turns, so that a busy disk is busy for both
-        ours.append(timed(lambda check=check: repertoire.record(check, bytes(400)), 1))
+        ours.append(timed(lambda check=check: repertoire.checks.record(check, bytes(400)), 1))
         plain.append(timed(write, 1))
     told("record a check", median(ours), "insert one row, commit", median(plain))
 
@@ -149,8 +149,8 @@ def write_speed(repertoire: Repertoire, folder: Path, tunes: list[Tune]) -> None
 def read_speed(repertoire: Repertoire) -> None:
     path = repertoire.path
     told(
-        "tunes()",
-        timed(repertoire.tunes),
+        "all tunes",
+        timed(repertoire.tunes.all),
         "fetch their rows",
         timed(
             plain_read(
@@ -162,26 +162,26 @@ def read_speed(repertoire: Repertoire) -> None:
         ),
     )
     told(
-        "beliefs()",
-        timed(repertoire.beliefs),
+        "all beliefs",
+        timed(repertoire.beliefs.all),
         "fetch their rows",
         timed(plain_read(path, "SELECT * FROM beliefs")),
     )
     told(
-        "last_checked()",
-        timed(repertoire.last_checked),
+        "last check of each tune",
+        timed(repertoire.checks.last_by_tune),
         "count the checks",
         timed(plain_read(path, "SELECT count(*) FROM checks WHERE withdrawn_at IS NULL")),
     )
     told(
-        "recent_checks(200)",
-        timed(lambda: repertoire.recent_checks(200)),
+        "last 200 checks",
+        timed(lambda: repertoire.checks.recent(200)),
         "fetch their rows",
         timed(plain_read(path, "SELECT * FROM checks ORDER BY check_id DESC LIMIT 200")),
     )
     told(
-        "check_rows(), all",
-        timed(lambda: sum(1 for _ in repertoire.check_rows()), 1),
+        "all checks",
+        timed(repertoire.checks.all, 1),
         "fetch checks and levels",
         timed(plain_read(path, "SELECT * FROM checks", "SELECT * FROM levels"), 1),
     )
@@ -193,10 +193,10 @@ def main(tune_count: int, check_count: int) -> None:
     with tempfile.TemporaryDirectory() as name:
         path = Path(name) / "large.tunes"
         with Repertoire.open(path) as repertoire:
-            adding = timed(lambda: repertoire.add_tunes(tunes), 1)
+            adding = timed(lambda: repertoire.tunes.add(tunes), 1)
             history = invented_checks(check_count, tunes, chance)
-            history_taken = timed(lambda: repertoire.add_checks(history), 1)
-            repertoire.save_beliefs({tune.uuid: bytes(400) for tune in tunes}, parameters_version=0)
+            history_taken = timed(lambda: repertoire.checks.add(history), 1)
+            repertoire.beliefs.save({tune.uuid: bytes(400) for tune in tunes}, parameters_version=0)
             print(f"{tune_count} tunes added in {adding:.0f} ms")
             print(f"{check_count} checks added in {history_taken / 1000:.1f} s")
             print(f"size of the file {path.stat().st_size / 2**20:.0f} MiB")
@@ -208,7 +208,7 @@ def main(tune_count: int, check_count: int) -> None:
         )
         with Repertoire.open(path) as repertoire:
             # The first write of a day copies the file; a program may do that write beforehand.
-            first = timed(lambda: repertoire.save_settings({"minutes": "6"}), 1)
+            first = timed(lambda: repertoire.settings.save({"minutes": "6"}), 1)
             told("first write of a day", first, "copy the file", timed(plain_copy(path), 1))
             read_speed(repertoire)
             write_speed(repertoire, Path(name), tunes)

@@ -79,7 +79,7 @@ def make_repertoire(path: Path, tunes: int, checks: int) -> None:
                 added=(now - timedelta(days=400)).date(),
             )
         )
-    session.repertoire.add_tunes(made)
+    session.repertoire.tunes.add(made)
     history = [
         Check(
             uuid=f"c{number:031x}",
@@ -97,7 +97,7 @@ def make_repertoire(path: Path, tunes: int, checks: int) -> None:
         )
         for number in range(checks)
     ]
-    session.repertoire.add_checks(history)
+    session.repertoire.checks.add(history)
     session.close()
 
 

@@ -24,8 +24,8 @@ def asked(say: Say, own: Path) -> Callable[[str], tuple[str, list[Check], dict[s
         said = say("round", "--plain", "--only", "reel", typed=typed)
         assert said.code == 0
         with Repertoire.open(own, create=False) as repertoire:
-            titles = {tune.uuid: tune.title for tune in repertoire.tunes()}
-            return said.out, list(repertoire.checks()), titles
+            titles = {tune.uuid: tune.title for tune in repertoire.tunes.all()}
+            return said.out, list(repertoire.checks.all()), titles
 
     return answer
 

@@ -29,8 +29,8 @@ def path(folder: Path) -> Path:
     """A repertoire of two tunes and a check."""
     path = folder / "mine.tunes"
     with Repertoire.open(path) as repertoire:
-        repertoire.add_tunes([a_tune(1), a_tune(2)])
-        repertoire.record(a_check(1), b"belief")
+        repertoire.tunes.add([a_tune(1), a_tune(2)])
+        repertoire.checks.record(a_check(1), b"belief")
     return path
 
 

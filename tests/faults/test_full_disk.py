@@ -20,8 +20,8 @@ def is_as_it_was(path: Path) -> bool:
     with Repertoire.open(path) as repertoire:
         return (
             repertoire.verify() == []
-            and repertoire.tunes() == [a_tune(1), a_tune(2)]
-            and repertoire.checks() == [a_check(1)]
+            and repertoire.tunes.all() == [a_tune(1), a_tune(2)]
+            and repertoire.checks.all() == [a_check(1)]
         )
 
 
@@ -29,13 +29,13 @@ def test_no_room_for_a_change_leaves_the_file_as_it_was(path: Path) -> None:
     with Repertoire.open(path) as repertoire:
         repertoire.connection.execute("PRAGMA max_page_count = 1")  # no page more than it has
         with pytest.raises(Full, match="disk is full") as refused:
-            repertoire.add_tunes(MANY)
+            repertoire.tunes.add(MANY)
         assert "\n" not in str(refused.value)
-        assert repertoire.tunes() == [a_tune(1), a_tune(2)]
+        assert repertoire.tunes.all() == [a_tune(1), a_tune(2)]
         repertoire.connection.execute("PRAGMA max_page_count = 100000")
-        repertoire.add_tunes(MANY)
-        repertoire.record(a_check(2), None)
-        assert len(repertoire.tunes()) == 52
+        repertoire.tunes.add(MANY)
+        repertoire.checks.record(a_check(2), None)
+        assert len(repertoire.tunes.all()) == 52
 
 
 def test_an_import_that_goes_on_after_a_full_disk_saves_nothing(path: Path) -> None:
@@ -47,7 +47,7 @@ def test_an_import_that_goes_on_after_a_full_disk_saves_nothing(path: Path) -> N
         with repertoire.writing():
             for tune in tunes:
                 try:
-                    repertoire.add_tunes([tune])
+                    repertoire.tunes.add([tune])
                 except RepertoireError:
                     refused += 1
                     repertoire.connection.execute("PRAGMA max_page_count = 100000")
@@ -77,8 +77,8 @@ def test_a_write_that_fails_half_way_is_taken_back(path: Path) -> None:
             files_no_larger_than(path.stat().st_size + 3 * 4096),
             pytest.raises(RepertoireError, match=r"could not be read or written|disk is full"),
         ):
-            repertoire.add_tunes(MANY)
-        assert repertoire.tunes() == [a_tune(1), a_tune(2)]
+            repertoire.tunes.add(MANY)
+        assert repertoire.tunes.all() == [a_tune(1), a_tune(2)]
     assert is_as_it_was(path)
 
 
@@ -92,12 +92,12 @@ with Repertoire.open(Path(sys.argv[1])) as repertoire:
     saved = 0
     try:
         while True:
-            repertoire.record(a_check(2 + saved), b"x" * 3000)
+            repertoire.checks.record(a_check(2 + saved), b"x" * 3000)
             saved += 1
     except Full as error:
         assert "disk is full" in str(error), error
     assert saved > 10
-    assert len(repertoire.checks()) == 1 + saved
+    assert len(repertoire.checks.all()) == 1 + saved
     assert repertoire.verify() == []
 print("saved")
 """

@@ -17,7 +17,7 @@ from tunememory.store.repertoire import Repertoire
 with Repertoire.open(Path(sys.argv[1]), create=False) as repertoire:
     for number in range(int(sys.argv[2]), 10**6):
         check = a_check(number, tune=1 + number % 2)
-        repertoire.record(check, check.uuid.encode())
+        repertoire.checks.record(check, check.uuid.encode())
         print(check.uuid, flush=True)
 """
 
@@ -46,13 +46,13 @@ def test_a_killed_program_loses_no_check_it_had_confirmed(path: Path, seed: int)
 
         with Repertoire.open(path, create=False) as repertoire:
             assert repertoire.verify() == []
-            kept = repertoire.checks()
+            kept = repertoire.checks.all()
             assert set(confirmed) <= {check.uuid for check in kept}
             # At most the one write that was under way is there without having been confirmed.
             assert len(kept) - 1 - len(confirmed) <= turn + 1
             for tune in (identity(1), identity(2)):
-                last = repertoire.checks(tune)[-1]
-                assert repertoire.beliefs()[tune] == last.uuid.encode()
+                last = repertoire.checks.all(tune)[-1]
+                assert repertoire.beliefs.all()[tune] == last.uuid.encode()
 
 
 MAKE = """

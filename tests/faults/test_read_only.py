@@ -13,7 +13,7 @@ AsUser = Callable[[], AbstractContextManager[None]]
 
 def refusal_of(repertoire: Repertoire) -> str:
     with pytest.raises(ReadOnly) as refused:
-        repertoire.record(a_check(2), b"later")
+        repertoire.checks.record(a_check(2), b"later")
     return str(refused.value)
 
 
@@ -26,10 +26,10 @@ def test_a_file_that_cannot_be_written_can_be_read(
     path.chmod(file)
     folder.chmod(folder_mode)
     with ordinary_user(), Repertoire.open(path) as repertoire:
-        assert repertoire.tunes() == [a_tune(1), a_tune(2)]
+        assert repertoire.tunes.all() == [a_tune(1), a_tune(2)]
         line = refusal_of(repertoire)
-        assert repertoire.checks() == [a_check(1)]
-        assert repertoire.beliefs() == {a_tune(1).uuid: b"belief"}
+        assert repertoire.checks.all() == [a_check(1)]
+        assert repertoire.beliefs.all() == {a_tune(1).uuid: b"belief"}
     assert "mine.tunes" in line
     assert "permissions" in line
     assert "\n" not in line
@@ -82,4 +82,4 @@ def test_a_file_replaced_while_open_is_not_written(path: Path, folder: Path) -> 
     with Repertoire.open(path) as repertoire:
         path.rename(folder / "moved.tunes")
         with pytest.raises(ReadOnly, match="moved or replaced while open"):
-            repertoire.record(a_check(2), None)
+            repertoire.checks.record(a_check(2), None)

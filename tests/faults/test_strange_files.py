@@ -89,11 +89,11 @@ def test_a_folder_is_no_file(tmp_path: Path) -> None:
 def use(path: Path) -> None:
     """What the program does with a file from its start to the first check."""
     with Repertoire.open(path) as repertoire:
-        repertoire.tunes()
-        repertoire.beliefs()
-        repertoire.last_checked()
-        repertoire.checks()
-        repertoire.settings()
+        repertoire.tunes.all()
+        repertoire.beliefs.all()
+        repertoire.checks.last_by_tune()
+        repertoire.checks.all()
+        repertoire.settings.all()
 
 
 @pytest.mark.parametrize("part", [0.05, 0.3, 0.5, 0.9, 0.999])
@@ -140,7 +140,7 @@ def test_damage_anywhere_never_shows_as_anything_but_one_line(
 def test_text_that_is_not_utf_8_is_damage(path: Path, word: bytes) -> None:
     """In the table of tables, where Python cannot even read SQLite's message, and in rows."""
     with Repertoire.open(path) as repertoire:
-        repertoire.save_settings({"minutes": "6"})
+        repertoire.settings.save({"minutes": "6"})
     broken = path.read_bytes().replace(word, b"\xff" * len(word))
     path.write_bytes(broken)
     with pytest.raises(Damaged, match=r"mine\.tunes is damaged"):
@@ -159,6 +159,6 @@ def test_a_damaged_file_can_be_damaged_no_further_by_writing(path: Path) -> None
     path.write_bytes(content)
     with Repertoire.open(path) as repertoire:
         with pytest.raises(Damaged, match="tunememory restore"):
-            repertoire.record(a_check(2), b"later")
-        assert len(repertoire.tunes()) == 2
+            repertoire.checks.record(a_check(2), b"later")
+        assert len(repertoire.tunes.all()) == 2
     assert path.read_bytes() == bytes(content)

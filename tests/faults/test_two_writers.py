@@ -17,15 +17,15 @@ with Repertoire.open(Path(sys.argv[1]), create=False) as repertoire:
     sys.stdin.readline()
     for number in range(first, first + {EACH}):
         with repertoire.writing():
-            seen = int(repertoire.beliefs()[identity(1)])
-            repertoire.record(a_check(number), b"%d" % (seen + 1))
+            seen = int(repertoire.beliefs.all()[identity(1)])
+            repertoire.checks.record(a_check(number), b"%d" % (seen + 1))
 """
 
 
 def test_two_windows_writing_at_once_lose_nothing(path: Path) -> None:
     """Each write reads what the last one left: a lost one would show in the count."""
     with Repertoire.open(path) as repertoire:
-        repertoire.save_beliefs({identity(1): b"0"}, parameters_version=0)
+        repertoire.beliefs.save({identity(1): b"0"}, parameters_version=0)
     running = [
         subprocess.Popen(
             [sys.executable, "-c", COUNT, str(path), str(first)],
@@ -42,6 +42,6 @@ def test_two_windows_writing_at_once_lose_nothing(path: Path) -> None:
         process.stdin.flush()
     assert [process.communicate(timeout=120)[1] for process in running] == ["", ""]
     with Repertoire.open(path) as repertoire:
-        assert int(repertoire.beliefs()[identity(1)]) == 2 * EACH
-        assert repertoire.check_count() == 1 + 2 * EACH
+        assert int(repertoire.beliefs.all()[identity(1)]) == 2 * EACH
+        assert repertoire.checks.count() == 1 + 2 * EACH
         assert repertoire.verify() == []

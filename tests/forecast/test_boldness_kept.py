@@ -29,7 +29,7 @@ def test_a_new_file_plans_as_one_begins_and_needs_checks_for_more(session) -> No
 @pytest.mark.parametrize(("leaning", "focus"), [(9.0, BOLD), (-9.0, EVEN)])
 def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, leaning, focus) -> None:
     monkeypatch.setattr("tunememory.recall.fitting.leaning", lambda entries, histories: leaning)
-    assert saltpan.repertoire.check_count() >= FIRST_LOOK
+    assert saltpan.repertoire.checks.count() >= FIRST_LOOK
     assert fitting.focus_is_due(saltpan)
     assert fitting.look(saltpan) == focus
     assert saltpan.params.focus == focus
@@ -41,7 +41,7 @@ def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, leaning, fo
 def test_the_look_itself_reads_the_whole_history(saltpan) -> None:
     fitting.look(saltpan)
     kept = last_look(saltpan.repertoire)
-    assert kept[fitting.LOOKED_AT] == saltpan.repertoire.check_count()
+    assert kept[fitting.LOOKED_AT] == saltpan.repertoire.checks.count()
     assert kept["leaning"] != 0.0
 
 
@@ -63,7 +63,7 @@ def test_a_fit_taken_later_keeps_the_boldness(saltpan, monkeypatch) -> None:
 
 def test_every_look_keeps_what_it_rests_on(saltpan) -> None:
     fitting.look(saltpan)
-    kept = [one for one in saltpan.repertoire.parameters() if not one.active]
+    kept = [one for one in saltpan.repertoire.parameters.all() if not one.active]
     assert json.loads(kept[-1].evidence).keys() == {"focus", "looked_at_checks", "leaning"}
 
 

@@ -54,7 +54,7 @@ def test_too_few_checks_are_said_to_be_too_few(session, kept, hands):
 def test_a_long_history_is_judged(saltpan):
     found = how_well_guessed(saltpan)
     assert found.enough
-    assert 100 < found.checks <= saltpan.repertoire.check_count()
+    assert 100 < found.checks <= saltpan.repertoire.checks.count()
     assert all(s.low <= s.came <= s.high for s in found.steps)
     assert all(s.begin <= s.said <= s.begin + 0.1 for s in found.steps)
     assert found.log_loss < found.average_log_loss
@@ -84,10 +84,10 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     assert tried.held_out >= 40
     assert saltpan.params != PRIOR
     state = fitting.guessed_with(saltpan)
-    assert state.checks == saltpan.repertoire.check_count()
+    assert state.checks == saltpan.repertoire.checks.count()
     assert fitting.state_words(state) == f"fitted on 2026-11-24 from {state.checks} checks"
     # Beliefs were rebuilt with it, to the bit.
-    assert saltpan.repertoire.beliefs_version() == saltpan.params_version > 0
+    assert saltpan.repertoire.beliefs.version() == saltpan.params_version > 0
     assert differing(saltpan) == 0
     # Nothing it has seen is held against it or for it.
     after = how_well_guessed(saltpan)
@@ -121,7 +121,7 @@ def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
         numbers = json.dumps(own.as_dict()) if own else "{}"
         uuid = records.new_identity()
         made = EPOCH + timedelta(days=at)
-        saltpan.repertoire.add_parameters(
+        saltpan.repertoire.parameters.add(
             ParameterSet(uuid, made, numbers, json.dumps(evidence), own is late)
         )
     saltpan.reload()
@@ -149,13 +149,13 @@ def test_going_back_is_kept_with_its_date(saltpan):
 
 
 def test_there_and_back(saltpan):
-    beliefs = saltpan.repertoire.beliefs()
+    beliefs = saltpan.repertoire.beliefs.all()
     fitting.try_fit(saltpan)
     fitted = saltpan.params
-    assert saltpan.repertoire.beliefs() != beliefs
+    assert saltpan.repertoire.beliefs.all() != beliefs
     assert fitting.guess_with_other(saltpan).fitted_on is None
     assert saltpan.params == PRIOR
-    assert saltpan.repertoire.beliefs() == beliefs
+    assert saltpan.repertoire.beliefs.all() == beliefs
     assert differing(saltpan) == 0
     assert fitting.state_words(fitting.guessed_with(saltpan)) == "the starting values"
     assert fitting.guess_with_other(saltpan).fitted_on == saltpan.day()
@@ -177,7 +177,7 @@ def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
         fitting.guess_with_other(saltpan)
     tunes = list(saltpan.tunes)
     # A quarter more than there were, which is more than the least.
-    needed = -(-saltpan.repertoire.check_count() // 4)
+    needed = -(-saltpan.repertoire.checks.count() // 4)
     assert needed > ENOUGH_CHECKS
     with saltpan.repertoire.writing():
         for number in range(needed):
@@ -196,7 +196,7 @@ def test_too_few_checks_to_fit(session, kept):
     assert not fitting.is_due(session)
     with pytest.raises(NotDoneError, match="too few"):
         fitting.try_fit(session)
-    assert session.repertoire.parameters() == []
+    assert session.repertoire.parameters.all() == []
 
 
 def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):

@@ -22,19 +22,19 @@ def played(session: Session, uuids: list[str]) -> dict[str, bytes]:
     for level in (Level.FIND, Level.SIT_OUT):
         for uuid in uuids:
             record_check_away(session, uuid, {"key": level, "A": level}, session.now())
-    return session.repertoire.beliefs()
+    return session.repertoire.beliefs.all()
 
 
 def put_in_earlier_ones(session: Session) -> dict[str, bytes]:
     """Keep in the file what a sitting of half an hour makes, marked as of the model before."""
     kept = session.repertoire
     params = replace(PRIOR, sitting=0.5 / 24.0)
-    made = replayed(list(session.tunes.values()), kept.checks(), kept.practices(), params)
+    made = replayed(list(session.tunes.values()), kept.checks.all(), kept.practices.all(), params)
     marked = {
         uuid: struct.pack("<3sB", b"TMB", MODEL - 1) + blob[4:]
         for uuid, blob in stored_beliefs(made).items()
     }
-    kept.save_beliefs(marked, parameters_version=0)
+    kept.beliefs.save(marked, parameters_version=0)
     return marked
 
 
@@ -52,7 +52,7 @@ def test_earlier_beliefs_are_worked_out_anew_and_kept(
             assert other.remembered.of(uuid).to_bytes() == now[uuid]
         # One never met was never more than what the player had said of it.
         assert other.remembered.of(uuids[9]).checks.sum() == 0
-        assert other.repertoire.beliefs().items() >= now.items()
+        assert other.repertoire.beliefs.all().items() >= now.items()
         assert (differing(other), rebuild(other)) == (0, 1)
 
 

@@ -167,7 +167,7 @@ class Watched(NamedTuple):
     @property
     def checks(self) -> list[Check]:
         """What the round wrote, in order."""
-        return [check for check in self.session.repertoire.checks() if check.round_uuid]
+        return [check for check in self.session.repertoire.checks.all() if check.round_uuid]
 
     @property
     def levels(self) -> list[set[Level]]:
@@ -177,7 +177,7 @@ class Watched(NamedTuple):
     @property
     def ended(self) -> bool:
         """Whether the round was asked to its end."""
-        (row,) = self.session.repertoire.rounds(self.session.day())
+        (row,) = self.session.repertoire.rounds.on(self.session.day())
         return row.ended_at is not None
 
 

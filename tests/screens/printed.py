@@ -118,7 +118,7 @@ def make_file(path: Path, *, empty: bool = False) -> None:
                 for place, row in enumerate(_BOOK)
             ],
         )
-        session.repertoire.add_checks(_checks(session))
+        session.repertoire.checks.add(_checks(session))
     with open_session(path, fixed_clock(MORNING)) as session:
         # Beliefs are put in the file, so that a copy opens as quickly as a file in use.
         assert session.remembered

@@ -185,7 +185,7 @@ async def test_a_tune_with_no_start_offers_nothing_to_hear(
 async def test_the_caution_stands_on_the_line_of_words(
     session, rounds, what, player, picture
 ) -> None:
-    session.repertoire.save_settings({"sound_caution_said": "false"})
+    session.repertoire.settings.save({"sound_caution_said": "false"})
     async with rounds(what, asked_by="both", size=(60, 20)) as pilot:
         assert CAUTION in picture(pilot.app)
         assert len(pilot.app._notifications) == 0

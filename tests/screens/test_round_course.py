@@ -14,7 +14,7 @@ async def test_the_last_prompt_cannot_be_skipped_and_says_so(begin, picture) -> 
         await pilot.press("s")
         assert "This is the last one" in picture(app)
         for tune in run.session.tunes:
-            run.session.repertoire.put_off(tune, run.session.day())
+            run.session.repertoire.rounds.put_off(tune, run.session.day())
         await pilot.press("r")
         assert "There is no other tune to ask just now." in picture(app)
         assert run.current is app.screen.answer.asked
@@ -145,7 +145,7 @@ async def test_the_seconds_are_those_of_the_key(open_book, app_on, wait_until) -
         await wait_until(lambda: app.screen._asked_at is not None)
         app.screen._asked_at -= 7.5
         await pilot.press("space", "3")
-        (check,) = (check for check in session.repertoire.checks() if check.round_uuid)
+        (check,) = (check for check in session.repertoire.checks.all() if check.round_uuid)
         assert 7.5 <= check.seconds < 12.5
 
 

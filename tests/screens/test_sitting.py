@@ -54,7 +54,7 @@ def session(tmp_path, hands):
 
 def checks_on_disk(path, hands):
     with open_session(path, hands.clock()) as other:
-        return other.repertoire.checks()
+        return other.repertoire.checks.all()
 
 
 async def test_a_sitting(session, hands, wait_until, picture) -> None:

@@ -88,7 +88,7 @@ def test_an_edit_keeps_history_and_what_was_not_touched(session: Session, kept: 
     after = edit_tune(session, uuid, third)
     assert after.starts[:2] == before.starts
     assert [s.strand for s in tune_view(session, uuid).strands] == ["key", "A", "B", "C", "name"]
-    assert session.repertoire.check_count() == 1
+    assert session.repertoire.checks.count() == 1
     assert differing(session) == 0
 
 
@@ -99,7 +99,7 @@ def test_a_removed_tune_is_gone_but_its_history_stays(session: Session, kept: Ke
     assert [row.uuid for row in tune_rows(session)] == [other]
     with pytest.raises(NotDoneError, match="no longer"):
         tune_view(session, uuid)
-    assert session.repertoire.check_count() == 1
+    assert session.repertoire.checks.count() == 1
 
 
 def test_status_can_be_said(session: Session, kept: Kept) -> None:

@@ -182,14 +182,14 @@ def test_playing_there_counts_as_met(session: Session, kept: Kept, hands: Any) -
     played_there(session, view.uuid, past.on, uuids[:2])
     played_there(session, view.uuid, past.on, uuids[:2])
     assert dates_to_tell(session) == ()
-    assert len(session.repertoire.practices()) == 2
+    assert len(session.repertoire.practices.all()) == 2
     assert tune_view(session, uuids[0]).chance.chance > before
     assert minutes_today(session).instrument == 0.0
     by_tune = {tune.tune: tune.played for tune in date_view(session, view.uuid).tunes}
     assert by_tune == {uuids[0]: past.on, uuids[1]: past.on, uuids[2]: None}
     not_played_there(session, view.uuid, past.on, uuids[0])
     not_played_there(session, view.uuid, past.on, uuids[2])
-    assert [entry.tune for entry in session.repertoire.practices()] == [uuids[1]]
+    assert [entry.tune for entry in session.repertoire.practices.all()] == [uuids[1]]
     assert (differing(session), rebuild(session)) == (0, 0)
     with pytest.raises(NotDoneError, match="not come"):
         played_there(session, view.uuid, session.day() + timedelta(days=4), uuids)
@@ -215,9 +215,9 @@ def test_a_day_on_which_a_date_does_not_fall_is_refused(
     hands.forward(days=-1)
     with pytest.raises(NotDoneError, match="is Thursday 3 December"):
         played_there(session, weekly.uuid, date(2026, 12, 9), uuids)
-    assert session.repertoire.practices() == []
+    assert session.repertoire.practices.all() == []
     played_there(session, weekly.uuid, date(2026, 12, 3), uuids)
-    assert len(session.repertoire.practices()) == 2
+    assert len(session.repertoire.practices.all()) == 2
 
 
 def test_the_first_screen_asks_what_was_played_until_it_is_told(
@@ -240,7 +240,7 @@ def test_it_can_be_waved_away(session: Session, kept: Kept, hands: Any) -> None:
     hands.forward(days=2)
     ask_no_more(session, view.uuid, dates_to_tell(session)[0].on)
     assert dates_to_tell(session) == ()
-    assert session.repertoire.practices() == []
+    assert session.repertoire.practices.all() == []
 
 
 @pytest.mark.parametrize("rule", ["FREQ=SOMETIMES", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "x"])

@@ -82,7 +82,7 @@ def test_a_changed_book_changes_only_what_changed(session: Session, tmp_path: Pa
     assert after.starts[1] != reel.starts[1]
     assert after.status is Status.LEARNING
     assert after.source == "the box player"
-    assert session.repertoire.check_count() == 1
+    assert session.repertoire.checks.count() == 1
 
 
 def test_a_removed_tune_does_not_come_back(session: Session, tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ Kept = Callable[..., list[str]]
 def in_set(session: Session, kept: Kept) -> list[str]:
     """Three tunes of one set."""
     uuids = kept(3)
-    session.repertoire.save_set(TuneSet("set", "Low Tide", tuple(uuids)))
+    session.repertoire.sets.save(TuneSet("set", "Low Tide", tuple(uuids)))
     session.reload()
     return uuids
 
@@ -70,13 +70,13 @@ def test_a_rated_join_changes_its_own_belief_and_no_tunes(
     session: Session, in_set: list[str], hands: Any
 ) -> None:
     play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
-    tunes = session.repertoire.beliefs()
+    tunes = session.repertoire.beliefs.all()
     pair = (in_set[0], in_set[1])
     before = joins.beliefs_of(session)[pair].mean[joins.COLUMN]
     asked = play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), Level.SIT_OUT)
     assert joins.row_of(pair) in asked
     assert joins.beliefs_of(session)[pair].mean[joins.COLUMN] < before
-    assert session.repertoire.beliefs() == tunes
+    assert session.repertoire.beliefs.all() == tunes
     assert session.last_met.keys() == set(in_set)
     assert (differing(session), rebuild(session)) == (0, 0)
 
@@ -106,7 +106,7 @@ def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_a
     run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=30.0)
     assert run.undo()
     assert run.current is first
-    assert session.repertoire.join_checks() == []
+    assert session.repertoire.checks.of_joins() == []
     assert joins.chance_of(session, (first.of.uuid, first.tune.uuid)) == pytest.approx(
         chance, abs=1e-3
     )
@@ -127,7 +127,7 @@ def test_a_join_is_left_alone_when_one_of_its_tunes_is(
     assert not any(asked.after for asked in plan_round(session, RoundKind.FIRST).asked)
     hands.forward(days=1)
     set_status(session, in_set[1], Status.KEPT)
-    session.repertoire.put_off(in_set[0], session.day())
+    session.repertoire.rounds.put_off(in_set[0], session.day())
     play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
     after = [
         asked.after.uuid for asked in plan_round(session, RoundKind.FIRST).asked if asked.after
@@ -140,8 +140,8 @@ def test_what_is_known_of_a_join_outlives_its_set(session: Session, in_set: list
     play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
     pair = (in_set[0], in_set[1])
     kept = joins.beliefs_of(session)[pair].to_bytes()
-    session.repertoire.remove_set("set")
-    session.repertoire.save_set(TuneSet("other", "", (in_set[2], *pair)))
+    session.repertoire.sets.remove("set")
+    session.repertoire.sets.save(TuneSet("other", "", (in_set[2], *pair)))
     session.reload()
     assert joins.beliefs_of(session)[pair].to_bytes() == kept
     assert set(joins.joins_of(session).of_sets) == {(in_set[2], in_set[0]), pair}

@@ -104,10 +104,10 @@ def test_a_mark_is_of_every_start_and_can_be_taken_back(lesson: Lesson) -> None:
     lesson.mark(second, Level.JOIN_IN)
     marks = {row.tune: row.marked for row in lesson.rows()}
     assert marks[first] is Level.FIND
-    (check,) = lesson.session.repertoire.checks(first)
+    (check,) = lesson.session.repertoire.checks.all(first)
     assert {strand for strand, _ in check.levels} == {"key", "A", "B"}
     assert lesson.undo() == lesson.session.tune(second).title
-    assert lesson.session.repertoire.checks(second) == []
+    assert lesson.session.repertoire.checks.all(second) == []
     assert lesson.undo() == lesson.session.tune(first).title
     assert lesson.undo() == ""
     assert all(row.marked is None for row in lesson.rows())

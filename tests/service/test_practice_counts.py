@@ -78,12 +78,12 @@ def test_playing_nobody_timed_counts_as_once_through(session: Session, kept: Kep
 
 def test_work_on_no_tune_changes_no_belief(session: Session, kept: Kept) -> None:
     kept(2)
-    before = session.repertoire.beliefs()
+    before = session.repertoire.beliefs.all()
     record_practice(session, practice(session, "", words="long bows"))
-    assert session.repertoire.beliefs() == before
-    (entry,) = session.repertoire.practices()
+    assert session.repertoire.beliefs.all() == before
+    (entry,) = session.repertoire.practices.all()
     withdraw_practice(session, entry)
-    assert session.repertoire.practices() == []
+    assert session.repertoire.practices.all() == []
 
 
 def test_a_tune_only_practised_keeps_its_belief_when_the_file_is_opened_anew(
@@ -93,7 +93,7 @@ def test_a_tune_only_practised_keeps_its_belief_when_the_file_is_opened_anew(
     hands.forward(days=3)
     record_practice(session, practice(session, uuid))
     belief = session.remembered.of(uuid).to_bytes()
-    session.repertoire.save_beliefs({}, parameters_version=99)  # whatever was kept is gone
+    session.repertoire.beliefs.save({}, parameters_version=99)  # whatever was kept is gone
     with open_session(session.path, clock) as other:
         assert other.remembered.of(uuid).to_bytes() == belief
 
@@ -140,7 +140,7 @@ def test_whatever_comes_and_goes_the_history_gives_the_same_bits(
     hands = Hands()
     path: Path = tmp_path_factory.mktemp("own") / "own.tunes"
     with open_session(path, Clock(hands.now, UTC)) as session:
-        session.repertoire.add_tunes([replace(tune, added=session.day()) for tune in TUNES])
+        session.repertoire.tunes.add([replace(tune, added=session.day()) for tune in TUNES])
         session.reload()
         for what, tune, days, flag, level in history:
             hands.forward(days=1)
@@ -155,14 +155,14 @@ def test_whatever_comes_and_goes_the_history_gives_the_same_bits(
                 levels = tuple((strand, level) for strand in strands)
                 kind = RoundKind.LAST if flag else RoundKind.FIRST
                 record(session, Check(new_identity(), uuid, at, at.date(), kind, prompt, levels))
-            elif what == "undo check" and session.repertoire.checks(uuid):
-                withdraw(session, session.repertoire.checks(uuid)[-1])
-            elif what == "undo practice" and session.repertoire.practices(uuid):
-                withdraw_practice(session, session.repertoire.practices(uuid)[0])
+            elif what == "undo check" and session.repertoire.checks.all(uuid):
+                withdraw(session, session.repertoire.checks.all(uuid)[-1])
+            elif what == "undo practice" and session.repertoire.practices.all(uuid):
+                withdraw_practice(session, session.repertoire.practices.all(uuid)[0])
         assert differing(session) == 0
         assert {
             tune.uuid: session.remembered.of(tune.uuid).to_bytes() for tune in TUNES
-        }.items() >= session.repertoire.beliefs().items()
+        }.items() >= session.repertoire.beliefs.all().items()
         assert rebuild(session) == 0
         assert session.repertoire.verify() == []
 
@@ -175,7 +175,7 @@ def test_practice_of_a_tune_taken_out_in_another_window_is_refused(
         remove_tune(other, uuid)
     with pytest.raises(NotDoneError, match="no longer"):
         log_practice(session, uuid, "scale")
-    assert session.repertoire.practices() == []
+    assert session.repertoire.practices.all() == []
     with open_session(session.path, clock) as other:
         set_pick_up(other, "written there")
     assert log_practice(session, other_tune, "scale").tune == other_tune

@@ -167,7 +167,7 @@ def test_an_entry_can_be_taken_back_once(session: Session, kept: Kept) -> None:
     (uuid,) = kept(1)
     entry = log_practice(session, uuid, "scale", 2.0)
     undo_practice(session, entry.uuid)
-    assert session.repertoire.practices() == []
+    assert session.repertoire.practices.all() == []
     with pytest.raises(NotDoneError, match="no longer"):
         undo_practice(session, entry.uuid)
 
@@ -186,7 +186,7 @@ def test_a_pick_up_line_names_tunes_by_whole_words(session: Session) -> None:
     wanted = add_tune(session, Draft(titles=("The Egret",), status=Status.RESTING)).uuid
     add_tune(session, Draft(titles=("Gret",)))
     add_tune(session, Draft(titles=("A",)))
-    session.repertoire.save_pick_up(
+    session.repertoire.pick_ups.save(
         session.day() - timedelta(days=1), "egret: a slow go at the turn"
     )
     assert listed(session) == {wanted: {"pick up here"}}

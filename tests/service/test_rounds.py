@@ -35,7 +35,7 @@ def test_a_rating_is_on_disk_before_the_next_prompt(
     assert first is not None
     run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
     with open_session(session.path, clock) as other:
-        (check,) = other.repertoire.checks()
+        (check,) = other.repertoire.checks.all()
         assert check.tune == first.tune.uuid
         assert dict(check.levels) == dict.fromkeys(first.strands, Level.FIND)
         assert check.seconds == 2.5
@@ -56,7 +56,7 @@ def test_a_tune_taken_out_in_another_window_cannot_be_rated(
         remove_tune(other, first.tune.uuid)
     with pytest.raises(NotDoneError, match="no longer in this repertoire"):
         run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
-    assert session.repertoire.checks() == []
+    assert session.repertoire.checks.all() == []
     run.skip()
     assert run.current is not None
     run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.5)
@@ -66,7 +66,7 @@ def test_a_round_asks_each_tune_once_and_ends(session: Session, kept: Kept) -> N
     kept(8)
     asked = all_at(session, Level.KICK_OFF)
     assert len(asked) == len(set(asked)) == 8
-    assert [past.ended_at is not None for past in session.repertoire.rounds(session.day())] == [
+    assert [past.ended_at is not None for past in session.repertoire.rounds.on(session.day())] == [
         True
     ]
     assert plan_round(session, RoundKind.FIRST).asked == ()
@@ -110,7 +110,7 @@ def test_undo_takes_the_rating_back_and_asks_again(session: Session, kept: Kept)
     assert run.undo()
     assert run.current == first
     assert session.remembered.of(first.tune.uuid).to_bytes() == before
-    assert session.repertoire.checks() == []
+    assert session.repertoire.checks.all() == []
     assert first.tune.uuid not in session.last_met
     assert not run.undo()
 
@@ -120,7 +120,7 @@ def test_a_hint_caps_the_level(session: Session, kept: Kept) -> None:
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     assert run.current is not None
     run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=1, hints=1)
-    (check,) = session.repertoire.checks()
+    (check,) = session.repertoire.checks.all()
     assert {level for _, level in check.levels} == {Level.JOIN_IN}
 
 
@@ -148,7 +148,7 @@ def test_skip_not_today_only_kind_and_surprise(session: Session, kept: Kept) -> 
     assert second is not None
     run.not_today()
     assert run.left == left
-    assert second.tune.uuid in session.repertoire.put_off_on(session.day())
+    assert second.tune.uuid in session.repertoire.rounds.put_off_on(session.day())
     third = run.current
     run.surprise()
     assert run.current != third

@@ -104,7 +104,7 @@ def test_a_check_from_the_jam_tells_what_it_did_as_of_now(
     evening = session.now()
     hands.forward(days=2)
     told = rate_away(session, uuid, {"A": Level.KICK_OFF}, evening)
-    (check,) = session.repertoire.checks()
+    (check,) = session.repertoire.checks.all()
     assert (check.at, check.levels) == (evening, (("A", Level.KICK_OFF),))
     hands.forward(days=1)
     strands = {view.strand: view.chance.chance for view in tune_view(session, uuid).strands}
@@ -147,7 +147,7 @@ def test_checks_of_one_moment_count_in_the_order_they_were_made(
         record_check_away(session, one, {"A": level}, at)
     for level in reversed(levels[:4]):
         record_check_away(session, other, {"A": level}, at)
-    made = [(check.tune, *check.levels) for check in session.repertoire.checks()]
+    made = [(check.tune, *check.levels) for check in session.repertoire.checks.all()]
     assert made == [(one, ("A", level)) for level in levels] + [
         (other, ("A", level)) for level in reversed(levels[:4])
     ]
@@ -160,7 +160,7 @@ def test_a_check_in_the_future_is_refused(session: Session, hands: Hands, kept: 
     hands.forward(days=-1)
     with pytest.raises(NotDoneError, match="future"):
         record_check_away(session, uuid, {"A": Level.FIND}, now)
-    assert session.repertoire.checks() == []
+    assert session.repertoire.checks.all() == []
 
 
 def test_a_strand_the_tune_lacks_is_refused(session: Session, kept: Kept) -> None:
@@ -174,7 +174,7 @@ def test_a_clock_set_back_loses_nothing(session: Session, hands: Hands, kept: Ke
     all_at(session, Level.FIND)
     hands.forward(days=-3)
     all_at(session, Level.SIT_OUT)
-    assert session.repertoire.check_count() == 6
+    assert session.repertoire.checks.count() == 6
     assert differing(session) == 0
 
 
@@ -217,10 +217,10 @@ def test_rebuild_gives_the_same_bits(session: Session, hands: Hands, kept: Kept)
     for level in (Level.KICK_OFF, Level.SIT_OUT, Level.JOIN_IN, Level.FIND):
         all_at(session, level)
         hands.forward(days=1, hours=2)
-    before = session.repertoire.beliefs()
+    before = session.repertoire.beliefs.all()
     assert len(before) == 10
     assert rebuild(session) == 0
-    assert session.repertoire.beliefs() == before
+    assert session.repertoire.beliefs.all() == before
 
 
 def test_practice_day_ends_at_four(session: Session, hands: Hands, kept: Kept) -> None:
@@ -228,7 +228,7 @@ def test_practice_day_ends_at_four(session: Session, hands: Hands, kept: Kept) -
     hands.forward(hours=8)
     assert hands.moment.hour == 3
     all_at(session, Level.FIND)
-    (check,) = session.repertoire.checks()
+    (check,) = session.repertoire.checks.all()
     assert check.day == date(2026, 11, 24)
 
 

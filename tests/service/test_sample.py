@@ -169,7 +169,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Repertoire:
 
 
 def test_the_whole_sample_goes_into_a_file(filled: Repertoire) -> None:
-    tunes = filled.tunes()
+    tunes = filled.tunes.all()
     assert [tune.uuid for tune in tunes] == [identity("tune", n) for n in range(1, 37)]
     assert min(tune.added for tune in tunes) == date(2025, 10, 20)
     assert Counter(tune.status for tune in tunes) == {
@@ -181,8 +181,8 @@ def test_the_whole_sample_goes_into_a_file(filled: Repertoire) -> None:
 
 
 def test_every_check_fits_its_tune(filled: Repertoire) -> None:
-    tunes = {tune.uuid: tune for tune in filled.tunes()}
-    checks = filled.checks()
+    tunes = {tune.uuid: tune for tune in filled.tunes.all()}
+    checks = filled.checks.all()
     assert checks[-1].day == LAST
     for check in checks:
         tune = tunes[check.tune]
@@ -194,9 +194,9 @@ def test_every_check_fits_its_tune(filled: Repertoire) -> None:
 
 
 def test_a_round_keeps_to_one_tuning(filled: Repertoire) -> None:
-    tunes = {tune.uuid: tune for tune in filled.tunes()}
+    tunes = {tune.uuid: tune for tune in filled.tunes.all()}
     tunings: dict[str, set[Tuning]] = {}
-    for check in filled.checks():
+    for check in filled.checks.all():
         if check.round_uuid:
             tuning = tunes[check.tune].tuning or STANDARD
             tunings.setdefault(check.round_uuid, set()).add(tuning)
@@ -204,25 +204,25 @@ def test_a_round_keeps_to_one_tuning(filled: Repertoire) -> None:
 
 
 def test_sets_dates_and_the_last_days_come_with_it(filled: Repertoire) -> None:
-    tunes = {tune.uuid: tune for tune in filled.tunes()}
-    sets = {one.uuid: one for one in filled.sets()}
+    tunes = {tune.uuid: tune for tune in filled.tunes.all()}
+    sets = {one.uuid: one for one in filled.sets.all()}
     assert [one.name for one in sets.values()] == ["Low Tide", "Salt and Candle",
                                                    "The Last Cart Home"]  # fmt: skip
     assert all(len(one.tunes) == 3 and tunes.keys() >= set(one.tunes) for one in sets.values())
-    weekly, dance, festival = filled.dates()
+    weekly, dance, festival = filled.dates.all()
     assert (weekly.first_day.weekday(), weekly.rule) == (3, "FREQ=WEEKLY;BYDAY=TH")
     assert weekly.first_day == date(2025, 10, 23)
     assert 8 <= dance.first_day.day <= 14
     assert dance.first_day.weekday() == 5
     assert festival.first_day == date(2026, 6, 2)
     assert all(sets.keys() >= set(dated.sets) for dated in (weekly, dance, festival))
-    practices = filled.practices()
+    practices = filled.practices.all()
     assert practices[-1].day == LAST
     assert practices[-1].at == datetime(2026, 5, 20, 18, 30, tzinfo=UTC)
     assert any(entry.head_only for entry in practices)
     assert any(not entry.tune for entry in practices)
-    assert list(filled.pick_ups()) == [date(2026, 5, 16), date(2026, 5, 18), LAST]
-    assert [line.name for line in filled.heard()] == ["", "The Kid on the Mountain"]
+    assert list(filled.pick_ups.all()) == [date(2026, 5, 16), date(2026, 5, 18), LAST]
+    assert [line.name for line in filled.heard.all()] == ["", "The Kid on the Mountain"]
     assert filled.verify() == []
 
 
@@ -254,10 +254,10 @@ def test_a_damaged_journal_gives_one_line(
 
 
 def test_loading_twice_is_refused_and_changes_nothing(filled: Repertoire) -> None:
-    before = filled.check_count()
+    before = filled.checks.count()
     with pytest.raises(RepertoireError):
         load_sample(filled, LAST, UTC)
-    assert filled.check_count() == before
+    assert filled.checks.count() == before
 
 
 def test_the_picture_it_gives_has_something_of_everything(tmp_path: Path) -> None:

@@ -50,7 +50,7 @@ def test_a_new_day_begins_with_the_first_round(session: Session, kept: Kept) -> 
     now = today_view(session)
     assert (now.at, now.closed, now.head_only, now.pick_up) == (At.FIRST, False, False, "")
     assert [step.kind for step in now.steps] == [RoundKind.FIRST, RoundKind.LAST]
-    assert session.repertoire.sitting(session.day()) is None  # looking writes nothing
+    assert session.repertoire.sittings.on(session.day()) is None  # looking writes nothing
 
 
 def test_each_step_done_leads_to_the_next(session: Session, kept: Kept, clock: Clock) -> None:
@@ -119,9 +119,9 @@ def test_a_last_round_left_before_its_end_goes_on_too(session: Session, kept: Ke
 def test_a_round_is_done_when_nothing_is_left_to_ask(session: Session, kept: Kept) -> None:
     uuids = kept(3)
     play(session, RoundKind.FIRST, most=1)
-    asked = {check.tune for check in session.repertoire.checks()}
+    asked = {check.tune for check in session.repertoire.checks.all()}
     for uuid in set(uuids) - asked:
-        session.repertoire.put_off(uuid, session.day())
+        session.repertoire.rounds.put_off(uuid, session.day())
     first = today_view(session).steps[0]
     assert (first.done, first.asked, first.prompts) == (True, 1, 0)
 
@@ -194,7 +194,7 @@ def test_stopping_for_pain_ends_it_and_keeps_everything(session: Session, kept: 
     assert (sitting.stopped, sitting.step) == (True, At.OVER)
     assert sitting.closed_at is not None
     assert minutes_today(session).instrument == 6.5
-    assert len(session.repertoire.checks()) == 2
+    assert len(session.repertoire.checks.all()) == 2
     go_to_step(session, At.PRACTICE)
     assert not sitting_of(session).stopped
     stop_for_pain(session, 9999.0)  # the clock had been left running
@@ -238,7 +238,7 @@ def test_minutes_that_make_no_sense_are_refused(
         log_minutes(session, minutes)
     with pytest.raises(NotDoneError, match="minutes"):
         log_practice(session, uuid, "scale", minutes)
-    assert session.repertoire.practices() == []
+    assert session.repertoire.practices.all() == []
 
 
 def test_after_a_long_time_away_minutes_are_asked_first(

@@ -123,7 +123,7 @@ def test_a_file_that_cannot_be_written_to_does_not_hush_the_sound(session, monke
     def full(_: object) -> None:
         raise RepertoireError("own.tunes: the disk is full")
 
-    monkeypatch.setattr(session.repertoire, "save_settings", full)
+    monkeypatch.setattr(session.repertoire.settings, "save", full)
     assert sound_caution(session) == sound_.CAUTION
     assert sound_caution(session) == sound_.CAUTION
 
@@ -168,7 +168,7 @@ def raise_from_another_thread(session) -> None:
 
     def use() -> None:
         try:
-            session.repertoire.settings()
+            session.repertoire.settings.all()
         except sqlite3.ProgrammingError as error:
             caught.append(error)
 

@@ -32,46 +32,46 @@ def test_no_more_than_eleven_copies_and_the_newest_among_them(days: set[date]) -
 def test_the_first_write_of_a_day_copies_the_file_as_it_stood(path: Path) -> None:
     time = MovingClock(datetime(2026, 3, 14, 12, tzinfo=UTC))
     with Repertoire.open(path, clock=time.clock()) as repertoire:
-        repertoire.add_tunes([a_tune(1)])  # nothing to copy before this
-        repertoire.add_tunes([a_tune(2)])
+        repertoire.tunes.add([a_tune(1)])  # nothing to copy before this
+        repertoire.tunes.add([a_tune(2)])
         assert repertoire.daily_copies() == {}
         time.moment = datetime(2026, 3, 15, 3, 59, tzinfo=UTC)  # still the day before
-        repertoire.record(a_check(1), None)
+        repertoire.checks.record(a_check(1), None)
         assert repertoire.daily_copies() == {}
         time.moment = datetime(2026, 3, 15, 4, 1, tzinfo=UTC)
-        repertoire.record(a_check(2), None)
-        repertoire.record(a_check(3), None)
+        repertoire.checks.record(a_check(2), None)
+        repertoire.checks.record(a_check(3), None)
         copies = repertoire.daily_copies()
         assert repertoire.backup_problem == ""
     assert list(copies) == [date(2026, 3, 15)]
     with Repertoire.open(copies[date(2026, 3, 15)], readonly=True) as copy:
-        assert copy.tunes() == [a_tune(1), a_tune(2)]
-        assert copy.checks() == [a_check(1)]
+        assert copy.tunes.all() == [a_tune(1), a_tune(2)]
+        assert copy.checks.all() == [a_check(1)]
         assert copy.verify() == []
 
 
 def test_a_second_window_on_the_same_day_makes_no_second_copy(path: Path) -> None:
     time = MovingClock()
     with Repertoire.open(path, clock=time.clock()) as repertoire:
-        repertoire.add_tunes([a_tune(1)])
+        repertoire.tunes.add([a_tune(1)])
     for number in (1, 2):
         with Repertoire.open(path, clock=time.clock()) as repertoire:
-            repertoire.record(a_check(number), None)
+            repertoire.checks.record(a_check(number), None)
     (copy,) = daily_copies(path).values()
     with Repertoire.open(copy, readonly=True) as kept:
-        assert kept.checks() == []
+        assert kept.checks.all() == []
 
 
 def test_old_copies_go_and_other_files_stay(path: Path) -> None:
     time = MovingClock()
     stranger = folder_of(path) / "mine-2020-01-01.tunes.txt"
     with Repertoire.open(path, clock=time.clock()) as repertoire:
-        repertoire.add_tunes([a_tune(1)])
+        repertoire.tunes.add([a_tune(1)])
         repertoire.backup(folder_of(path) / "mine-by-hand.tunes")
         stranger.write_text("kept")
         for day in range(1, 60):
             time.moment += timedelta(days=1)
-            repertoire.record(a_check(day), None)
+            repertoire.checks.record(a_check(day), None)
         assert repertoire.daily_copies().keys() == days_to_keep(repertoire.daily_copies())
         assert len(repertoire.daily_copies()) == 11
     others = {entry.name for entry in folder_of(path).iterdir()} - {
@@ -83,11 +83,11 @@ def test_old_copies_go_and_other_files_stay(path: Path) -> None:
 def test_a_copy_that_fails_does_not_keep_a_check_from_being_saved(path: Path) -> None:
     time = MovingClock()
     with Repertoire.open(path, clock=time.clock()) as repertoire:
-        repertoire.add_tunes([a_tune(1)])
+        repertoire.tunes.add([a_tune(1)])
         folder_of(path).write_text("a file where the folder should be")
         time.moment += timedelta(days=1)
-        repertoire.record(a_check(1), b"belief")
-        assert repertoire.checks() == [a_check(1)]
+        repertoire.checks.record(a_check(1), b"belief")
+        assert repertoire.checks.all() == [a_check(1)]
         assert "backups" in repertoire.backup_problem
         assert "\n" not in repertoire.backup_problem
 
@@ -95,13 +95,13 @@ def test_a_copy_that_fails_does_not_keep_a_check_from_being_saved(path: Path) ->
 def test_a_copy_by_hand_is_a_repertoire_and_never_replaces_a_file(
     repertoire: Repertoire, tmp_path: Path
 ) -> None:
-    repertoire.add_tunes([a_tune(1)])
+    repertoire.tunes.add([a_tune(1)])
     target = tmp_path / "elsewhere" / "copy.tunes"
     repertoire.backup(target)
     with Repertoire.open(target, readonly=True) as copy:
-        assert copy.tunes() == [a_tune(1)]
+        assert copy.tunes.all() == [a_tune(1)]
     before = target.read_bytes()
-    repertoire.add_tunes([a_tune(2)])
+    repertoire.tunes.add([a_tune(2)])
     with pytest.raises(RepertoireError, match="there already"):
         repertoire.backup(target)
     assert target.read_bytes() == before

@@ -22,12 +22,12 @@ def test_what_was_saved_is_read(tmp_path: Path) -> None:
     path = tmp_path / "with space #1 ?.tunes"
     with Repertoire.open(path) as file:
         assert glance(path, CLOCK) == Glance(DAY)
-        file.save_settings({"theme": '"paper"'})
-        file.save_pick_up(DAY - timedelta(days=2), "B part, phrase 3")
-        file.save_pick_up(DAY, "not yet")
+        file.settings.save({"theme": '"paper"'})
+        file.pick_ups.save(DAY - timedelta(days=2), "B part, phrase 3")
+        file.pick_ups.save(DAY, "not yet")
         found = glance(path, CLOCK)
-        assert found == Glance(DAY, '"paper"', file.last_pick_up(DAY))
-        assert found.theme == file.settings()["theme"]
+        assert found == Glance(DAY, '"paper"', file.pick_ups.last(DAY))
+        assert found.theme == file.settings.all()["theme"]
 
 
 @pytest.mark.parametrize(
@@ -36,7 +36,7 @@ def test_what_was_saved_is_read(tmp_path: Path) -> None:
 def test_the_day_ends_when_the_player_says(tmp_path: Path, hour: str, day: date) -> None:
     path = tmp_path / "own.tunes"
     with Repertoire.open(path) as file:
-        file.save_settings({"day_ends_at": hour})
+        file.settings.save({"day_ends_at": hour})
     assert glance(path, CLOCK) == Glance(day)
 
 

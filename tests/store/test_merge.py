@@ -24,9 +24,9 @@ NOTHING = MergeReport(0, 0, 0, 0, 0)
 @pytest.fixture
 def ours(repertoire: Repertoire) -> Repertoire:
     """Tunes 1 and 2, a check of each."""
-    repertoire.add_tunes([a_tune(1), a_tune(2)])
-    repertoire.add_checks([a_check(1, tune=1), a_check(2, tune=2)])
-    repertoire.save_beliefs({identity(1): b"one", identity(2): b"two"}, parameters_version=0)
+    repertoire.tunes.add([a_tune(1), a_tune(2)])
+    repertoire.checks.add([a_check(1, tune=1), a_check(2, tune=2)])
+    repertoire.beliefs.save({identity(1): b"one", identity(2): b"two"}, parameters_version=0)
     return repertoire
 
 
@@ -42,129 +42,128 @@ def theirs(ours: Repertoire, tmp_path: Path, time: MovingClock) -> Iterator[Repe
 
 def test_two_equal_files_have_nothing_to_merge(ours: Repertoire, theirs: Repertoire) -> None:
     assert ours.merge(theirs.path) == NOTHING
-    assert ours.beliefs() == {identity(1): b"one", identity(2): b"two"}
+    assert ours.beliefs.all() == {identity(1): b"one", identity(2): b"two"}
 
 
 def test_all_they_have_is_taken_and_nothing_of_ours_is_lost(
     ours: Repertoire, theirs: Repertoire
 ) -> None:
-    ours.add_tunes([a_tune(4)])
-    ours.record(a_check(5, tune=1), b"one after five")
-    ours.save_settings({"minutes": "6"})
-    theirs.add_tunes([a_tune(3)])
-    theirs.begin_round(Round("round", RoundKind.FIRST, DAY, NOON, 4.0, ended_at=NOON))
-    theirs.record(a_check(3, tune=3, round_uuid="round", strayed_into=identity(2)), None)
-    theirs.record(a_check(4, tune=2), None)
-    theirs.put_off(identity(3), DAY)
-    theirs.remember_import(ImportedRow(identity(3), "Aird 1782", "7", "egret", "X:7", "abc"))
-    theirs.add_parameters(ParameterSet("fit", NOON, "{}", "{}"))
-    theirs.save_settings({"minutes": "9", "theme": '"paper"'})
+    ours.tunes.add([a_tune(4)])
+    ours.checks.record(a_check(5, tune=1), b"one after five")
+    ours.settings.save({"minutes": "6"})
+    theirs.tunes.add([a_tune(3)])
+    theirs.rounds.begin(Round("round", RoundKind.FIRST, DAY, NOON, 4.0, ended_at=NOON))
+    theirs.checks.record(a_check(3, tune=3, round_uuid="round", strayed_into=identity(2)), None)
+    theirs.checks.record(a_check(4, tune=2), None)
+    theirs.rounds.put_off(identity(3), DAY)
+    theirs.imports.save(ImportedRow(identity(3), "Aird 1782", "7", "egret", "X:7", "abc"))
+    theirs.parameters.add(ParameterSet("fit", NOON, "{}", "{}"))
+    theirs.settings.save({"minutes": "9", "theme": '"paper"'})
 
     assert ours.merge(theirs.path) == MergeReport(1, 0, 2, 0, 1)
 
-    assert ours.tunes() == [a_tune(1), a_tune(2), a_tune(4), a_tune(3)]
-    assert ours.checks() == [
+    assert ours.tunes.all() == [a_tune(1), a_tune(2), a_tune(4), a_tune(3)]
+    assert ours.checks.all() == [
         a_check(1, tune=1),
         a_check(2, tune=2),
         a_check(3, tune=3, round_uuid="round", strayed_into=identity(2)),
         a_check(4, tune=2),
         a_check(5, tune=1),
     ]
-    assert ours.rounds(DAY) == theirs.rounds(DAY)
-    assert ours.put_off_on(DAY) == {identity(3)}
-    assert ours.imported("Aird 1782") == theirs.imported("Aird 1782")
-    assert [made.active for made in ours.parameters()] == [False]
-    assert ours.settings() == {"minutes": "6", "theme": '"paper"'}
-    assert ours.beliefs() == {identity(1): b"one after five"}
+    assert ours.rounds.on(DAY) == theirs.rounds.on(DAY)
+    assert ours.rounds.put_off_on(DAY) == {identity(3)}
+    assert ours.imports.of_book("Aird 1782") == theirs.imports.of_book("Aird 1782")
+    assert [made.active for made in ours.parameters.all()] == [False]
+    assert ours.settings.all() == {"minutes": "6", "theme": '"paper"'}
+    assert ours.beliefs.all() == {identity(1): b"one after five"}
     assert ours.verify() == []
     assert ours.merge(theirs.path) == NOTHING
 
 
 def test_merging_both_ways_gives_the_same_repertoire(ours: Repertoire, theirs: Repertoire) -> None:
-    ours.add_tunes([a_tune(4)])
-    ours.record(a_check(5, tune=4), None)
-    theirs.update_tune(a_tune(1, kind="jig"))
-    theirs.add_tunes([a_tune(3)])
-    theirs.record(a_check(6, tune=3), None)
+    ours.tunes.add([a_tune(4)])
+    ours.checks.record(a_check(5, tune=4), None)
+    theirs.tunes.update(a_tune(1, kind="jig"))
+    theirs.tunes.add([a_tune(3)])
+    theirs.checks.record(a_check(6, tune=3), None)
     ours.merge(theirs.path)
     theirs.merge(ours.path)
-    assert {tune.uuid: tune for tune in ours.tunes()} == {
-        tune.uuid: tune for tune in theirs.tunes()
+    assert {tune.uuid: tune for tune in ours.tunes.all()} == {
+        tune.uuid: tune for tune in theirs.tunes.all()
     }
-    assert ours.checks() == theirs.checks()
-    assert list(ours.check_rows()) == list(theirs.check_rows())
+    assert ours.checks.all() == theirs.checks.all()
 
 
 def test_the_later_edit_of_a_tune_wins_whole(
     ours: Repertoire, theirs: Repertoire, time: MovingClock
 ) -> None:
     theirs_edit = a_tune(1, titles=("The Egret",), starts=a_tune().starts[1:], key=None)
-    theirs.update_tune(theirs_edit)
-    theirs.update_tune(a_tune(2, kind="polka"))
+    theirs.tunes.update(theirs_edit)
+    theirs.tunes.update(a_tune(2, kind="polka"))
     time.moment += timedelta(hours=1)
-    ours.update_tune(a_tune(2, status=Status.RESTING))
+    ours.tunes.update(a_tune(2, status=Status.RESTING))
     assert ours.merge(theirs.path) == replace(NOTHING, tunes_changed=1)
-    assert ours.tunes() == [theirs_edit, a_tune(2, status=Status.RESTING)]
-    assert ours.beliefs() == {identity(2): b"two"}
+    assert ours.tunes.all() == [theirs_edit, a_tune(2, status=Status.RESTING)]
+    assert ours.beliefs.all() == {identity(2): b"two"}
 
 
 def test_removing_a_tune_is_an_edit_like_another(
     ours: Repertoire, theirs: Repertoire, time: MovingClock
 ) -> None:
-    theirs.remove_tune(identity(1))
-    theirs.remove_tune(identity(2))
+    theirs.tunes.remove(identity(1))
+    theirs.tunes.remove(identity(2))
     time.moment += timedelta(hours=1)
-    ours.update_tune(a_tune(2, kind="polka"))
+    ours.tunes.update(a_tune(2, kind="polka"))
     ours.merge(theirs.path)
-    assert ours.tunes() == [a_tune(2, kind="polka")]
-    assert len(ours.checks()) == 2
-    ours.bring_back_tune(identity(1))
-    assert ours.tune(identity(1)) == a_tune(1)
+    assert ours.tunes.all() == [a_tune(2, kind="polka")]
+    assert len(ours.checks.all()) == 2
+    ours.tunes.bring_back(identity(1))
+    assert ours.tunes.get(identity(1)) == a_tune(1)
 
 
 def test_a_tune_they_added_and_removed_does_not_come_back(
     ours: Repertoire, theirs: Repertoire
 ) -> None:
-    theirs.add_tunes([a_tune(3)])
-    theirs.record(a_check(3, tune=3), None)
-    theirs.remove_tune(identity(3))
+    theirs.tunes.add([a_tune(3)])
+    theirs.checks.record(a_check(3, tune=3), None)
+    theirs.tunes.remove(identity(3))
     assert ours.merge(theirs.path) == replace(NOTHING, checks_added=1)
-    assert ours.tunes() == [a_tune(1), a_tune(2)]
+    assert ours.tunes.all() == [a_tune(1), a_tune(2)]
 
 
 def test_a_check_undone_in_either_is_undone(ours: Repertoire, theirs: Repertoire) -> None:
-    ours.withdraw(a_check(1).uuid, NOON, b"start")
-    theirs.withdraw(a_check(2).uuid, NOON, None)
+    ours.checks.withdraw(a_check(1).uuid, NOON, b"start")
+    theirs.checks.withdraw(a_check(2).uuid, NOON, None)
     assert ours.merge(theirs.path) == replace(NOTHING, checks_withdrawn=1)
-    assert ours.checks() == []
-    assert ours.beliefs() == {identity(1): b"start"}
+    assert ours.checks.all() == []
+    assert ours.beliefs.all() == {identity(1): b"start"}
 
 
 def test_a_round_ended_there_is_ended_here(ours: Repertoire, theirs: Repertoire) -> None:
     begun = Round("round", RoundKind.FIRST, DAY, NOON, 4.0)
-    ours.begin_round(begun)
-    theirs.begin_round(replace(begun, ended_at=NOON))
+    ours.rounds.begin(begun)
+    theirs.rounds.begin(replace(begun, ended_at=NOON))
     ours.merge(theirs.path)
-    assert ours.rounds(DAY) == [replace(begun, ended_at=NOON)]
+    assert ours.rounds.on(DAY) == [replace(begun, ended_at=NOON)]
 
 
 def test_an_empty_repertoire_takes_everything(theirs: Repertoire, tmp_path: Path) -> None:
     with Repertoire.open(tmp_path / "new" / "new.tunes") as new:
         assert new.merge(theirs.path) == MergeReport(2, 0, 2, 0, 0)
-        assert new.tunes() == theirs.tunes()
-        assert new.checks() == theirs.checks()
+        assert new.tunes.all() == theirs.tunes.all()
+        assert new.checks.all() == theirs.checks.all()
 
 
 def test_ours_is_copied_first_and_theirs_is_not_changed(
     ours: Repertoire, theirs: Repertoire
 ) -> None:
-    theirs.add_tunes([a_tune(3)])
+    theirs.tunes.add([a_tune(3)])
     before = theirs.path.read_bytes()
     ours.merge(theirs.path)
     assert theirs.path.read_bytes() == before
     with Repertoire.open(folder_of(ours.path) / "mine-before-merge.tunes", readonly=True) as kept:
-        assert kept.tunes() == [a_tune(1), a_tune(2)]
-        assert kept.beliefs() == {identity(1): b"one", identity(2): b"two"}
+        assert kept.tunes.all() == [a_tune(1), a_tune(2)]
+        assert kept.beliefs.all() == {identity(1): b"one", identity(2): b"two"}
 
 
 def test_a_file_that_cannot_be_merged_changes_nothing(ours: Repertoire, tmp_path: Path) -> None:
@@ -185,7 +184,7 @@ def test_a_damaged_file_is_not_merged(ours: Repertoire, tmp_path: Path) -> None:
     damaged = tmp_path / "damaged.tunes"
     shutil.copy(ours.path, damaged)
     with Repertoire.open(damaged) as other:
-        other.add_tunes([a_tune(3)])
+        other.tunes.add([a_tune(3)])
         other.connection.execute("PRAGMA foreign_keys = OFF")
         other.connection.execute("UPDATE levels SET check_id = 999 WHERE check_id = 1")
     before = ours.path.read_bytes()

@@ -43,8 +43,8 @@ LATER = (*STEPS, PLACES, REBUILT)
 def old(path: Path) -> Path:
     """A file of the present format, with data."""
     with Repertoire.open(path) as repertoire:
-        repertoire.add_tunes([a_tune(1)])
-        repertoire.record(a_check(1), b"belief")
+        repertoire.tunes.add([a_tune(1)])
+        repertoire.checks.record(a_check(1), b"belief")
     return path
 
 
@@ -71,8 +71,8 @@ def test_what_was_there_is_copied_first(old: Path) -> None:
     connect(old, create=False, readonly=False, steps=LATER).close()
     copy = folder_of(old) / f"mine-before-format-{len(LATER)}.tunes"
     with Repertoire.open(copy, readonly=True) as kept:
-        assert kept.tunes() == [a_tune(1)]
-        assert kept.checks() == [a_check(1)]
+        assert kept.tunes.all() == [a_tune(1)]
+        assert kept.checks.all() == [a_check(1)]
     assert len(copy.read_bytes()) == len(before)
 
 
@@ -151,16 +151,16 @@ def test_a_file_of_an_earlier_format_keeps_all_and_gains_what_came_since(
     path: Path, tmp_path: Path, number: int
 ) -> None:
     with Repertoire.open(tmp_path / "full.tunes") as full:
-        full.add_tunes([a_tune(1)])
-        full.record(a_check(1), b"belief")
+        full.tunes.add([a_tune(1)])
+        full.checks.record(a_check(1), b"belief")
     of_format(number, tmp_path / "full.tunes", path)
     with Repertoire.open(path) as brought:
         assert brought.verify() == []
-        assert brought.tunes() == [a_tune(1)]
-        assert brought.checks() == [a_check(1)]
-        assert brought.beliefs() == {a_tune(1).uuid: b"belief"}
-        assert (brought.sets(), brought.dates(), brought.practices()) == ([], [], [])
-        brought.add_practice(a_practice(2), None)
+        assert brought.tunes.all() == [a_tune(1)]
+        assert brought.checks.all() == [a_check(1)]
+        assert brought.beliefs.all() == {a_tune(1).uuid: b"belief"}
+        assert (brought.sets.all(), brought.dates.all(), brought.practices.all()) == ([], [], [])
+        brought.practices.record(a_practice(2), None)
         found = tables_of(brought.connection)
     with Repertoire.open(tmp_path / "new.tunes") as fresh:
         assert found == tables_of(fresh.connection)
@@ -173,10 +173,10 @@ def test_days_prepared_by_an_earlier_version_are_dropped_and_nothing_else(
     path: Path, tmp_path: Path
 ) -> None:
     with Repertoire.open(tmp_path / "full.tunes") as full:
-        full.add_tunes([a_tune(1)])
-        full.record(a_check(1), b"belief")
-        full.save_pick_up(NOON.date(), "phrase 3")
-        full.save_settings({"theme": '"paper"'})
+        full.tunes.add([a_tune(1)])
+        full.checks.record(a_check(1), b"belief")
+        full.pick_ups.save(NOON.date(), "phrase 3")
+        full.settings.save({"theme": '"paper"'})
     of_format(3, tmp_path / "full.tunes", path)
     with closing(sqlite3.connect(path)) as third:
         third.execute("INSERT INTO prepared_days VALUES ('2026-03-14', '1 UTC', '{}')")
@@ -185,17 +185,17 @@ def test_days_prepared_by_an_earlier_version_are_dropped_and_nothing_else(
     with Repertoire.open(path) as brought:
         assert "prepared_days" not in tables_of(brought.connection)
         assert brought.verify() == []
-        assert (brought.tunes(), brought.checks()) == ([a_tune(1)], [a_check(1)])
-        assert brought.beliefs() == {a_tune(1).uuid: b"belief"}
-        assert brought.pick_ups() == {NOON.date(): "phrase 3"}
-        assert brought.settings() == {"theme": '"paper"'}
+        assert (brought.tunes.all(), brought.checks.all()) == ([a_tune(1)], [a_check(1)])
+        assert brought.beliefs.all() == {a_tune(1).uuid: b"belief"}
+        assert brought.pick_ups.all() == {NOON.date(): "phrase 3"}
+        assert brought.settings.all() == {"theme": '"paper"'}
     with closing(sqlite3.connect(folder_of(path) / "mine-before-format-4.tunes")) as copy:
         assert copy.execute("SELECT count(*) FROM prepared_days").fetchone() == (2,)
 
 
 def test_a_file_with_prepared_days_is_merged_without_them(path: Path, tmp_path: Path) -> None:
     with Repertoire.open(tmp_path / "full.tunes") as full:
-        full.add_tunes([a_tune(1)])
+        full.tunes.add([a_tune(1)])
     of_format(3, tmp_path / "full.tunes", path)
     with closing(sqlite3.connect(path)) as third:
         third.execute("INSERT INTO prepared_days VALUES ('2026-03-14', '1 UTC', '{}')")
@@ -203,7 +203,7 @@ def test_a_file_with_prepared_days_is_merged_without_them(path: Path, tmp_path: 
     before = path.read_bytes()
     with Repertoire.open(tmp_path / "ours.tunes") as ours:
         assert ours.merge(path).tunes_added == 1
-        assert ours.tunes() == [a_tune(1)]
+        assert ours.tunes.all() == [a_tune(1)]
         assert ours.verify() == []
     assert path.read_bytes() == before
 

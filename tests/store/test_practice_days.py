@@ -15,8 +15,8 @@ DAY = NOON.date()
 
 @pytest.fixture
 def kept(repertoire: Repertoire) -> Repertoire:
-    repertoire.add_tunes([a_tune(1), a_tune(2)])
-    repertoire.save_date(a_date(1))
+    repertoire.tunes.add([a_tune(1), a_tune(2)])
+    repertoire.dates.save(a_date(1))
     return repertoire
 
 
@@ -25,67 +25,67 @@ FREE = a_practice(2, tune=0, way="", words="long bows\nwith the drone", head_onl
 
 
 def test_entries_come_back_as_they_were_in_order_of_time(kept: Repertoire) -> None:
-    kept.add_practice(PLAYED, None)
-    kept.add_practice(FREE, None)
-    kept.add_practice(a_practice(1), b"belief")
-    assert kept.practices() == [a_practice(1), FREE, PLAYED]
-    assert kept.practices(identity(2)) == [PLAYED]
-    assert kept.beliefs() == {identity(1): b"belief"}
-    assert kept.last_practised() == {identity(1): a_practice(1).at, identity(2): PLAYED.at}
-    assert kept.practice_days() == [DAY]
+    kept.practices.record(PLAYED, None)
+    kept.practices.record(FREE, None)
+    kept.practices.record(a_practice(1), b"belief")
+    assert kept.practices.all() == [a_practice(1), FREE, PLAYED]
+    assert kept.practices.all(identity(2)) == [PLAYED]
+    assert kept.beliefs.all() == {identity(1): b"belief"}
+    assert kept.practices.last_by_tune() == {identity(1): a_practice(1).at, identity(2): PLAYED.at}
+    assert kept.sittings.practice_days() == [DAY]
     with pytest.raises(Unknown):
-        kept.practices("nothing")
+        kept.practices.all("nothing")
 
 
 def test_entries_of_one_moment_come_as_they_were_written(kept: Repertoire) -> None:
     same = [a_practice(3, uuid=uuid) for uuid in ("b", "a", "c")]
-    kept.add_practices(same)
-    assert kept.practices() == same
+    kept.practices.add(same)
+    assert kept.practices.all() == same
 
 
 def test_entries_of_some_days(kept: Repertoire) -> None:
     entries = [a_practice(n, day=DAY + timedelta(days=n)) for n in range(4)]
-    kept.add_practices(entries)
-    assert kept.practices(first_day=DAY + timedelta(days=1)) == entries[1:]
-    assert kept.practices(None, DAY, DAY + timedelta(days=1)) == entries[:2]
+    kept.practices.add(entries)
+    assert kept.practices.all(first_day=DAY + timedelta(days=1)) == entries[1:]
+    assert kept.practices.all(None, DAY, DAY + timedelta(days=1)) == entries[:2]
 
 
 def test_many_entries_drop_the_beliefs_of_their_tunes(kept: Repertoire) -> None:
-    kept.save_beliefs({identity(1): b"one", identity(2): b"two"}, parameters_version=0)
-    kept.add_practices([a_practice(1), FREE])
-    assert kept.beliefs() == {identity(2): b"two"}
+    kept.beliefs.save({identity(1): b"one", identity(2): b"two"}, parameters_version=0)
+    kept.practices.add([a_practice(1), FREE])
+    assert kept.beliefs.all() == {identity(2): b"two"}
 
 
 def test_an_entry_undone_no_longer_counts(kept: Repertoire) -> None:
-    kept.add_practice(a_practice(1), b"after")
-    kept.withdraw_practice(a_practice(1).uuid, NOON, b"before")
-    assert kept.practices() == []
-    assert kept.last_practised() == {}
-    assert kept.practice_days() == []
-    assert kept.beliefs() == {identity(1): b"before"}
+    kept.practices.record(a_practice(1), b"after")
+    kept.practices.withdraw(a_practice(1).uuid, NOON, b"before")
+    assert kept.practices.all() == []
+    assert kept.practices.last_by_tune() == {}
+    assert kept.sittings.practice_days() == []
+    assert kept.beliefs.all() == {identity(1): b"before"}
     with pytest.raises(Unknown):
-        kept.withdraw_practice(a_practice(1).uuid, NOON, None)
+        kept.practices.withdraw(a_practice(1).uuid, NOON, None)
 
 
 def test_an_entry_that_makes_no_sense_keeps_nothing(kept: Repertoire) -> None:
     for bad in (a_practice(1, minutes=-1.0), a_practice(1, tune=0, played_at=a_date(1).uuid)):
         with pytest.raises(RepertoireError):
-            kept.add_practices([FREE, bad])
+            kept.practices.add([FREE, bad])
     with pytest.raises(Unknown):
-        kept.add_practice(a_practice(1, tune=9), None)
-    assert kept.practices() == []
+        kept.practices.record(a_practice(1, tune=9), None)
+    assert kept.practices.all() == []
 
 
 def test_the_pick_up_line_of_a_day(kept: Repertoire) -> None:
-    assert kept.last_pick_up(DAY) is None
-    kept.save_pick_up(DAY, "B part: phrase 3")
-    kept.save_pick_up(DAY + timedelta(days=3), "the whole of it, slowly")
-    kept.save_pick_up(DAY, "B part: phrase 4")
-    kept.save_pick_up(DAY + timedelta(days=4), "")
-    assert kept.last_pick_up(DAY) is None
-    assert kept.last_pick_up(DAY + timedelta(days=1)) == (DAY, "B part: phrase 4")
-    assert list(kept.pick_ups()) == [DAY, DAY + timedelta(days=3)]
-    assert list(kept.pick_ups(DAY + timedelta(days=1))) == [DAY + timedelta(days=3)]
+    assert kept.pick_ups.last(DAY) is None
+    kept.pick_ups.save(DAY, "B part: phrase 3")
+    kept.pick_ups.save(DAY + timedelta(days=3), "the whole of it, slowly")
+    kept.pick_ups.save(DAY, "B part: phrase 4")
+    kept.pick_ups.save(DAY + timedelta(days=4), "")
+    assert kept.pick_ups.last(DAY) is None
+    assert kept.pick_ups.last(DAY + timedelta(days=1)) == (DAY, "B part: phrase 4")
+    assert list(kept.pick_ups.all()) == [DAY, DAY + timedelta(days=3)]
+    assert list(kept.pick_ups.all(DAY + timedelta(days=1))) == [DAY + timedelta(days=3)]
 
 
 HEARD = Heard(identity(1), DAY, "", "the box player", "like the Heron, but in G", "tape\n41")
@@ -93,47 +93,45 @@ HEARD = Heard(identity(1), DAY, "", "the box player", "like the Heron, but in G"
 
 def test_what_was_heard_gets_its_name_later(kept: Repertoire) -> None:
     second = Heard(identity(2), DAY, "The Egret")
-    kept.save_heard(HEARD)
-    kept.save_heard(second)
-    kept.save_heard(Heard(identity(3), DAY - timedelta(days=9)))
+    kept.heard.save(HEARD)
+    kept.heard.save(second)
+    kept.heard.save(Heard(identity(3), DAY - timedelta(days=9)))
     joined = replace(HEARD, name="Grey Wader", tune=identity(1))
-    kept.save_heard(joined)
-    assert kept.heard(DAY) == [joined, second]
-    assert len(kept.heard()) == 3
-    kept.remove_heard(second.uuid)
-    assert kept.heard(DAY, DAY) == [joined]
-    kept.remove_tune(identity(1))
-    assert kept.heard(DAY) == [replace(joined, tune="")]
+    kept.heard.save(joined)
+    assert kept.heard.all(DAY) == [joined, second]
+    assert len(kept.heard.all()) == 3
+    kept.heard.remove(second.uuid)
+    assert kept.heard.all(DAY, DAY) == [joined]
+    kept.tunes.remove(identity(1))
+    assert kept.heard.all(DAY) == [replace(joined, tune="")]
     with pytest.raises(Unknown):
-        kept.remove_heard(second.uuid)
+        kept.heard.remove(second.uuid)
 
 
 def test_a_sitting_stands_where_it_was_left(kept: Repertoire) -> None:
-    assert kept.sitting(DAY) is None
+    assert kept.sittings.on(DAY) is None
     begun = Sitting(DAY, At.PRACTICE, head_only=True)
-    kept.save_sitting(begun)
-    assert kept.sitting(DAY) == begun
+    kept.sittings.save(begun)
+    assert kept.sittings.on(DAY) == begun
     over = Sitting(DAY, At.OVER, head_only=True, stopped=True, closed_at=NOON)
-    kept.save_sitting(over)
-    kept.save_sitting(Sitting(DAY + timedelta(days=1)))
-    assert kept.sittings() == [over, Sitting(DAY + timedelta(days=1))]
+    kept.sittings.save(over)
+    kept.sittings.save(Sitting(DAY + timedelta(days=1)))
+    assert kept.sittings.all() == [over, Sitting(DAY + timedelta(days=1))]
 
 
 def test_a_join_is_asked_apart_from_its_tune(kept: Repertoire) -> None:
     """The history of one tune's strands is not changed by what comes after it in a set."""
     join = a_check(2, prompt=Prompt.JOIN, levels=((join_to(identity(2)), Level.FIND),), seconds=4.0)
-    kept.record(a_check(1), b"belief")
-    rows = list(kept.check_rows())
-    kept.record(join, None)
-    assert kept.beliefs() == {identity(1): b"belief"}
-    assert kept.join_checks() == [join]
-    assert kept.checks() == [a_check(1), join]
-    assert list(kept.check_rows()) == rows
-    assert kept.last_checked() == {identity(1): a_check(1).at}
-    kept.withdraw(join.uuid, NOON, None)
-    assert kept.join_checks() == []
-    kept.add_checks([a_check(3, prompt=Prompt.JOIN, levels=join.levels)])
-    assert kept.beliefs() == {identity(1): b"belief"}
+    kept.checks.record(a_check(1), b"belief")
+    kept.checks.record(join, None)
+    assert kept.beliefs.all() == {identity(1): b"belief"}
+    assert kept.checks.of_joins() == [join]
+    assert kept.checks.all() == [a_check(1), join]
+    assert kept.checks.last_by_tune() == {identity(1): a_check(1).at}
+    kept.checks.withdraw(join.uuid, NOON, None)
+    assert kept.checks.of_joins() == []
+    kept.checks.add([a_check(3, prompt=Prompt.JOIN, levels=join.levels)])
+    assert kept.beliefs.all() == {identity(1): b"belief"}
     assert kept.verify() == []
 
 
@@ -155,17 +153,17 @@ def test_joins_are_found_by_their_index(kept: Repertoire) -> None:
     ],
 )
 def test_a_day_that_is_none_is_called_damage(kept: Repertoire, statement: str) -> None:
-    kept.add_practice(a_practice(1), None)
-    kept.save_pick_up(date(2026, 3, 14), "x")
-    kept.save_heard(HEARD)
-    kept.save_sitting(Sitting(DAY))
+    kept.practices.record(a_practice(1), None)
+    kept.pick_ups.save(date(2026, 3, 14), "x")
+    kept.heard.save(HEARD)
+    kept.sittings.save(Sitting(DAY))
     kept.connection.execute(statement)
     assert any("is damaged" in line for line in kept.verify())
     with pytest.raises(Damaged):
-        (kept.practices(), kept.pick_ups(), kept.heard(), kept.sittings())
+        (kept.practices.all(), kept.pick_ups.all(), kept.heard.all(), kept.sittings.all())
 
 
 def test_a_join_told_as_a_strand_is_found_by_the_check_of_the_file(kept: Repertoire) -> None:
-    kept.record(a_check(1), None)
+    kept.checks.record(a_check(1), None)
     kept.connection.execute("UPDATE checks SET prompt = 'join'")
     assert any("joins" in line for line in kept.verify())

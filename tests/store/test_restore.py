@@ -14,10 +14,10 @@ from tunememory.store.restore import restore
 def backup(repertoire: Repertoire, tmp_path: Path) -> Path:
     """A copy with one tune; the file itself has gone on to two and a check."""
     target = tmp_path / "stick" / "copy.tunes"
-    repertoire.add_tunes([a_tune(1)])
+    repertoire.tunes.add([a_tune(1)])
     repertoire.backup(target)
-    repertoire.add_tunes([a_tune(2)])
-    repertoire.record(a_check(1, tune=2), b"belief")
+    repertoire.tunes.add([a_tune(2)])
+    repertoire.checks.record(a_check(1, tune=2), b"belief")
     return target
 
 
@@ -26,21 +26,21 @@ def test_the_copy_is_back_and_other_windows_see_it(repertoire: Repertoire, backu
     assert not repertoire.changed_elsewhere()
     kept = restore(repertoire.path, backup)
     assert repertoire.changed_elsewhere()
-    assert repertoire.tunes() == [a_tune(1)]
-    assert repertoire.checks() == []
+    assert repertoire.tunes.all() == [a_tune(1)]
+    assert repertoire.checks.all() == []
     assert repertoire.verify() == []
     assert backup.read_bytes() == before
     assert kept == folder_of(repertoire.path) / "mine-before-restore.tunes"
     with Repertoire.open(kept, readonly=True) as old:
-        assert old.tunes() == [a_tune(1), a_tune(2)]
-        assert old.checks() == [a_check(1, tune=2)]
+        assert old.tunes.all() == [a_tune(1), a_tune(2)]
+        assert old.checks.all() == [a_check(1, tune=2)]
 
 
 def test_a_missing_file_is_made_from_the_copy(backup: Path, tmp_path: Path) -> None:
     path = tmp_path / "new" / "mine.tunes"
     assert restore(path, backup) is None
     with Repertoire.open(path, create=False) as restored:
-        assert restored.tunes() == [a_tune(1)]
+        assert restored.tunes.all() == [a_tune(1)]
 
 
 @pytest.mark.parametrize("content", [b"", b"no database", b"\xff" * 5000])
@@ -54,7 +54,7 @@ def test_an_unreadable_file_is_set_aside_as_it_is(
         assert kept == tmp_path / f"broken.tunes.unreadable-{number}"
         assert kept.read_bytes() == content
         with Repertoire.open(path, create=False) as restored:
-            assert restored.tunes() == [a_tune(1)]
+            assert restored.tunes.all() == [a_tune(1)]
 
 
 def test_a_truncated_repertoire_is_restored(repertoire: Repertoire, backup: Path) -> None:
@@ -66,7 +66,7 @@ def test_a_truncated_repertoire_is_restored(repertoire: Repertoire, backup: Path
     assert kept is not None
     assert kept.read_bytes() == half
     with Repertoire.open(path) as restored:
-        assert restored.tunes() == [a_tune(1)]
+        assert restored.tunes.all() == [a_tune(1)]
 
 
 def test_an_unsound_copy_is_not_put_in_place(repertoire: Repertoire, backup: Path) -> None:
@@ -97,7 +97,7 @@ def test_what_is_no_copy_is_refused(repertoire: Repertoire, backup: Path, tmp_pa
 def test_a_file_held_by_another_window_is_left_alone(repertoire: Repertoire, backup: Path) -> None:
     with repertoire.writing(), pytest.raises(Busy, match=r"mine\.tunes is in use"):
         restore(repertoire.path, backup, wait=0)
-    assert repertoire.tunes() == [a_tune(1), a_tune(2)]
+    assert repertoire.tunes.all() == [a_tune(1), a_tune(2)]
 
 
 def test_a_copy_kept_for_a_day_can_be_restored(repertoire: Repertoire, backup: Path) -> None:
@@ -105,4 +105,4 @@ def test_a_copy_kept_for_a_day_can_be_restored(repertoire: Repertoire, backup: P
     day_copy.parent.mkdir(exist_ok=True)
     shutil.copy(backup, day_copy)
     restore(repertoire.path, day_copy)
-    assert repertoire.tunes() == [a_tune(1)]
+    assert repertoire.tunes.all() == [a_tune(1)]

@@ -18,40 +18,40 @@ def test_rounds_of_a_day_come_in_the_order_they_were_begun(repertoire: Repertoir
     last = Round("last", RoundKind.LAST, DAY, NOON + timedelta(hours=1), 4.0)
     other_day = Round("other", RoundKind.LOOSE, date(2026, 3, 13), NOON, 4.0)
     for begun in (last, FIRST, other_day):
-        repertoire.begin_round(begun)
-    assert repertoire.rounds(DAY) == [FIRST, last]
-    assert repertoire.rounds(date(2020, 1, 1)) == []
+        repertoire.rounds.begin(begun)
+    assert repertoire.rounds.on(DAY) == [FIRST, last]
+    assert repertoire.rounds.on(date(2020, 1, 1)) == []
 
 
 def test_rounds_begun_at_one_moment_come_as_they_were_written(repertoire: Repertoire) -> None:
     same = [replace(FIRST, uuid=uuid) for uuid in ("b", "a", "c")]
     for begun in same:
-        repertoire.begin_round(begun)
-    assert repertoire.rounds(DAY) == same
+        repertoire.rounds.begin(begun)
+    assert repertoire.rounds.on(DAY) == same
 
 
 def test_a_round_is_ended(repertoire: Repertoire) -> None:
-    repertoire.begin_round(FIRST)
+    repertoire.rounds.begin(FIRST)
     ended = NOON + timedelta(minutes=7)
-    repertoire.end_round("first", ended)
-    assert repertoire.rounds(DAY) == [replace(FIRST, ended_at=ended)]
+    repertoire.rounds.end("first", ended)
+    assert repertoire.rounds.on(DAY) == [replace(FIRST, ended_at=ended)]
     with pytest.raises(Unknown):
-        repertoire.end_round("none", ended)
+        repertoire.rounds.end("none", ended)
 
 
 def test_a_round_kept_with_its_end_comes_back_whole(repertoire: Repertoire) -> None:
     whole = replace(FIRST, ended_at=NOON)
-    repertoire.begin_round(whole)
-    assert repertoire.rounds(DAY) == [whole]
+    repertoire.rounds.begin(whole)
+    assert repertoire.rounds.on(DAY) == [whole]
     with pytest.raises(RepertoireError):
-        repertoire.begin_round(whole)
+        repertoire.rounds.begin(whole)
 
 
 def test_a_tune_is_put_off_for_one_day(repertoire: Repertoire) -> None:
-    repertoire.add_tunes([a_tune(1), a_tune(2)])
-    repertoire.put_off(identity(1), DAY)
-    repertoire.put_off(identity(1), DAY)
-    assert repertoire.put_off_on(DAY) == {identity(1)}
-    assert repertoire.put_off_on(date(2026, 3, 15)) == set()
+    repertoire.tunes.add([a_tune(1), a_tune(2)])
+    repertoire.rounds.put_off(identity(1), DAY)
+    repertoire.rounds.put_off(identity(1), DAY)
+    assert repertoire.rounds.put_off_on(DAY) == {identity(1)}
+    assert repertoire.rounds.put_off_on(date(2026, 3, 15)) == set()
     with pytest.raises(Unknown):
-        repertoire.put_off("none", DAY)
+        repertoire.rounds.put_off("none", DAY)

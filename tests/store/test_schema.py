@@ -56,8 +56,8 @@ RECORD_OF_MIGRATIONS = {"_sqlite_migrations"}
 
 
 def test_the_file_has_these_tables_and_no_other(repertoire: Repertoire) -> None:
-    repertoire.add_tunes([a_tune(1)])
-    repertoire.record(a_check(1), b"belief")
+    repertoire.tunes.add([a_tune(1)])
+    repertoire.checks.record(a_check(1), b"belief")
     found = {
         name
         for (name,) in repertoire.connection.execute(
@@ -187,14 +187,14 @@ def test_the_words_the_file_takes_are_those_the_program_has(
 def test_the_file_itself_refuses_what_makes_no_sense(
     repertoire: Repertoire, statement: str
 ) -> None:
-    repertoire.add_tunes([a_tune(1)])
-    repertoire.record(a_check(1), b"belief")
-    repertoire.save_set(a_set(1, tunes=(1,)))
-    repertoire.save_date(a_date(1, tunes=(1,), sets=(1,)))
-    repertoire.add_practice(a_practice(1, played_at=identity(3_000_001)), b"belief")
-    repertoire.save_day_off(A_DAY_OFF)
-    repertoire.save_heard(Heard(identity(1), NOON.date(), tune=identity(1)))
-    repertoire.save_pick_up(NOON.date(), "B part: phrase 3")
-    repertoire.save_sitting(Sitting(NOON.date()))
+    repertoire.tunes.add([a_tune(1)])
+    repertoire.checks.record(a_check(1), b"belief")
+    repertoire.sets.save(a_set(1, tunes=(1,)))
+    repertoire.dates.save(a_date(1, tunes=(1,), sets=(1,)))
+    repertoire.practices.record(a_practice(1, played_at=identity(3_000_001)), b"belief")
+    repertoire.days_off.save(A_DAY_OFF)
+    repertoire.heard.save(Heard(identity(1), NOON.date(), tune=identity(1)))
+    repertoire.pick_ups.save(NOON.date(), "B part: phrase 3")
+    repertoire.sittings.save(Sitting(NOON.date()))
     with pytest.raises(sqlite3.IntegrityError):
         repertoire.connection.execute(statement)

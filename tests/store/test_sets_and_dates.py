@@ -10,86 +10,86 @@ from tunememory.store.repertoire import Repertoire
 
 @pytest.fixture
 def kept(repertoire: Repertoire) -> Repertoire:
-    repertoire.add_tunes([a_tune(number) for number in (1, 2, 3)])
+    repertoire.tunes.add([a_tune(number) for number in (1, 2, 3)])
     return repertoire
 
 
 def test_a_set_comes_back_in_its_order_even_with_a_tune_twice(kept: Repertoire) -> None:
     sets = [a_set(1, (3, 1, 3)), a_set(2, (2,), name=""), a_set(3, ())]
     for one in sets:
-        kept.save_set(one)
-    assert kept.sets() == sets
+        kept.sets.save(one)
+    assert kept.sets.all() == sets
 
 
 def test_a_set_is_edited_whole(kept: Repertoire) -> None:
-    kept.save_set(a_set(1, (3, 1, 2)))
-    kept.save_set(a_set(1, (2, 3), name="High Tide"))
-    assert kept.sets() == [a_set(1, (2, 3), name="High Tide")]
+    kept.sets.save(a_set(1, (3, 1, 2)))
+    kept.sets.save(a_set(1, (2, 3), name="High Tide"))
+    assert kept.sets.all() == [a_set(1, (2, 3), name="High Tide")]
 
 
 def test_a_removed_set_is_gone_from_dates_and_comes_back_when_saved(kept: Repertoire) -> None:
-    kept.save_set(a_set(1))
-    kept.save_date(a_date(1, sets=(1,)))
-    kept.remove_set(a_set(1).uuid)
-    assert kept.sets() == []
-    assert kept.dates() == [a_date(1)]
+    kept.sets.save(a_set(1))
+    kept.dates.save(a_date(1, sets=(1,)))
+    kept.sets.remove(a_set(1).uuid)
+    assert kept.sets.all() == []
+    assert kept.dates.all() == [a_date(1)]
     with pytest.raises(Unknown):
-        kept.remove_set(a_set(1).uuid)
-    kept.save_set(a_set(1))
-    assert kept.dates() == [a_date(1, sets=(1,))]
+        kept.sets.remove(a_set(1).uuid)
+    kept.sets.save(a_set(1))
+    assert kept.dates.all() == [a_date(1, sets=(1,))]
 
 
 def test_a_removed_tune_leaves_its_sets_and_dates_and_returns_to_its_place(
     kept: Repertoire,
 ) -> None:
-    kept.save_set(a_set(1, (3, 1, 2)))
-    kept.save_date(a_date(1, tunes=(2, 1)))
-    kept.remove_tune(identity(1))
-    assert kept.sets() == [a_set(1, (3, 2))]
-    assert kept.dates() == [a_date(1, tunes=(2,))]
-    kept.bring_back_tune(identity(1))
-    assert kept.sets() == [a_set(1, (3, 1, 2))]
+    kept.sets.save(a_set(1, (3, 1, 2)))
+    kept.dates.save(a_date(1, tunes=(2, 1)))
+    kept.tunes.remove(identity(1))
+    assert kept.sets.all() == [a_set(1, (3, 2))]
+    assert kept.dates.all() == [a_date(1, tunes=(2,))]
+    kept.tunes.bring_back(identity(1))
+    assert kept.sets.all() == [a_set(1, (3, 1, 2))]
 
 
 def test_a_date_comes_back_as_it_was(kept: Repertoire) -> None:
-    kept.save_set(a_set(1))
+    kept.sets.save(a_set(1))
     dates = [
         a_date(1, tunes=(3, 1), sets=(1,)),
         a_date(2, rule="", except_days=(), kind="", place="", weeks_before=0),
     ]
     for one in dates:
-        kept.save_date(one)
-    assert kept.dates() == dates
+        kept.dates.save(one)
+    assert kept.dates.all() == dates
     changed = replace(dates[0], title="Late session", except_days=(), tunes=(), sets=())
-    kept.save_date(changed)
-    assert kept.dates() == [changed, dates[1]]
-    kept.remove_date(changed.uuid)
-    assert kept.dates() == [dates[1]]
+    kept.dates.save(changed)
+    assert kept.dates.all() == [changed, dates[1]]
+    kept.dates.remove(changed.uuid)
+    assert kept.dates.all() == [dates[1]]
     with pytest.raises(Unknown):
-        kept.remove_date(changed.uuid)
+        kept.dates.remove(changed.uuid)
 
 
 def test_a_date_of_an_unknown_tune_or_set_keeps_nothing(kept: Repertoire) -> None:
     with pytest.raises(Unknown, match="no set"):
-        kept.save_date(a_date(1, sets=(9,)))
+        kept.dates.save(a_date(1, sets=(9,)))
     with pytest.raises(Unknown, match="no tune"):
-        kept.save_date(a_date(1, tunes=(9,)))
+        kept.dates.save(a_date(1, tunes=(9,)))
     with pytest.raises(Unknown, match="no tune"):
-        kept.save_set(a_set(1, (1, 9)))
+        kept.sets.save(a_set(1, (1, 9)))
     with pytest.raises(RepertoireError, match="does not take"):
-        kept.save_date(a_date(1, title=""))
-    assert kept.dates() == []
-    assert kept.sets() == []
+        kept.dates.save(a_date(1, title=""))
+    assert kept.dates.all() == []
+    assert kept.sets.all() == []
 
 
 def test_it_is_remembered_of_which_dates_the_player_has_told(kept: Repertoire) -> None:
-    kept.save_date(a_date(1))
+    kept.dates.save(a_date(1))
     day = date(2026, 3, 19)
     for _ in range(2):
-        kept.answer_date(a_date(1).uuid, day)
-    assert kept.dates_answered() == {(a_date(1).uuid, day)}
+        kept.dates.answer(a_date(1).uuid, day)
+    assert kept.dates.answered() == {(a_date(1).uuid, day)}
     with pytest.raises(Unknown):
-        kept.answer_date("nothing", day)
+        kept.dates.answer("nothing", day)
 
 
 def test_days_off_by_stretch_and_by_rule(repertoire: Repertoire) -> None:
@@ -97,15 +97,15 @@ def test_days_off_by_stretch_and_by_rule(repertoire: Repertoire) -> None:
         A_DAY_OFF, uuid=identity(5_000_002), rule="FREQ=WEEKLY;BYDAY=SU", note="",
         first_day=date(2026, 3, 1), last_day=date(2026, 3, 1),
     )  # fmt: skip
-    repertoire.save_day_off(A_DAY_OFF)
-    repertoire.save_day_off(sundays)
-    assert repertoire.days_off() == [sundays, A_DAY_OFF]
-    repertoire.save_day_off(replace(A_DAY_OFF, note="the sea"))
-    assert repertoire.days_off()[1].note == "the sea"
-    repertoire.remove_day_off(sundays.uuid)
-    assert [off.note for off in repertoire.days_off()] == ["the sea"]
+    repertoire.days_off.save(A_DAY_OFF)
+    repertoire.days_off.save(sundays)
+    assert repertoire.days_off.all() == [sundays, A_DAY_OFF]
+    repertoire.days_off.save(replace(A_DAY_OFF, note="the sea"))
+    assert repertoire.days_off.all()[1].note == "the sea"
+    repertoire.days_off.remove(sundays.uuid)
+    assert [off.note for off in repertoire.days_off.all()] == ["the sea"]
     with pytest.raises(Unknown):
-        repertoire.remove_day_off(sundays.uuid)
+        repertoire.days_off.remove(sundays.uuid)
 
 
 def test_a_later_edit_of_a_set_is_later_though_the_clock_was_set_back(
@@ -114,27 +114,27 @@ def test_a_later_edit_of_a_set_is_later_though_the_clock_was_set_back(
     def edited_at() -> str:
         return str(kept.connection.execute("SELECT edited_at FROM sets").fetchone()[0])
 
-    kept.save_set(a_set(1))
+    kept.sets.save(a_set(1))
     before = edited_at()
     time.moment -= timedelta(days=30)
-    kept.save_set(a_set(1, name="High Tide"))
+    kept.sets.save(a_set(1, name="High Tide"))
     changed = edited_at()
-    kept.remove_set(a_set(1).uuid)
+    kept.sets.remove(a_set(1).uuid)
     assert before < changed < edited_at()
 
 
 def test_hostile_text_is_cleaned_when_read(kept: Repertoire) -> None:
-    kept.save_set(a_set(1))
-    kept.save_date(a_date(1))
+    kept.sets.save(a_set(1))
+    kept.dates.save(a_date(1))
     kept.connection.execute("UPDATE sets SET name = ?", ("\x1b[2Jlow\u202e tide",))
     kept.connection.execute("UPDATE dates SET title = ?, location = ?", ("\x07a", "\x9bb"))
-    assert kept.sets()[0].name == "[2Jlow tide"
-    assert (kept.dates()[0].title, kept.dates()[0].place) == ("a", "b")
+    assert kept.sets.all()[0].name == "[2Jlow tide"
+    assert (kept.dates.all()[0].title, kept.dates.all()[0].place) == ("a", "b")
 
 
 def test_a_day_that_is_none_is_called_damage(kept: Repertoire) -> None:
-    kept.save_date(a_date(1))
+    kept.dates.save(a_date(1))
     kept.connection.execute("UPDATE dates SET first_day = '2026-99-99'")
     with pytest.raises(Damaged):
-        kept.dates()
+        kept.dates.all()
     assert any("is damaged" in line for line in kept.verify())

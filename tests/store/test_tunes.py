@@ -28,9 +28,9 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Repertoire]:
 @given(making.tunes)
 def test_a_tune_comes_back_as_it_was(shared: Repertoire, tune: Tune) -> None:
     tune = replace(tune, uuid=str(uuid4()))
-    shared.add_tunes([tune])
-    assert shared.tune(tune.uuid) == tune
-    assert shared.tunes()[-1] == tune
+    shared.tunes.add([tune])
+    assert shared.tunes.get(tune.uuid) == tune
+    assert shared.tunes.all()[-1] == tune
 
 
 @settings(max_examples=40)
@@ -38,26 +38,26 @@ def test_a_tune_comes_back_as_it_was(shared: Repertoire, tune: Tune) -> None:
 def test_an_edit_leaves_nothing_of_what_was(shared: Repertoire, old: Tune, new: Tune) -> None:
     old = replace(old, uuid=str(uuid4()))
     new = replace(new, uuid=old.uuid)
-    shared.add_tunes([old])
-    shared.update_tune(new)
-    assert shared.tune(old.uuid) == new
+    shared.tunes.add([old])
+    shared.tunes.update(new)
+    assert shared.tunes.get(old.uuid) == new
 
 
 def test_tunes_come_in_the_order_they_were_added(repertoire: Repertoire) -> None:
     tunes = [a_tune(number) for number in (5, 3, 9)]
-    repertoire.add_tunes(tunes[:2])
-    repertoire.add_tunes(tunes[2:])
-    assert repertoire.tunes() == tunes
+    repertoire.tunes.add(tunes[:2])
+    repertoire.tunes.add(tunes[2:])
+    assert repertoire.tunes.all() == tunes
 
 
 def test_a_new_file_has_no_tunes(repertoire: Repertoire) -> None:
-    assert repertoire.tunes() == []
+    assert repertoire.tunes.all() == []
 
 
 def test_adding_is_all_or_nothing(repertoire: Repertoire) -> None:
     with pytest.raises(RepertoireError, match="does not take this value"):
-        repertoire.add_tunes([a_tune(1), a_tune(2), a_tune(1)])
-    assert repertoire.tunes() == []
+        repertoire.tunes.add([a_tune(1), a_tune(2), a_tune(1)])
+    assert repertoire.tunes.all() == []
 
 
 @pytest.mark.parametrize(
@@ -74,44 +74,44 @@ def test_adding_is_all_or_nothing(repertoire: Repertoire) -> None:
 )
 def test_what_makes_no_sense_is_refused_in_one_line(repertoire: Repertoire, bad: Tune) -> None:
     with pytest.raises(RepertoireError) as refused:
-        repertoire.add_tunes([bad])
+        repertoire.tunes.add([bad])
     assert "\n" not in str(refused.value)
     assert "mine.tunes" in str(refused.value)
-    assert repertoire.tunes() == []
+    assert repertoire.tunes.all() == []
 
 
 def test_a_removed_tune_is_out_of_sight_and_its_history_stays(repertoire: Repertoire) -> None:
-    repertoire.add_tunes([a_tune(1), a_tune(2)])
-    repertoire.record(a_check(1, tune=1), b"belief")
-    repertoire.remove_tune(identity(1))
-    assert repertoire.tunes() == [a_tune(2)]
-    assert repertoire.checks() == [a_check(1, tune=1)]
-    assert repertoire.beliefs() == {}
-    assert repertoire.last_checked() == {}
+    repertoire.tunes.add([a_tune(1), a_tune(2)])
+    repertoire.checks.record(a_check(1, tune=1), b"belief")
+    repertoire.tunes.remove(identity(1))
+    assert repertoire.tunes.all() == [a_tune(2)]
+    assert repertoire.checks.all() == [a_check(1, tune=1)]
+    assert repertoire.beliefs.all() == {}
+    assert repertoire.checks.last_by_tune() == {}
     with pytest.raises(Unknown):
-        repertoire.tune(identity(1))
+        repertoire.tunes.get(identity(1))
     with pytest.raises(Unknown):
-        repertoire.remove_tune(identity(1))
+        repertoire.tunes.remove(identity(1))
     with pytest.raises(Unknown):
-        repertoire.update_tune(a_tune(1))
+        repertoire.tunes.update(a_tune(1))
 
 
 def test_a_removed_tune_can_be_brought_back(repertoire: Repertoire) -> None:
-    repertoire.add_tunes([a_tune(1)])
-    repertoire.record(a_check(1, tune=1), b"belief")
-    repertoire.remove_tune(identity(1))
-    repertoire.bring_back_tune(identity(1))
-    assert repertoire.tunes() == [a_tune(1)]
-    assert repertoire.beliefs() == {identity(1): b"belief"}
+    repertoire.tunes.add([a_tune(1)])
+    repertoire.checks.record(a_check(1, tune=1), b"belief")
+    repertoire.tunes.remove(identity(1))
+    repertoire.tunes.bring_back(identity(1))
+    assert repertoire.tunes.all() == [a_tune(1)]
+    assert repertoire.beliefs.all() == {identity(1): b"belief"}
     with pytest.raises(Unknown):
-        repertoire.bring_back_tune(identity(1))
+        repertoire.tunes.bring_back(identity(1))
 
 
 def test_an_unknown_tune_is_named(repertoire: Repertoire) -> None:
     with pytest.raises(Unknown, match="has no tune nothing"):
-        repertoire.tune("nothing")
+        repertoire.tunes.get("nothing")
     with pytest.raises(Unknown):
-        repertoire.update_tune(a_tune(1))
+        repertoire.tunes.update(a_tune(1))
 
 
 def test_a_later_edit_is_later_though_the_clock_was_set_back(
@@ -121,20 +121,20 @@ def test_a_later_edit_is_later_though_the_clock_was_set_back(
         row = repertoire.connection.execute("SELECT edited_at FROM tunes").fetchone()
         return str(row[0])
 
-    repertoire.add_tunes([a_tune(1)])
+    repertoire.tunes.add([a_tune(1)])
     added = edited_at()
     time.moment -= timedelta(days=400)
-    repertoire.update_tune(a_tune(1, status=Status.RESTING))
+    repertoire.tunes.update(a_tune(1, status=Status.RESTING))
     assert edited_at() > added
 
 
 def test_hostile_text_in_the_file_is_cleaned_when_read(repertoire: Repertoire) -> None:
-    repertoire.add_tunes([a_tune(1)])
+    repertoire.tunes.add([a_tune(1)])
     for column in ("kind", "metre", "source", "note"):
         repertoire.connection.execute(f"UPDATE tunes SET {column} = ?", ("\x1b[31mred\u202e",))
     repertoire.connection.execute("UPDATE titles SET title = ?", ("\x1b]0;title\x07x" * 100,))
     repertoire.connection.execute("UPDATE starts SET written = ?, doubt = ?", ("\x00a", "\x9bb"))
-    tune = repertoire.tune(identity(1))
+    tune = repertoire.tunes.get(identity(1))
     assert (tune.kind, tune.metre, tune.source, tune.note) == ("[31mred",) * 4
     assert "\x1b" not in tune.title
     assert len(tune.title) == TITLE_LIMIT
@@ -155,9 +155,9 @@ def test_hostile_text_in_the_file_is_cleaned_when_read(repertoire: Repertoire) -
 def test_a_value_that_cannot_be_read_is_called_damage(
     repertoire: Repertoire, table: str, column: str, value: str
 ) -> None:
-    repertoire.add_tunes([a_tune(1)])
+    repertoire.tunes.add([a_tune(1)])
     repertoire.connection.execute(f"UPDATE {table} SET {column} = ?", (value,))
     with pytest.raises(Damaged, match=r"mine\.tunes is damaged"):
-        repertoire.tunes()
+        repertoire.tunes.all()
     with repertoire.writing(), pytest.raises(Damaged):
-        repertoire.tune(identity(1))
+        repertoire.tunes.get(identity(1))

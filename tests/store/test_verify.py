@@ -6,8 +6,8 @@ from tunememory.store.repertoire import Repertoire
 
 @pytest.fixture
 def kept(repertoire: Repertoire) -> Repertoire:
-    repertoire.add_tunes([a_tune(1), a_tune(2)])
-    repertoire.record(a_check(1), b"belief")
+    repertoire.tunes.add([a_tune(1), a_tune(2)])
+    repertoire.checks.record(a_check(1), b"belief")
     repertoire.connection.execute("PRAGMA foreign_keys = OFF")
     repertoire.connection.execute("PRAGMA ignore_check_constraints = ON")
     return repertoire

@@ -7,35 +7,35 @@ from tunememory.store.repertoire import Repertoire
 
 def test_a_block_is_one_change(repertoire: Repertoire) -> None:
     with repertoire.writing():
-        repertoire.add_tunes([a_tune(1)])
-        repertoire.record(a_check(1), b"belief")
+        repertoire.tunes.add([a_tune(1)])
+        repertoire.checks.record(a_check(1), b"belief")
         with Repertoire.open(repertoire.path, readonly=True) as other:
-            assert other.tunes() == []
+            assert other.tunes.all() == []
     with Repertoire.open(repertoire.path, readonly=True) as other:
-        assert other.tunes() == [a_tune(1)]
-        assert other.checks() == [a_check(1)]
+        assert other.tunes.all() == [a_tune(1)]
+        assert other.checks.all() == [a_check(1)]
 
 
 def test_a_block_that_fails_leaves_nothing(repertoire: Repertoire) -> None:
     def change_and_fail() -> None:
         with repertoire.writing():
-            repertoire.add_tunes([a_tune(1)])
+            repertoire.tunes.add([a_tune(1)])
             with repertoire.writing():
-                repertoire.record(a_check(1), b"belief")
+                repertoire.checks.record(a_check(1), b"belief")
             raise LookupError
 
     with pytest.raises(LookupError):
         change_and_fail()
-    assert repertoire.tunes() == []
+    assert repertoire.tunes.all() == []
     assert not repertoire.connection.in_transaction
-    repertoire.add_tunes([a_tune(1)])
-    assert repertoire.tunes() == [a_tune(1)]
+    repertoire.tunes.add([a_tune(1)])
+    assert repertoire.tunes.all() == [a_tune(1)]
 
 
 def test_an_inner_block_does_not_commit_by_itself(repertoire: Repertoire) -> None:
     with repertoire.writing():
         with repertoire.writing():
-            repertoire.add_tunes([a_tune(1)])
+            repertoire.tunes.add([a_tune(1)])
         assert repertoire.connection.in_transaction
     assert not repertoire.connection.in_transaction
 
@@ -43,35 +43,35 @@ def test_an_inner_block_does_not_commit_by_itself(repertoire: Repertoire) -> Non
 def test_nothing_is_written_on_after_the_transaction_was_lost(repertoire: Repertoire) -> None:
     def lose_and_go_on() -> None:
         with repertoire.writing():
-            repertoire.add_tunes([a_tune(1)])
+            repertoire.tunes.add([a_tune(1)])
             repertoire.connection.execute("ROLLBACK")  # as SQLite itself does on a full disk
-            repertoire.add_tunes([a_tune(2)])
+            repertoire.tunes.add([a_tune(2)])
 
     with pytest.raises(RepertoireError, match="earlier step failed"):
         lose_and_go_on()
-    assert repertoire.tunes() == []
-    repertoire.add_tunes([a_tune(3)])
-    assert repertoire.tunes() == [a_tune(3)]
+    assert repertoire.tunes.all() == []
+    repertoire.tunes.add([a_tune(3)])
+    assert repertoire.tunes.all() == [a_tune(3)]
 
 
 def test_a_second_writer_is_told_the_file_is_in_use(repertoire: Repertoire) -> None:
     with Repertoire.open(repertoire.path, wait=0) as other:
         with repertoire.writing():
-            repertoire.add_tunes([a_tune(1)])
+            repertoire.tunes.add([a_tune(1)])
             with pytest.raises(Busy, match="in use by another window"):
-                other.add_tunes([a_tune(2)])
-            assert other.tunes() == []
-        other.add_tunes([a_tune(2)])
-    assert repertoire.tunes() == [a_tune(1), a_tune(2)]
+                other.tunes.add([a_tune(2)])
+            assert other.tunes.all() == []
+        other.tunes.add([a_tune(2)])
+    assert repertoire.tunes.all() == [a_tune(1), a_tune(2)]
 
 
 def test_a_change_elsewhere_is_noticed_once_and_our_own_never(repertoire: Repertoire) -> None:
     assert not repertoire.changed_elsewhere()
-    repertoire.add_tunes([a_tune(1)])
+    repertoire.tunes.add([a_tune(1)])
     assert not repertoire.changed_elsewhere()
     before = repertoire.revision()
     with Repertoire.open(repertoire.path) as other:
-        other.remove_tune(identity(1))
+        other.tunes.remove(identity(1))
     assert repertoire.revision() != before
     assert repertoire.changed_elsewhere()
     assert not repertoire.changed_elsewhere()

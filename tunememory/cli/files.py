@@ -155,7 +155,7 @@ def verify(options: argparse.Namespace) -> int:
             return 1
         print(
             f"{session.path}: sound, {len(session.tunes)} tunes, "
-            f"{session.repertoire.check_count()} checks"
+            f"{session.repertoire.checks.count()} checks"
         )
     return 0
 

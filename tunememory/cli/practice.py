@@ -73,7 +73,7 @@ def pickup(options: argparse.Namespace) -> int:
         if line:
             set_pick_up(session, line)
         next_time = pick_up_today(session)
-        earlier = session.repertoire.last_pick_up(session.day())
+        earlier = session.repertoire.pick_ups.last(session.day())
         if next_time:
             print(f"for next time: {next_time}")
         elif earlier:

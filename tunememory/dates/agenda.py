@@ -322,12 +322,14 @@ def _with_rule(dated: Dated) -> Dated:
 
 
 dates_of = Memo(
-    lambda session: {one.uuid: _with_rule(one) for one in session.repertoire.dates()},
+    lambda session: {one.uuid: _with_rule(one) for one in session.repertoire.dates.all()},
     About.TUNES | About.SETS,
 )
 """Every date by identity; one whose rule cannot be read stands on its first day."""
 
-days_off_of = Memo(lambda session: [*map(_with_rule, session.repertoire.days_off())], About.SETS)
+days_off_of = Memo(
+    lambda session: [*map(_with_rule, session.repertoire.days_off.all())], About.SETS
+)
 """Every stretch of days off; one whose rule cannot be read is its first days alone."""
 
 _coming_dates = Memo(_read_coming, About.TUNES | About.SETS, daily=True)

@@ -114,7 +114,7 @@ def save_date(session: Session, draft: DateDraft, uuid: str = "") -> DateView:
         weeks_before=draft.weeks_before,
     )
     with session.changing():
-        session.repertoire.save_date(kept)
+        session.repertoire.dates.save(kept)
     session.changed(About.SETS)
     return overview.date_view(session, kept.uuid)
 
@@ -145,7 +145,7 @@ def remove_date(session: Session, uuid: str) -> None:
     """
     overview.one(session, uuid)
     with session.changing():
-        session.repertoire.remove_date(uuid)
+        session.repertoire.dates.remove(uuid)
     session.changed(About.SETS)
 
 
@@ -177,7 +177,7 @@ def add_day_off(session: Session, text: str, note: str = "") -> DayOffView:
         raise NotDoneError("write the rule without its exceptions")
     off = DayOff(new_identity(), when.first_day, last, when.rule, clean_text(note))
     with session.changing():
-        session.repertoire.save_day_off(off)
+        session.repertoire.days_off.save(off)
     session.changed(About.SETS)
     return DayOffView(off.uuid, _off_words(session, off), off.note)
 
@@ -189,7 +189,7 @@ def remove_day_off(session: Session, uuid: str) -> None:
         NotDoneError: They are gone, or the file cannot be written.
     """
     with session.changing():
-        session.repertoire.remove_day_off(uuid)
+        session.repertoire.days_off.remove(uuid)
     session.changed(About.SETS)
 
 
@@ -245,7 +245,7 @@ def import_dates(session: Session, path: Path) -> DatesTaken:
             old = dates_of(session).get(dated.uuid)
             ours = _ours(session, dated, old)
             if ours != old:
-                session.repertoire.save_date(ours)
+                session.repertoire.dates.save(ours)
                 taken += old is None
                 changed += old is not None
     session.changed(About.SETS)

@@ -141,7 +141,7 @@ def dates_to_tell(session: Session) -> tuple[PastDate, ...]:
     """Return the dates of the last days of which it is not said yet what was played there."""
     if not dates_of(session):
         return ()
-    told = session.repertoire.dates_answered()
+    told = session.repertoire.dates.answered()
     found = agenda.readable(
         lambda: to_ask_about(dates_of(session).values(), session.sets, session.day(), told)
     )
@@ -180,7 +180,7 @@ def played_there(session: Session, uuid: str, day: date, tunes: Iterable[str]) -
             if tune not in before:
                 entry = Practice(new_identity(), at, day, tune=tune, played_at=dated.uuid)
                 record_practice(session, entry)
-        session.repertoire.answer_date(uuid, day)
+        session.repertoire.dates.answer(uuid, day)
 
 
 def _refuse_other_day(session: Session, dated: Date, day: date) -> None:
@@ -221,7 +221,7 @@ def ask_no_more(session: Session, uuid: str, day: date) -> None:
         NotDoneError: The file cannot be written.
     """
     with session.changing():
-        session.repertoire.answer_date(uuid, day)
+        session.repertoire.dates.answer(uuid, day)
 
 
 def words_of(session: Session, dated: Date) -> str:
@@ -232,7 +232,7 @@ def words_of(session: Session, dated: Date) -> str:
 
 def _played(session: Session, uuid: str, day: date) -> dict[str, Practice]:
     """What was played at a date on one day, by tune."""
-    entries = session.repertoire.practices(None, day, day)
+    entries = session.repertoire.practices.all(None, day, day)
     return {entry.tune: entry for entry in entries if entry.played_at == uuid}
 
 
@@ -280,7 +280,7 @@ def _tunes(
     session: Session, dated: Date, uuids: list[str], said: Forecast | None
 ) -> tuple[DateTune, ...]:
     """The tunes of a date, those least ready first; of one that is over in their order."""
-    played = session.repertoire.played_there(dated.uuid)
+    played = session.repertoire.practices.last_played_at(dated.uuid)
     found = [
         DateTune(
             tune=row.uuid,

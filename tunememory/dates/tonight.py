@@ -298,7 +298,7 @@ def _place(session: Session, at: str) -> Place:
     """Where it is asked for: what was played there counts."""
     near = agenda.coming(session)
     uuid = overview.one(session, at).uuid if at else near[0][1].uuid if near else ""
-    return Place(session.day(), session.repertoire.played_there(uuid) if uuid else {})
+    return Place(session.day(), session.repertoire.practices.last_played_at(uuid) if uuid else {})
 
 
 def _tuning(session: Session, tuning: str) -> str:

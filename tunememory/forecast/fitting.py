@@ -74,9 +74,9 @@ class Tried:
 
 def is_due(session: Session) -> bool:
     """Whether there are new checks enough for a try."""
-    kept = session.repertoire.parameters()
+    kept = session.repertoire.parameters.all()
     before = max((_evidence(one).get("checks", 0) for one in kept), default=0)
-    return session.repertoire.check_count() - before >= max(ENOUGH_CHECKS, MORE * before)
+    return session.repertoire.checks.count() - before >= max(ENOUGH_CHECKS, MORE * before)
 
 
 def guessed_with(session: Session) -> InUse:
@@ -103,7 +103,7 @@ def try_fit(session: Session) -> Tried:
     Raises:
         NotDoneError: There are too few checks, or it could not be written.
     """
-    count = session.repertoire.check_count()
+    count = session.repertoire.checks.count()
     if count < ENOUGH_CHECKS:
         raise NotDoneError(
             f"{count} checks are too few to learn from; from {ENOUGH_CHECKS} on it is worth a try"
@@ -122,14 +122,14 @@ def try_fit(session: Session) -> Tried:
     beliefs = {}
     if found.better:
         kept = session.repertoire
-        beliefs = stored_beliefs(replayed(tunes, kept.checks(), kept.practices(), own))
+        beliefs = stored_beliefs(replayed(tunes, kept.checks.all(), kept.practices.all(), own))
     with session.repertoire.writing():
         stale = session.changed_elsewhere()
-        version = session.repertoire.add_parameters(made)
+        version = session.repertoire.parameters.add(made)
         if found.better:
             # Checks that came meanwhile are not in these beliefs: then the next to read
             # the file works all out anew.
-            session.repertoire.save_beliefs({} if stale else beliefs, parameters_version=version)
+            session.repertoire.beliefs.save({} if stale else beliefs, parameters_version=version)
     session.reload()
     each = found.won / found.held_out if found.held_out else 0.0
     return Tried(found.better, count, found.held_out, float(np.expm1(each)), _ranges(found))
@@ -153,8 +153,8 @@ def guess_with_other(session: Session) -> InUse:
         active=False,
     )
     with session.repertoire.writing():
-        session.repertoire.add_parameters(switch)
-        session.repertoire.use_parameters(None if other is None else other.version)
+        session.repertoire.parameters.add(switch)
+        session.repertoire.parameters.use(None if other is None else other.version)
     session.reload()
     # Reading the beliefs works them out anew and keeps them.
     session.remembered.all()
@@ -171,7 +171,7 @@ def uncertainty(session: Session) -> tuple[tuple[str, ...], NDArray[np.float64]]
 
 
 def _last_taken(session: Session) -> ParameterSet | None:
-    taken = [one for one in session.repertoire.parameters() if _evidence(one).get("taken")]
+    taken = [one for one in session.repertoire.parameters.all() if _evidence(one).get("taken")]
     return taken[-1] if taken else None
 
 
@@ -252,7 +252,7 @@ def learning_is_due(session: Session) -> bool:
 def focus_is_due(session: Session) -> bool:
     """Whether there are new checks enough for a look."""
     looked_at = last_look(session.repertoire).get(LOOKED_AT, 0)
-    return look_is_due(session.repertoire.check_count(), looked_at)
+    return look_is_due(session.repertoire.checks.count(), looked_at)
 
 
 def look(session: Session) -> float:
@@ -265,7 +265,7 @@ def look(session: Session) -> float:
     from tunememory.recall.fitting import leaning  # noqa: PLC0415 - loads numpy
 
     session.changed_elsewhere()
-    count = session.repertoire.check_count()
+    count = session.repertoire.checks.count()
     tunes, histories = whole_history(session)
     found = leaning([entry_of(tune) for tune in tunes], histories)
     focus = focus_for(found, count, session.params.focus)
@@ -278,7 +278,7 @@ def look(session: Session) -> float:
         active=False,
     )
     with session.repertoire.writing():
-        session.repertoire.add_parameters(kept)
+        session.repertoire.parameters.add(kept)
     session.reload()
     return focus
 

@@ -604,7 +604,7 @@ def _share_of_days(session: Session) -> float:
     """Share of the last weeks' days with practice."""
     begin = session.day() - timedelta(days=HABIT_DAYS)
     since = session.now() - timedelta(days=HABIT_DAYS)
-    days = [day for day in session.repertoire.practice_days(since) if day >= begin]
+    days = [day for day in session.repertoire.sittings.practice_days(since) if day >= begin]
     if not days:
         return 1.0
     whole = (session.day() - days[0]).days

@@ -38,7 +38,7 @@ def around(first_day: date, last_day: date) -> tuple[datetime, datetime]:
 
 def checks_between(session: Session, first_day: date, last_day: date) -> list[Check]:
     """Return the checks of some practice days, in order."""
-    found = session.repertoire.checks(None, *around(first_day, last_day))
+    found = session.repertoire.checks.all(None, *around(first_day, last_day))
     return [check for check in found if first_day <= check.day <= last_day]
 
 
@@ -97,7 +97,7 @@ def not_lost_by_time(chance: Chance, back: float | None) -> Chance:
 def _days_before(session: Session) -> list[int]:
     """Ordinals of the practice days that a return from time away shows by; today's is no part."""
     since = session.now() - timedelta(days=RETURN_DAYS + 1)
-    return [past.toordinal() for past in session.repertoire.practice_days(since)]
+    return [past.toordinal() for past in session.repertoire.sittings.practice_days(since)]
 
 
 HOW = 0
@@ -155,7 +155,7 @@ def prompts_in(session: Session, pace: Pace) -> int:
 
 def pace_of(session: Session) -> Pace:
     """Return the player's pace, measured from one rating of a round to the next."""
-    newest = session.repertoire.recent_checks(PACE_CHECKS)
+    newest = session.repertoire.checks.recent(PACE_CHECKS)
     seconds: dict[Prompt, list[float]] = {prompt: [] for prompt in Prompt}
     for check, before in pairwise(newest):
         if check.round_uuid and check.round_uuid == before.round_uuid:
@@ -167,7 +167,7 @@ def whole_history(session: Session) -> tuple[list[Tune], list[list[Event]]]:
     """Return every tune and what happened to it, oldest first."""
     tunes = list(session.tunes.values())
     kept = session.repertoire
-    return tunes, histories_of(tunes, kept.checks(), kept.practices())
+    return tunes, histories_of(tunes, kept.checks.all(), kept.practices.all())
 
 
 def entry_of(tune: Tune) -> Entry:

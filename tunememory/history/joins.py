@@ -124,7 +124,7 @@ def pairs_of(tune_set: TuneSet) -> tuple[Join, ...]:
 def _read(session: Session) -> Joins:
     pairs = (pair for one in session.sets.values() for pair in pairs_of(one))
     checks: dict[Join, list[Check]] = {}
-    for check in session.repertoire.join_checks():
+    for check in session.repertoire.checks.of_joins():
         join = join_of(check)
         if join is not None:
             checks.setdefault(join, []).append(check)

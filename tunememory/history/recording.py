@@ -41,7 +41,7 @@ def record(session: Session, check: Check) -> None:
         else:
             # A late or merged check: put in its place in the history.
             belief = _replayed(session, check.tune, checks=[check])
-        session.repertoire.record(check, belief.to_bytes())
+        session.repertoire.checks.record(check, belief.to_bytes())
     session.remembered.put(check.tune, belief)
     if check.day != session.day():
         session.changed(About.CHECKS)
@@ -55,7 +55,7 @@ def withdraw(session: Session, check: Check) -> None:
         NotDoneError: It could not be written.
     """
     with session.repertoire.writing():
-        session.repertoire.withdraw(check.uuid, session.now(), None)
+        session.repertoire.checks.withdraw(check.uuid, session.now(), None)
         if check.prompt is Prompt.JOIN:
             joins.changed(session)
             return
@@ -81,7 +81,7 @@ def record_practice(session: Session, entry: Practice) -> None:
                 belief = after(before, exposure, session.params)
             else:
                 belief = _replayed(session, entry.tune, practices=[entry])
-        session.repertoire.add_practice(entry, belief.to_bytes() if belief else None)
+        session.repertoire.practices.record(entry, belief.to_bytes() if belief else None)
     if belief is not None:
         session.remembered.put(entry.tune, belief)
     session.changed(About.PRACTICE)
@@ -95,7 +95,7 @@ def withdraw_practice(session: Session, entry: Practice) -> None:
     """
     belief = None
     with session.repertoire.writing():
-        session.repertoire.withdraw_practice(entry.uuid, session.now(), None)
+        session.repertoire.practices.withdraw(entry.uuid, session.now(), None)
         if entry.tune in session.tunes:
             belief = _replayed(session, entry.tune)
             _keep(session, entry.tune, belief)
@@ -130,7 +130,7 @@ def _record_join(session: Session, check: Check) -> None:
     with session.changing():
         _read_anew(session, check.tune)
         joins.beliefs_of(session)  # as they were before this check
-        session.repertoire.record(check, None)
+        session.repertoire.checks.record(check, None)
         joins.asked(session, check)
 
 
@@ -158,12 +158,12 @@ def _replayed(
 ) -> TuneBelief:  # fmt: skip
     """Belief of a tune from its whole history and what comes to it now."""
     kept = session.repertoire
-    every = [*kept.checks(tune), *(checks or ())]
-    entries = [*kept.practices(tune), *(practices or ())]
+    every = [*kept.checks.all(tune), *(checks or ())]
+    entries = [*kept.practices.all(tune), *(practices or ())]
     return replayed([session.tune(tune)], every, entries, session.params)[tune]
 
 
 def _keep(session: Session, tune: str, belief: TuneBelief) -> None:
-    session.repertoire.save_beliefs(
+    session.repertoire.beliefs.save(
         {tune: belief.to_bytes()}, parameters_version=session.params_version
     )

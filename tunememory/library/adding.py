@@ -214,7 +214,7 @@ def add_tune(session: Session, draft: Draft) -> Tune:
 def add_all(session: Session, tunes: Sequence[Tune]) -> Sequence[Tune]:
     """Add finished tunes in one transaction."""
     with session.repertoire.writing():
-        session.repertoire.add_tunes(tunes)
+        session.repertoire.tunes.add(tunes)
         session.changed(About.TUNES)
         twins.compare_new_starts(session, at_most=twins.AT_ONCE)
     return tunes
@@ -239,12 +239,12 @@ def put(session: Session, tunes: Sequence[Tune]) -> None:
         NotDoneError: The file cannot be written; nothing was.
     """
     with session.repertoire.writing():
-        stale = set(session.repertoire.not_compared(tune.uuid for tune in tunes))
+        stale = set(session.repertoire.twins.not_compared(tune.uuid for tune in tunes))
         for tune in tunes:
-            before = session.repertoire.tune(tune.uuid)
-            session.repertoire.update_tune(tune)
+            before = session.repertoire.tunes.get(tune.uuid)
+            session.repertoire.tunes.update(tune)
             if tune.uuid not in stale and _music_of(tune) == _music_of(before):
-                session.repertoire.twins_hold(tune.uuid)
+                session.repertoire.twins.hold(tune.uuid)
         session.changed(About.TUNES)
         for tune in tunes:
             refresh(session, tune)
@@ -269,7 +269,7 @@ def remove_tune(session: Session, uuid: str) -> None:
     """
     session.tune(uuid)
     with session.repertoire.writing():
-        session.repertoire.remove_tune(uuid)
+        session.repertoire.tunes.remove(uuid)
     session.changed(About.TUNES)
 
 

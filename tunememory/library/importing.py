@@ -86,7 +86,7 @@ class _Import:
 
     def by_hash(self, digest: str) -> ImportedRow | None:
         """What came from this very text, from any book, this import included."""
-        return self.hashes.get(digest) or self.session.repertoire.by_hash(digest)
+        return self.hashes.get(digest) or self.session.repertoire.imports.by_hash(digest)
 
 
 def import_file(
@@ -118,7 +118,7 @@ def import_file(
         file=str(path),
         status=status or Status.KEPT,
         declared=declared,
-        known=session.repertoire.imported(path.name),
+        known=session.repertoire.imports.of_book(path.name),
         titles={
             fold_title(title): tune.uuid for tune in session.tunes.values() for title in tune.titles
         },
@@ -291,11 +291,11 @@ def _write(run: _Import) -> None:
     if not (run.fresh or run.edited or run.rows):
         return
     with session.repertoire.writing():
-        session.repertoire.add_tunes(run.fresh)
+        session.repertoire.tunes.add(run.fresh)
         for tune in run.edited:
-            session.repertoire.update_tune(tune)
+            session.repertoire.tunes.update(tune)
         for row in run.rows:
-            session.repertoire.remember_import(row)
+            session.repertoire.imports.save(row)
         session.changed(About.TUNES)
         for tune in run.edited:
             refresh(session, tune)

@@ -210,7 +210,7 @@ def tune_view(session: Session, uuid: str) -> TuneView:
     ensure(session, [uuid])
     drawn = picture_of(session, uuid)
     last = session.last_met.get(uuid)
-    checks = session.repertoire.checks(uuid)[-HISTORY_SHOWN:]
+    checks = session.repertoire.checks.all(uuid)[-HISTORY_SHOWN:]
     history = tuple(_check_view(session, check) for check in reversed(checks))
     return TuneView(
         tune=tune,

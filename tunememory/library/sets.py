@@ -154,7 +154,7 @@ def save_set(session: Session, name: str, tunes: Sequence[str], uuid: str = "") 
     if not 2 <= len(kept.tunes) <= MOST_TUNES:
         raise NotDoneError(f"a {session.settings.set_word} has from 2 to {MOST_TUNES} tunes")
     with session.changing():
-        session.repertoire.save_set(kept)
+        session.repertoire.sets.save(kept)
     session.changed(About.SETS)
     return set_view(session, kept.uuid)
 
@@ -167,7 +167,7 @@ def remove_set(session: Session, uuid: str) -> None:
     """
     _one(session, uuid)
     with session.changing():
-        session.repertoire.remove_set(uuid)
+        session.repertoire.sets.remove(uuid)
     session.changed(About.SETS)
 
 

@@ -182,11 +182,11 @@ def drone_pitches(root_class: int, tuning: Tuning) -> tuple[int, ...]:
 
 def sound_caution(session: Session) -> str:
     """Return what is said once, the first time sound is used; afterwards an empty text."""
-    if session.repertoire.settings().get(_CAUTION_SAID) == _YES:
+    if session.repertoire.settings.all().get(_CAUTION_SAID) == _YES:
         return ""
     # A file that cannot be written to must not keep anyone from hearing a start.
     with suppress(RepertoireError):
-        session.repertoire.save_settings({_CAUTION_SAID: _YES})
+        session.repertoire.settings.save({_CAUTION_SAID: _YES})
     return CAUTION
 
 

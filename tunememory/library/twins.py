@@ -79,7 +79,7 @@ def compare_new_starts(session: Session, *, at_most: int | None = None) -> None:
     Raises:
         RepertoireError: The file cannot be written.
     """
-    new = session.repertoire.not_compared()
+    new = session.repertoire.twins.not_compared()
     if at_most is None or len(new) <= at_most:
         _compare(session, [uuid for uuid in new if uuid in session.tunes])
 
@@ -90,7 +90,7 @@ def ensure(session: Session, uuids: Iterable[str]) -> bool:
     Raises:
         RepertoireError: The file cannot be written.
     """
-    new = session.repertoire.not_compared(uuids)
+    new = session.repertoire.twins.not_compared(uuids)
     _compare(session, new)
     return bool(new)
 
@@ -116,7 +116,7 @@ def _compare(session: Session, new: list[str]) -> None:
             ),
         ):  # fmt: skip
             rows.setdefault((row.tune, row.part, row.other, row.other_part), row)
-    session.repertoire.save_twins(new, rows.values())
+    session.repertoire.twins.save(new, rows.values())
     session.changed(About.TWINS)
 
 
@@ -131,7 +131,7 @@ def _all(session: Session) -> Mapping[str, tuple[Twin, ...]]:
 
 def _read(session: Session) -> dict[str, tuple[Twin, ...]]:
     found: dict[str, dict[str, Twin]] = defaultdict(dict)
-    for row in session.repertoire.twins():
+    for row in session.repertoire.twins.all():
         other = session.tunes.get(row.other)
         if other is not None:
             twin = Twin(

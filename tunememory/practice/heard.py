@@ -107,14 +107,14 @@ def remove_heard(session: Session, uuid: str) -> None:
         NotDoneError: It is gone, or the file cannot be written.
     """
     with session.changing():
-        session.repertoire.remove_heard(uuid)
+        session.repertoire.heard.remove(uuid)
 
 
 def all_heard(
     session: Session, first_day: date | None = None, last_day: date | None = None
 ) -> tuple[HeardView, ...]:
     """Return what was heard from one day to another, both included, newest first."""
-    found = session.repertoire.heard(first_day or date.min, last_day or date.max)
+    found = session.repertoire.heard.all(first_day or date.min, last_day or date.max)
     return tuple(view_of(session, one) for one in reversed(found))
 
 
@@ -134,7 +134,7 @@ def view_of(session: Session, heard: Heard) -> HeardView:
 
 
 def _one(session: Session, uuid: str) -> Heard:
-    for heard in session.repertoire.heard():
+    for heard in session.repertoire.heard.all():
         if heard.uuid == uuid:
             return heard
     raise NotDoneError("that line is no longer in the journal")
@@ -155,5 +155,5 @@ def _filled(kept: Heard, name: str, from_whom: str, alike: str, note: str) -> He
 
 def _save(session: Session, heard: Heard) -> HeardView:
     with session.changing():
-        session.repertoire.save_heard(heard)
+        session.repertoire.heard.save(heard)
     return view_of(session, heard)

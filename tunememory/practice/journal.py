@@ -97,12 +97,12 @@ def journal_days(session: Session, first_day: date, last_day: date) -> tuple[Jou
     for check in checks_between(session, first_day, last_day):
         checks[check.day].append(check)
     practices: defaultdict[date, list[Practice]] = defaultdict(list)
-    for entry in session.repertoire.practices(None, first_day, last_day):
+    for entry in session.repertoire.practices.all(None, first_day, last_day):
         practices[entry.day].append(entry)
     heard = defaultdict(list)
-    for one in session.repertoire.heard(first_day, last_day):
+    for one in session.repertoire.heard.all(first_day, last_day):
         heard[one.day].append(view_of(session, one))
-    lines = session.repertoire.pick_ups(first_day, last_day)
+    lines = session.repertoire.pick_ups.all(first_day, last_day)
     with_something = checks.keys() | practices.keys() | heard.keys() | lines.keys()
     return tuple(
         JournalDay(
@@ -125,7 +125,7 @@ def journal_of(session: Session, uuid: str) -> tuple[JournalEntry, ...]:
         NotDoneError: The tune is gone.
     """
     tune = session.tune(uuid)
-    return tuple(_entries(session, session.repertoire.practices(tune.uuid)))[::-1]
+    return tuple(_entries(session, session.repertoire.practices.all(tune.uuid)))[::-1]
 
 
 def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
@@ -137,12 +137,12 @@ def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
     if not wanted:
         return ()
     texts: defaultdict[date, list[str]] = defaultdict(list)
-    for entry in _entries(session, session.repertoire.practices()):
+    for entry in _entries(session, session.repertoire.practices.all()):
         texts[entry.day] += [entry.title, entry.way_name, entry.words, entry.played_at]
-    for one in session.repertoire.heard():
+    for one in session.repertoire.heard.all():
         view = view_of(session, one)
         texts[view.day] += [view.name, view.title, view.from_whom, view.alike, view.note]
-    for day, line in session.repertoire.pick_ups().items():
+    for day, line in session.repertoire.pick_ups.all().items():
         texts[day].append(line)
     found = [day for day, said in texts.items() if _holds(fold(" ".join(said)), wanted)]
     newest = sorted(found, reverse=True)[:MOST_FOUND]
@@ -151,9 +151,9 @@ def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
 
 def calendar_days(session: Session, first_day: date, last_day: date) -> tuple[CalendarDay, ...]:
     """Return every day from one to another, both included."""
-    checks = session.repertoire.checks_by_day(*around(first_day, last_day))
+    checks = session.repertoire.checks.by_day(*around(first_day, last_day))
     minutes: defaultdict[date, float] = defaultdict(float)
-    for entry in session.repertoire.practices(None, first_day, last_day):
+    for entry in session.repertoire.practices.all(None, first_day, last_day):
         minutes[entry.day] += entry.minutes
     titles: defaultdict[date, list[str]] = defaultdict(list)
     for day, title in agenda.between(session, first_day, last_day):

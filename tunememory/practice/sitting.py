@@ -104,7 +104,7 @@ def minutes_of_day(
         elif not entry.played_at:
             instrument += entry.minutes
     moments: defaultdict[str, list[datetime]] = defaultdict(list)
-    for each in session.repertoire.rounds(day):
+    for each in session.repertoire.rounds.on(day):
         moments[each.uuid].append(each.begun_at)
     for check in checks:
         if check.round_uuid:
@@ -127,7 +127,7 @@ MOST_MINUTES = 24 * 60.0
 def minutes_today(session: Session) -> Minutes:
     """Return the minutes of today."""
     day = session.day()
-    practices = session.repertoire.practices(None, day, day)
+    practices = session.repertoire.practices.all(None, day, day)
     return minutes_of_day(session, day, checks_between(session, day, day), practices)
 
 
@@ -140,7 +140,7 @@ def asks_minutes(session: Session) -> bool:
 def pick_up_today(session: Session) -> str:
     """Return the line written today for the next time, empty for none."""
     day = session.day()
-    return session.repertoire.pick_ups(day, day).get(day, "")
+    return session.repertoire.pick_ups.all(day, day).get(day, "")
 
 
 def go_to_step(session: Session, step: At) -> None:
@@ -169,7 +169,7 @@ def set_pick_up(session: Session, line: str) -> None:
         NotDoneError: The file cannot be written.
     """
     with session.changing():
-        session.repertoire.save_pick_up(session.day(), clean_text(line))
+        session.repertoire.pick_ups.save(session.day(), clean_text(line))
 
 
 def close_day(session: Session, line: str = "") -> None:
@@ -232,4 +232,4 @@ def checked_minutes(minutes: float) -> float:
 
 def _save(session: Session, sitting: Sitting) -> None:
     with session.changing():
-        session.repertoire.save_sitting(sitting)
+        session.repertoire.sittings.save(sitting)

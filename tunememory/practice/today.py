@@ -126,7 +126,7 @@ def today_view(session: Session) -> TodayView:
     tunes = _marks(session, drawn)
     hidden = {uuid for pick in first.picks for uuid in joined_tunes(at.now.uuids[pick.place])}
     now = running.sitting_of(session)
-    earlier = session.repertoire.last_pick_up(at.day)
+    earlier = session.repertoire.pick_ups.last(at.day)
     return TodayView(
         day=at.day,
         tuning=first.tuning,

@@ -67,7 +67,7 @@ def ways_of(session: Session, uuid: str) -> tuple[WayView, ...]:
         way: material(way, tune, _tuning(session, tune), melody=melody, others=others)
         for way in WAYS
     }
-    done = session.repertoire.practices(uuid)
+    done = session.repertoire.practices.all(uuid)
     possible = [way for way, brought in made.items() if brought.possible]
     offered = next_way([entry.way for entry in done], possible) if possible else ""
     return tuple(
@@ -201,7 +201,7 @@ def undo_practice(session: Session, uuid: str) -> None:
     Raises:
         NotDoneError: There is no such entry, or the file cannot be written.
     """
-    for entry in session.repertoire.practices():
+    for entry in session.repertoire.practices.all():
         if entry.uuid == uuid:
             withdraw_practice(session, entry)
             return
@@ -218,7 +218,7 @@ def _tuning(session: Session, tune: Tune) -> Tuning:
 
 def _melody(session: Session, tune: Tune) -> tuple[Note, ...]:
     """The whole tune where it came from a tune book, else empty."""
-    text = session.repertoire.text_of(tune.uuid)
+    text = session.repertoire.imports.text_of(tune.uuid)
     return read_melody(text) if text else ()
 
 

@@ -213,7 +213,7 @@ def _did_not_come(session: Session) -> list[str]:
 
 def _picked_up(session: Session) -> list[str]:
     """Tunes that the last pick-up line names by a whole title, in its order."""
-    kept = session.repertoire.last_pick_up(session.day())
+    kept = session.repertoire.pick_ups.last(session.day())
     if kept is None:
         return []
     words = f" {fold(kept[1])} "

@@ -175,7 +175,7 @@ def begun(session: Session, at: Moment, kind: RoundKind) -> Begun:
     """
     checks = [check for check in at.todays if check.round_kind is kind]
     answered = {check.round_uuid for check in checks}
-    past = [each for each in session.repertoire.rounds(at.day) if each.uuid in answered]
+    past = [each for each in session.repertoire.rounds.on(at.day) if each.uuid in answered]
     ended = any(each.ended_at for each in past)
     if ended or not past:
         return Begun(len(checks), ended, None)
@@ -213,7 +213,7 @@ def moment(session: Session) -> Moment:
     day = session.day()
     todays = tuple(checks_between(session, day, day))
     pace = pace_of(session)
-    practised = tuple(session.repertoire.practices(first_day=day, last_day=day))
+    practised = tuple(session.repertoire.practices.all(first_day=day, last_day=day))
     now = standing_now(session, todays, prompts_in(session, pace))
     return Moment(day, todays, practised, now, pace, returned(session))
 
@@ -334,7 +334,7 @@ def standing_now(session: Session, todays: Sequence[Check], prompts_a_day: int) 
         worth,
         last_met(session.last_met, session.last_practised, joins_of(session)),
         frozenset(map(row_asked, todays)),
-        frozenset(session.repertoire.put_off_on(session.day())),
+        frozenset(session.repertoire.rounds.put_off_on(session.day())),
         agenda.weights(session, tunes.uuids, tunes.joins),
         date_share.date_gain_now(session, tunes.uuids, tunes.joins, beliefs),
     )

@@ -65,7 +65,7 @@ def rate_away(session: Session, uuid: str, levels: dict[str, Level], at: datetim
 def sitting_of(session: Session) -> Sitting:
     """Return today's sitting; one not begun stands at the first round, in the head on an eve."""
     day = session.day()
-    return session.repertoire.sitting(day) or Sitting(day, head_only=agenda.is_eve(session))
+    return session.repertoire.sittings.on(day) or Sitting(day, head_only=agenda.is_eve(session))
 
 
 def after_round(session: Session, kind: RoundKind) -> None:
@@ -77,7 +77,7 @@ def after_round(session: Session, kind: RoundKind) -> None:
     elif kind is RoundKind.LAST and step in {At.PRACTICE, At.LAST}:
         step = At.OVER
     if step is not kept.step:
-        session.repertoire.save_sitting(replace(kept, step=step))
+        session.repertoire.sittings.save(replace(kept, step=step))
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +124,7 @@ class RoundRun:
             minutes=planned.minutes,
             tuning=tuning_of(planned.tuning),
         )
-        session.repertoire.begin_round(row)
+        session.repertoire.rounds.begin(row)
         return cls(session, planned, uuid)
 
     @property
@@ -197,7 +197,7 @@ class RoundRun:
     def not_today(self) -> None:
         """Leave the present tune out of today's rounds."""
         asked = self._asked()
-        self._session.repertoire.put_off(asked.of.uuid, self._session.day())
+        self._session.repertoire.rounds.put_off(asked.of.uuid, self._session.day())
         self._waiting.pop(0)
         if self.kind is not RoundKind.LAST:
             self._take_another(chance=False)
@@ -233,7 +233,7 @@ class RoundRun:
         if self._waiting:
             return self.summary()
         with self._session.repertoire.writing():
-            self._session.repertoire.end_round(self._uuid, self._session.now())
+            self._session.repertoire.rounds.end(self._uuid, self._session.now())
             if self._answered:
                 after_round(self._session, self.kind)
         return self.summary()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from tunememory.store.connection import RepertoireFile, checked_json, stamp
+from tunememory.store.connection import Rows, checked_json, stamp
 
 if TYPE_CHECKING:
     import sqlite3
@@ -34,26 +34,26 @@ class ParameterSet:
     version: int = 0
 
 
-class BeliefRows(RepertoireFile):
+class BeliefRows(Rows):
     """What is believed of each tune. A tune without a belief is replayed from its history."""
 
-    def beliefs(self) -> dict[str, bytes]:
+    def all(self) -> dict[str, bytes]:
         """Return the kept belief of each tune that has one."""
         with self.reading():
             return dict(
-                self.connection.execute(
+                self.execute(
                     "SELECT uuid, belief FROM beliefs JOIN tunes USING (tune_id)"
                     " WHERE removed_at IS NULL"
                 )
             )
 
-    def beliefs_version(self) -> int | None:
-        """Return the parameters version last given to ``save_beliefs``, ``None`` if never."""
+    def version(self) -> int | None:
+        """Return the parameters version last given to ``save``, ``None`` if never."""
         with self.reading():
-            row = self.connection.execute("SELECT parameters_version FROM beliefs_made").fetchone()
+            row = self.execute("SELECT parameters_version FROM beliefs_made").fetchone()
         return None if row is None else int(row[0])
 
-    def save_beliefs(self, beliefs: Mapping[str, bytes], *, parameters_version: int) -> None:
+    def save(self, beliefs: Mapping[str, bytes], *, parameters_version: int) -> None:
         """Keep beliefs; those worked out with other parameters are dropped, they do not mix.
 
         Args:
@@ -64,27 +64,32 @@ class BeliefRows(RepertoireFile):
             Unknown: The file has no such tune.
         """
         with self.writing():
-            execute = self.connection.execute
-            if self.beliefs_version() != parameters_version:
-                execute("DELETE FROM beliefs")
-                execute("INSERT OR REPLACE INTO beliefs_made VALUES (1, ?)", (parameters_version,))
+            if self.version() != parameters_version:
+                self.execute("DELETE FROM beliefs")
+                self.execute(
+                    "INSERT OR REPLACE INTO beliefs_made VALUES (1, ?)", (parameters_version,)
+                )
             for uuid, belief in beliefs.items():
-                set_belief(self.connection, self.tune_number(uuid), belief)
+                set_belief(self.file.connection, self.file.number_of("tune", uuid), belief)
 
-    def parameters(self) -> list[ParameterSet]:
+
+class ParameterRows(Rows):
+    """Parameter sets by version."""
+
+    def all(self) -> list[ParameterSet]:
         """Return every parameter set ever kept, oldest first."""
         with self.reading():
             return [
                 ParameterSet(
                     uuid, datetime.fromisoformat(made_at), numbers, evidence, bool(active), version
                 )
-                for version, uuid, made_at, numbers, evidence, active in self.connection.execute(
+                for version, uuid, made_at, numbers, evidence, active in self.execute(
                     "SELECT version, uuid, made_at, numbers, evidence, active FROM parameters"
                     " ORDER BY version"
                 )
             ]
 
-    def add_parameters(self, made: ParameterSet) -> int:
+    def add(self, made: ParameterSet) -> int:
         """Keep a parameter set and return its version; an active one takes over.
 
         Raises:
@@ -92,7 +97,7 @@ class BeliefRows(RepertoireFile):
             RepertoireError: The set is in the file already.
         """
         with self.writing():
-            cursor = self.connection.execute(
+            cursor = self.execute(
                 "INSERT INTO parameters (uuid, made_at, numbers, evidence, active)"
                 " VALUES (?, ?, ?, ?, 0)",
                 (
@@ -104,23 +109,23 @@ class BeliefRows(RepertoireFile):
             )
             version = int(cursor.lastrowid or 0)
             if made.active:
-                self.use_parameters(version)
+                self.use(version)
         return version
 
-    def use_parameters(self, version: int | None) -> None:
+    def use(self, version: int | None) -> None:
         """Make one kept set the active one, or none (the starting parameters).
 
         Raises:
             Unknown: There is no such version.
         """
         with self.writing():
-            self.connection.execute("UPDATE parameters SET active = 0 WHERE active = 1")
+            self.execute("UPDATE parameters SET active = 0 WHERE active = 1")
             if version is not None:
-                cursor = self.connection.execute(
+                cursor = self.execute(
                     "UPDATE parameters SET active = 1 WHERE version = ?", (version,)
                 )
                 if not cursor.rowcount:
-                    raise self.unknown("parameter set", str(version))
+                    raise self.file.unknown("parameter set", str(version))
 
 
 def set_belief(connection: sqlite3.Connection, tune_number: int, belief: bytes | None) -> None:

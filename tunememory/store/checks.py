@@ -10,20 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.store.beliefs import set_belief
-from tunememory.store.connection import RepertoireFile, stamp
+from tunememory.store.connection import Rows, stamp
 from tunememory.store.tunes import read_tuning, write_tuning
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable
 
     from tunememory.music.strings import Tuning
 
-
-CheckRow = tuple[str, datetime, date, RoundKind, int, str, Level]
-"""Tune, moment, practice day, kind of round, hints shown, strand, level."""
-
-_PAGE = 4000
-"""Checks read at a time: the file is free for a writer in between."""
 
 _PROMPT_WORDS = {Prompt.HOW: "how", Prompt.WHAT: "what", Prompt.JOIN: "join"}
 _PROMPTS = {word: prompt for prompt, word in _PROMPT_WORDS.items()}
@@ -44,26 +38,9 @@ _NEWEST = (
     " AND c.check_id IN (SELECT check_id FROM checks WHERE withdrawn_at IS NULL"
     " ORDER BY at DESC, check_id DESC LIMIT ?)"
 )
-_PAGE_OF_ROWS = (
-    "SELECT t.uuid, c.at, c.check_id, c.day, c.round_kind, c.hints, l.strand, l.level FROM"
-    " (SELECT * FROM checks WHERE withdrawn_at IS NULL AND prompt <> 'join'"
-    " AND (at, check_id) > (?, ?)"
-    " ORDER BY at, check_id LIMIT ?) AS c CROSS JOIN levels AS l USING (check_id)"
-    " CROSS JOIN tunes AS t ON t.tune_id = c.tune_id ORDER BY c.at, c.check_id, l.place"
-)
 
 
-_DAYS = (
-    "SELECT day FROM checks WHERE withdrawn_at IS NULL AND at >= :since"
-    " UNION SELECT day FROM practices WHERE withdrawn_at IS NULL AND at >= :since"
-    " UNION SELECT * FROM (SELECT day FROM checks WHERE withdrawn_at IS NULL AND at < :since"
-    " ORDER BY at DESC LIMIT 1)"
-    " UNION SELECT * FROM (SELECT day FROM practices WHERE withdrawn_at IS NULL AND at < :since"
-    " ORDER BY at DESC LIMIT 1) ORDER BY day"
-)
-
-
-class CheckRows(RepertoireFile):
+class CheckRows(Rows):
     """The history of checks. Order is by moment, then as they were written."""
 
     def record(self, check: Check, belief: bytes | None) -> None:
@@ -82,9 +59,9 @@ class CheckRows(RepertoireFile):
         with self.writing():
             number = self._insert(check)
             if check.prompt is not Prompt.JOIN:
-                set_belief(self.connection, number, belief)
+                set_belief(self.file.connection, number, belief)
 
-    def add_checks(self, checks: Iterable[Check]) -> None:
+    def add(self, checks: Iterable[Check]) -> None:
         """Keep many checks, all or none; the beliefs of their tunes are dropped.
 
         Raises:
@@ -93,7 +70,7 @@ class CheckRows(RepertoireFile):
         with self.writing():
             for number, prompt in {(self._insert(check), check.prompt) for check in checks}:
                 if prompt is not Prompt.JOIN:
-                    set_belief(self.connection, number, None)
+                    set_belief(self.file.connection, number, None)
 
     def withdraw(self, check_uuid: str, at: datetime, belief: bytes | None) -> None:
         """Undo a check: it stays in the file, marked, and no longer counts.
@@ -107,20 +84,20 @@ class CheckRows(RepertoireFile):
             Unknown: There is no such check that counts.
         """
         with self.writing():
-            row = self.connection.execute(
+            row = self.execute(
                 "SELECT check_id, tune_id, prompt FROM checks"
                 " WHERE uuid = ? AND withdrawn_at IS NULL",
                 (check_uuid,),
             ).fetchone()
             if row is None:
-                raise self.unknown("check", check_uuid)
-            self.connection.execute(
+                raise self.file.unknown("check", check_uuid)
+            self.execute(
                 "UPDATE checks SET withdrawn_at = ? WHERE check_id = ?", (stamp(at), row[0])
             )
             if _PROMPTS[row[2]] is not Prompt.JOIN:
-                set_belief(self.connection, row[1], belief)
+                set_belief(self.file.connection, row[1], belief)
 
-    def checks(
+    def all(
         self,
         tune: str | None = None,
         since: datetime | None = None,
@@ -141,32 +118,32 @@ class CheckRows(RepertoireFile):
             parameters: list[str | int] = []
             if tune is not None:
                 sql += " AND c.tune_id = ?"
-                parameters.append(self.tune_number(tune))
+                parameters.append(self.file.number_of("tune", tune))
             if since is not None:
                 sql += " AND c.at >= ?"
                 parameters.append(stamp(since))
             if before is not None:
                 sql += " AND c.at < ?"
                 parameters.append(stamp(before))
-            return _assemble(self.connection.execute(sql + _ORDER, parameters).fetchall())
+            return _assemble(self.execute(sql + _ORDER, parameters).fetchall())
 
-    def recent_checks(self, limit: int) -> list[Check]:
+    def recent(self, limit: int) -> list[Check]:
         """Return the last ``limit`` checks that count, newest first."""
         with self.reading():
-            rows = self.connection.execute(_CHECKS + _NEWEST + _ORDER, (limit,)).fetchall()
+            rows = self.execute(_CHECKS + _NEWEST + _ORDER, (limit,)).fetchall()
             return _assemble(rows)[::-1]
 
-    def join_checks(self) -> list[Check]:
+    def of_joins(self) -> list[Check]:
         """Return the checks of joins that count, oldest first."""
         with self.reading():
-            return _assemble(self.connection.execute(_JOINS + _ORDER).fetchall())
+            return _assemble(self.execute(_JOINS + _ORDER).fetchall())
 
-    def last_checked(self) -> dict[str, datetime]:
+    def last_by_tune(self) -> dict[str, datetime]:
         """Return when each tune that has been checked was checked last, its joins left out."""
         with self.reading():
             return {
                 uuid: datetime.fromisoformat(at)
-                for uuid, at in self.connection.execute(
+                for uuid, at in self.execute(
                     "SELECT uuid, (SELECT at FROM checks WHERE tune_id = tunes.tune_id"
                     " AND withdrawn_at IS NULL AND prompt <> 'join' ORDER BY at DESC LIMIT 1)"
                     " AS last FROM tunes"
@@ -174,15 +151,15 @@ class CheckRows(RepertoireFile):
                 )
             }
 
-    def check_count(self) -> int:
+    def count(self) -> int:
         """Return how many checks count."""
         with self.reading():
-            (number,) = self.connection.execute(
+            (number,) = self.execute(
                 "SELECT count(*) FROM checks WHERE withdrawn_at IS NULL"
             ).fetchone()
         return int(number)
 
-    def checks_by_day(self, since: datetime, before: datetime) -> dict[date, int]:
+    def by_day(self, since: datetime, before: datetime) -> dict[date, int]:
         """Return how many checks count on each practice day that has any.
 
         Args:
@@ -192,63 +169,26 @@ class CheckRows(RepertoireFile):
         with self.reading():
             return {
                 date.fromisoformat(day): number
-                for day, number in self.connection.execute(
+                for day, number in self.execute(
                     "SELECT day, count(*) FROM checks WHERE withdrawn_at IS NULL"
                     " AND at >= ? AND at < ? GROUP BY day ORDER BY day",
                     (stamp(since), stamp(before)),
                 )
             }
 
-    def practice_days(self, since: datetime | None = None) -> list[date]:
-        """Return the practice days with checks or practice that count, oldest first.
-
-        Args:
-            since: Only from this moment on, aware, and the last days before it of either kind.
-        """
-        with self.reading():
-            return [
-                date.fromisoformat(day)
-                for (day,) in self.connection.execute(
-                    _DAYS, {"since": stamp(since) if since else ""}
-                )
-            ]
-
-    def check_rows(self) -> Iterator[CheckRow]:
-        """Yield every rated strand of the checks that count, oldest first, for replaying.
-
-        Joins are left out: they are not strands of one tune.
-
-        The file may be written while this runs; checks later than those already yielded are
-        then seen too.
-        """
-        at, number = "", 0
-        while True:
-            with self.reading():
-                page = [
-                    (tune, at, number, datetime.fromisoformat(at), date.fromisoformat(day),
-                     _KINDS[kind], hints, strand, _LEVELS[level])
-                    for tune, at, number, day, kind, hints, strand, level
-                    in self.connection.execute(_PAGE_OF_ROWS, (at, number, _PAGE))
-                ]  # fmt: skip
-            if not page:
-                return
-            _, at, number, *_ = page[-1]
-            for tune, _, _, *rest in page:
-                yield (tune, *rest)
-
     def _insert(self, check: Check) -> int:
         """Add a check and return the number of its tune."""
-        number = self.tune_number(check.tune)
+        number = self.file.number_of("tune", check.tune)
         if not check.levels:
             raise ValueError("a check needs at least one level")
-        strayed = self.tune_number(check.strayed_into) if check.strayed_into else None
-        cursor = self.connection.execute(
+        strayed = self.file.number_of("tune", check.strayed_into) if check.strayed_into else None
+        cursor = self.execute(
             "INSERT INTO checks (uuid, tune_id, round_id, at, day, round_kind, prompt, seconds,"
             " hints, wrong_key, strayed_id) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
                 check.uuid,
                 number,
-                self._round_number(check.round_uuid) if check.round_uuid else None,
+                self.file.number_of("round", check.round_uuid) if check.round_uuid else None,
                 stamp(check.at),
                 check.day.isoformat(),
                 check.round_kind.value,
@@ -259,7 +199,7 @@ class CheckRows(RepertoireFile):
                 strayed,
             ),
         )
-        self.connection.executemany(
+        self.executemany(
             "INSERT INTO levels (check_id, place, strand, level) VALUES (?, ?, ?, ?)",
             [
                 (cursor.lastrowid, place, strand, int(level))
@@ -267,14 +207,6 @@ class CheckRows(RepertoireFile):
             ],
         )
         return number
-
-    def _round_number(self, uuid: str) -> int:
-        row = self.connection.execute(
-            "SELECT round_id FROM rounds WHERE uuid = ?", (uuid,)
-        ).fetchone()
-        if row is None:
-            raise self.unknown("round", uuid)
-        return int(row[0])
 
 
 def _assemble(rows: Iterable[tuple[Any, ...]]) -> list[Check]:
@@ -326,17 +258,17 @@ class Round:
     ended_at: datetime | None = None
 
 
-class RoundRows(RepertoireFile):
+class RoundRows(Rows):
     """Rounds by practice day."""
 
-    def begin_round(self, begun: Round) -> None:
+    def begin(self, begun: Round) -> None:
         """Keep a round; checks may then belong to it.
 
         Raises:
             RepertoireError: It is in the file already, or breaks a rule of the file.
         """
         with self.writing():
-            self.connection.execute(
+            self.execute(
                 "INSERT INTO rounds (uuid, kind, day, begun_at, ended_at, minutes, tuning)"
                 " VALUES (?, ?, ?, ?, ?, ?, ?)",
                 (
@@ -350,20 +282,20 @@ class RoundRows(RepertoireFile):
                 ),
             )
 
-    def end_round(self, uuid: str, ended_at: datetime) -> None:
+    def end(self, uuid: str, ended_at: datetime) -> None:
         """Mark a round as ended.
 
         Raises:
             Unknown: The file has no such round.
         """
         with self.writing():
-            cursor = self.connection.execute(
+            cursor = self.execute(
                 "UPDATE rounds SET ended_at = ? WHERE uuid = ?", (stamp(ended_at), uuid)
             )
             if not cursor.rowcount:
-                raise self.unknown("round", uuid)
+                raise self.file.unknown("round", uuid)
 
-    def rounds(self, day: date) -> list[Round]:
+    def on(self, day: date) -> list[Round]:
         """Return the rounds of a practice day in the order they were begun."""
         with self.reading():
             return [
@@ -376,7 +308,7 @@ class RoundRows(RepertoireFile):
                     read_tuning(tuning),
                     datetime.fromisoformat(ended_at) if ended_at else None,
                 )
-                for uuid, kind, begun_at, ended_at, minutes, tuning in self.connection.execute(
+                for uuid, kind, begun_at, ended_at, minutes, tuning in self.execute(
                     "SELECT uuid, kind, begun_at, ended_at, minutes, tuning FROM rounds"
                     " WHERE day = ? ORDER BY begun_at, round_id",
                     (day.isoformat(),),
@@ -390,9 +322,9 @@ class RoundRows(RepertoireFile):
             Unknown: The file has no such tune.
         """
         with self.writing():
-            self.connection.execute(
+            self.execute(
                 "INSERT OR IGNORE INTO put_off (tune_id, day) VALUES (?, ?)",
-                (self.tune_number(tune), day.isoformat()),
+                (self.file.number_of("tune", tune), day.isoformat()),
             )
 
     def put_off_on(self, day: date) -> set[str]:
@@ -400,7 +332,7 @@ class RoundRows(RepertoireFile):
         with self.reading():
             return {
                 uuid
-                for (uuid,) in self.connection.execute(
+                for (uuid,) in self.execute(
                     "SELECT uuid FROM put_off JOIN tunes USING (tune_id) WHERE day = ?",
                     (day.isoformat(),),
                 )

@@ -1,4 +1,4 @@
-"""What every repository stands on: one connection, one way to write, one way to read."""
+"""What every repository stands on: one open file, one way to write, one way to read."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ class RepertoireFile:
     Attributes:
         connection: For this package alone.
         path: Where the file is.
+        clock: Dates edits and daily copies.
         readonly: Whether it was opened without leave to write.
         backup_problem: Why today's copy of the file could not be made; empty when it was.
         revision_seen: The ``revision`` that all read so far is of.
@@ -37,7 +38,7 @@ class RepertoireFile:
         self.path = path
         self.readonly = readonly
         self.backup_problem = ""
-        self._clock = clock
+        self.clock = clock
         self._writing = False
         self._copied_on: date | None = None
         self.revision_seen = self.revision()
@@ -117,35 +118,29 @@ class RepertoireFile:
                 if not inside:
                     self._end_unchanged()
 
-    def tune_number(self, uuid: str) -> int:
-        """Return the number by which rows point at a tune, removed ones included.
+    def number_of(self, what: str, uuid: str) -> int:
+        """Return the number by which rows point at a tune, set, date or round, removed or not.
 
         Raises:
-            Unknown: The file has no such tune.
+            Unknown: The file has no such row.
         """
         row = self.connection.execute(
-            "SELECT tune_id FROM tunes WHERE uuid = ?", (uuid,)
+            f"SELECT {what}_id FROM {what}s WHERE uuid = ?", (uuid,)
         ).fetchone()
         if row is None:
-            raise self.unknown("tune", uuid)
+            raise self.unknown(what, uuid)
         return int(row[0])
 
-    def knows_tune(self, uuid: str) -> bool:
-        """Whether the file has, or had and removed, a tune of this identity."""
-        with self.reading():
-            find = "SELECT EXISTS (SELECT 1 FROM tunes WHERE uuid = ?)"
-            return bool(self.connection.execute(find, (uuid,)).fetchone()[0])
+    def edit_stamp(self, table: str, key: str, *, by: str = "uuid") -> str:
+        """Return when an edit made now of a row, there or yet to be added, counts as made.
 
-    def edit_stamp(self, was: tuple[str] | None) -> str:
-        """Return when an edit made now counts as made.
-
-        It is later than the one before even if the clock was set back, so that in a merge it
+        It is later than the edit before even if the clock was set back, so that in a merge it
         wins over what it replaced.
-
-        Args:
-            was: The one column ``edited_at`` of the row before this edit, ``None`` for none.
         """
-        now = self._clock.now()
+        now = self.clock.now()
+        was = self.connection.execute(
+            f"SELECT edited_at FROM {table} WHERE {by} = ?", (key,)
+        ).fetchone()
         if was is not None:
             now = max(now, datetime.fromisoformat(was[0]) + timedelta(microseconds=1))
         return stamp(now)
@@ -160,10 +155,53 @@ class RepertoireFile:
             self.connection.execute("ROLLBACK")
 
     def _keep_copy(self) -> None:
-        day = self._clock.day()
+        day = self.clock.day()
         if day != self._copied_on:
             self._copied_on = day
             self.backup_problem = keep_daily_copy(self.connection, self.path, day)
+
+
+class Rows:
+    """A repository: what the file holds of one kind, read and written through the open file."""
+
+    def __init__(self, file: RepertoireFile) -> None:
+        self.file = file
+        self.execute = file.connection.execute
+        self.executemany = file.connection.executemany
+        self.reading = file.reading
+        self.writing = file.writing
+
+    def remove_from(self, table: str, what: str, uuid: str) -> None:
+        """Take a row out of sight; it stays in the file for merging.
+
+        Raises:
+            Unknown: There is no such row, or it was removed.
+        """
+        with self.writing():
+            removed = self.execute(
+                f"UPDATE {table} SET edited_at = ?1, removed_at = ?1"
+                " WHERE uuid = ?2 AND removed_at IS NULL",
+                (self.file.edit_stamp(table, uuid), uuid),
+            )
+            if not removed.rowcount:
+                raise self.file.unknown(what, uuid)
+
+
+def saving(table: str, columns: str, *, key: str = "uuid") -> str:
+    """Return the statement that adds a row, or replaces and brings back the one of its key.
+
+    Args:
+        table: One whose rows are marked when they are removed.
+        columns: What is given for a row, ``key`` and ``edited_at`` included, parted by commas.
+        key: The column by which a row is known.
+    """
+    names = columns.split(", ")
+    given = ", ".join("?" for _ in names)
+    kept = ", ".join(f"{name} = excluded.{name}" for name in names if name != key)
+    return (
+        f"INSERT INTO {table} ({columns}) VALUES ({given})"
+        f" ON CONFLICT ({key}) DO UPDATE SET {kept}, removed_at = NULL"
+    )
 
 
 def stamp(moment: datetime) -> str:

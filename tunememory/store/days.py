@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.recall.check import Practice
 from tunememory.store.beliefs import set_belief
-from tunememory.store.connection import RepertoireFile, cleaned, stamp
-from tunememory.store.dates import DateRows
+from tunememory.store.connection import Rows, cleaned, saving, stamp
 from tunememory.store.records import At, Heard
 from tunememory.text import NOTE_LIMIT
 
@@ -25,10 +24,10 @@ _PRACTICES = (
 _ORDER = " ORDER BY p.at, p.practice_id"
 
 
-class PracticeRows(DateRows):
+class PracticeRows(Rows):
     """Practice entries. Order is by moment, then as they were written."""
 
-    def add_practice(self, entry: Practice, belief: bytes | None) -> None:
+    def record(self, entry: Practice, belief: bytes | None) -> None:
         """Keep one entry and what is now believed of its tune.
 
         Args:
@@ -39,47 +38,47 @@ class PracticeRows(DateRows):
             RepertoireError: Nothing was kept.
         """
         with self.writing():
-            number = self._insert_practice(entry)
+            number = self._insert(entry)
             if number is not None:
-                set_belief(self.connection, number, belief)
+                set_belief(self.file.connection, number, belief)
 
-    def add_practices(self, entries: Iterable[Practice]) -> None:
+    def add(self, entries: Iterable[Practice]) -> None:
         """Keep many entries, all or none; the beliefs of their tunes are dropped.
 
         Raises:
             RepertoireError: Nothing was kept.
         """
         with self.writing():
-            for number in {self._insert_practice(entry) for entry in entries}:
+            for number in {self._insert(entry) for entry in entries}:
                 if number is not None:
-                    set_belief(self.connection, number, None)
+                    set_belief(self.file.connection, number, None)
 
-    def withdraw_practice(self, uuid: str, at: datetime, belief: bytes | None) -> None:
+    def withdraw(self, uuid: str, at: datetime, belief: bytes | None) -> None:
         """Undo an entry: it stays in the file, marked, and no longer counts.
 
         Args:
             uuid: Which entry.
             at: When it was undone, aware.
-            belief: The tune's belief without it, or ``None`` as for ``add_practice``.
+            belief: The tune's belief without it, or ``None`` as for ``record``.
 
         Raises:
             Unknown: There is no such entry that counts.
         """
         with self.writing():
-            row = self.connection.execute(
+            row = self.execute(
                 "SELECT practice_id, tune_id FROM practices"
                 " WHERE uuid = ? AND withdrawn_at IS NULL",
                 (uuid,),
             ).fetchone()
             if row is None:
-                raise self.unknown("practice entry", uuid)
-            self.connection.execute(
+                raise self.file.unknown("practice entry", uuid)
+            self.execute(
                 "UPDATE practices SET withdrawn_at = ? WHERE practice_id = ?", (stamp(at), row[0])
             )
             if row[1] is not None:
-                set_belief(self.connection, row[1], belief)
+                set_belief(self.file.connection, row[1], belief)
 
-    def practices(
+    def all(
         self, tune: str | None = None, first_day: date | None = None, last_day: date | None = None
     ) -> list[Practice]:
         """Return the entries that count, oldest first.
@@ -97,7 +96,7 @@ class PracticeRows(DateRows):
             parameters: list[str | int] = []
             if tune is not None:
                 sql += " AND p.tune_id = ?"
-                parameters.append(self.tune_number(tune))
+                parameters.append(self.file.number_of("tune", tune))
             if first_day is not None:
                 sql += " AND p.day >= ?"
                 parameters.append(first_day.isoformat())
@@ -117,26 +116,26 @@ class PracticeRows(DateRows):
                     played_at or "",
                 )
                 for uuid, at, day, minutes, of_tune, way, words, head, played_at
-                in self.connection.execute(sql + _ORDER, parameters)
+                in self.execute(sql + _ORDER, parameters)
             ]  # fmt: skip
 
-    def last_practised(self) -> dict[str, datetime]:
+    def last_by_tune(self) -> dict[str, datetime]:
         """Return when each tune that has an entry that counts was practised or played last."""
         with self.reading():
             return {
                 uuid: datetime.fromisoformat(at)
-                for uuid, at in self.connection.execute(
+                for uuid, at in self.execute(
                     "SELECT tunes.uuid, max(at) FROM practices JOIN tunes USING (tune_id)"
                     " WHERE withdrawn_at IS NULL AND removed_at IS NULL GROUP BY tune_id"
                 )
             }
 
-    def played_there(self, date_uuid: str) -> dict[str, date]:
+    def last_played_at(self, date_uuid: str) -> dict[str, date]:
         """Return when each tune was last played at a date, by practice day."""
         with self.reading():
             return {
                 uuid: date.fromisoformat(day)
-                for uuid, day in self.connection.execute(
+                for uuid, day in self.execute(
                     "SELECT t.uuid, max(p.day) FROM practices AS p JOIN tunes AS t USING (tune_id)"
                     " JOIN dates AS d USING (date_id)"
                     " WHERE d.uuid = ? AND p.withdrawn_at IS NULL GROUP BY t.tune_id",
@@ -144,11 +143,11 @@ class PracticeRows(DateRows):
                 )
             }
 
-    def _insert_practice(self, entry: Practice) -> int | None:
+    def _insert(self, entry: Practice) -> int | None:
         """Add an entry and return the number of its tune, ``None`` for none."""
-        number = self.tune_number(entry.tune) if entry.tune else None
-        played_at = self.date_number(entry.played_at) if entry.played_at else None
-        self.connection.execute(
+        number = self.file.number_of("tune", entry.tune) if entry.tune else None
+        played_at = self.file.number_of("date", entry.played_at) if entry.played_at else None
+        self.execute(
             "INSERT INTO practices (uuid, tune_id, date_id, way, words, minutes, head, at, day)"
             " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
@@ -166,68 +165,60 @@ class PracticeRows(DateRows):
         return number
 
 
-_HEARD = (
-    "SELECT h.uuid, h.day, h.name, h.from_whom, h.alike, h.note, t.uuid FROM heard_lines AS h"
-    " LEFT JOIN tunes AS t ON t.tune_id = h.tune_id AND t.removed_at IS NULL"
-    " WHERE h.removed_at IS NULL AND h.day BETWEEN ? AND ? ORDER BY h.day, h.heard_line_id"
-)
-_SAVE_HEARD = (
-    "INSERT INTO heard_lines (uuid, day, name, from_whom, alike, note, tune_id, edited_at)"
-    " VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (uuid) DO UPDATE SET day = excluded.day,"
-    " name = excluded.name, from_whom = excluded.from_whom, alike = excluded.alike,"
-    " note = excluded.note, tune_id = excluded.tune_id, edited_at = excluded.edited_at,"
-    " removed_at = NULL"
-)
+class PickUpRows(Rows):
+    """Pick-up lines by day."""
 
-
-class LineRows(RepertoireFile):
-    """Pick-up lines by day, and what was heard."""
-
-    def save_pick_up(self, day: date, line: str) -> None:
+    def save(self, day: date, line: str) -> None:
         """Keep the pick-up line of a day in place of an earlier one; empty for none."""
         with self.writing():
-            execute = self.connection.execute
-            was = execute(
-                "SELECT edited_at FROM pick_ups WHERE day = ?", (day.isoformat(),)
-            ).fetchone()
-            execute(
-                "INSERT INTO pick_ups (day, line, edited_at) VALUES (?, ?, ?) ON CONFLICT (day)"
-                " DO UPDATE SET line = excluded.line, edited_at = excluded.edited_at",
-                (day.isoformat(), line, self.edit_stamp(was)),
+            edited_at = self.file.edit_stamp("pick_ups", day.isoformat(), by="day")
+            self.execute(
+                "INSERT OR REPLACE INTO pick_ups (day, line, edited_at) VALUES (?, ?, ?)",
+                (day.isoformat(), line, edited_at),
             )
 
-    def pick_ups(self, first_day: date = date.min, last_day: date = date.max) -> dict[date, str]:
+    def all(self, first_day: date = date.min, last_day: date = date.max) -> dict[date, str]:
         """Return the pick-up lines from one day to another, both included, oldest first."""
         with self.reading():
             return {
                 date.fromisoformat(day): cleaned(line)
-                for day, line in self.connection.execute(
+                for day, line in self.execute(
                     "SELECT day, line FROM pick_ups WHERE line <> '' AND day BETWEEN ? AND ?"
                     " ORDER BY day",
                     (first_day.isoformat(), last_day.isoformat()),
                 )
             }
 
-    def last_pick_up(self, before: date) -> tuple[date, str] | None:
+    def last(self, before: date) -> tuple[date, str] | None:
         """Return the newest pick-up line of a day before ``before``, with its day."""
         with self.reading():
-            row = self.connection.execute(
+            row = self.execute(
                 "SELECT day, line FROM pick_ups WHERE line <> '' AND day < ?"
                 " ORDER BY day DESC LIMIT 1",
                 (before.isoformat(),),
             ).fetchone()
             return None if row is None else (date.fromisoformat(row[0]), cleaned(row[1]))
 
-    def save_heard(self, kept: Heard) -> None:
+
+_HEARD = (
+    "SELECT h.uuid, h.day, h.name, h.from_whom, h.alike, h.note, t.uuid FROM heard_lines AS h"
+    " LEFT JOIN tunes AS t ON t.tune_id = h.tune_id AND t.removed_at IS NULL"
+    " WHERE h.removed_at IS NULL AND h.day BETWEEN ? AND ? ORDER BY h.day, h.heard_line_id"
+)
+_SAVE_HEARD = saving("heard_lines", "uuid, day, name, from_whom, alike, note, tune_id, edited_at")
+
+
+class HeardRows(Rows):
+    """What was heard in company."""
+
+    def save(self, kept: Heard) -> None:
         """Add something heard, or replace what is kept of it.
 
         Raises:
             Unknown: The file has no such tune.
         """
         with self.writing():
-            find = "SELECT edited_at FROM heard_lines WHERE uuid = ?"
-            was = self.connection.execute(find, (kept.uuid,)).fetchone()
-            self.connection.execute(
+            self.execute(
                 _SAVE_HEARD,
                 (
                     kept.uuid,
@@ -236,28 +227,20 @@ class LineRows(RepertoireFile):
                     kept.from_whom,
                     kept.alike,
                     kept.note,
-                    self.tune_number(kept.tune) if kept.tune else None,
-                    self.edit_stamp(was),
+                    self.file.number_of("tune", kept.tune) if kept.tune else None,
+                    self.file.edit_stamp("heard_lines", kept.uuid),
                 ),
             )
 
-    def remove_heard(self, uuid: str) -> None:
+    def remove(self, uuid: str) -> None:
         """Take out something heard.
 
         Raises:
             Unknown: There is no such line, or it was removed.
         """
-        with self.writing():
-            find = "SELECT edited_at FROM heard_lines WHERE uuid = ? AND removed_at IS NULL"
-            was = self.connection.execute(find, (uuid,)).fetchone()
-            if was is None:
-                raise self.unknown("line of what was heard", uuid)
-            self.connection.execute(
-                "UPDATE heard_lines SET edited_at = ?1, removed_at = ?1 WHERE uuid = ?2",
-                (self.edit_stamp(was), uuid),
-            )
+        self.remove_from("heard_lines", "line of what was heard", uuid)
 
-    def heard(self, first_day: date = date.min, last_day: date = date.max) -> list[Heard]:
+    def all(self, first_day: date = date.min, last_day: date = date.max) -> list[Heard]:
         """Return what was heard from one day to another, both included, oldest first."""
         with self.reading():
             return [
@@ -270,10 +253,20 @@ class LineRows(RepertoireFile):
                     cleaned(note, multiline=True, limit=NOTE_LIMIT),
                     tune or "",
                 )
-                for uuid, day, name, from_whom, alike, note, tune in self.connection.execute(
+                for uuid, day, name, from_whom, alike, note, tune in self.execute(
                     _HEARD, (first_day.isoformat(), last_day.isoformat())
                 )
             ]
+
+
+_DAYS = (
+    "SELECT day FROM checks WHERE withdrawn_at IS NULL AND at >= :since"
+    " UNION SELECT day FROM practices WHERE withdrawn_at IS NULL AND at >= :since"
+    " UNION SELECT * FROM (SELECT day FROM checks WHERE withdrawn_at IS NULL AND at < :since"
+    " ORDER BY at DESC LIMIT 1)"
+    " UNION SELECT * FROM (SELECT day FROM practices WHERE withdrawn_at IS NULL AND at < :since"
+    " ORDER BY at DESC LIMIT 1) ORDER BY day"
+)
 
 
 _SITTINGS = "SELECT day, step, head, stopped, closed_at FROM sittings"
@@ -298,29 +291,25 @@ class Sitting:
     closed_at: datetime | None = None
 
 
-class SittingRows(RepertoireFile):
+class SittingRows(Rows):
     """Sittings by practice day."""
 
-    def sitting(self, day: date) -> Sitting | None:
+    def on(self, day: date) -> Sitting | None:
         """Return the sitting of a day, ``None`` where none was begun."""
         with self.reading():
-            row = self.connection.execute(
-                _SITTINGS + " WHERE day = ?", (day.isoformat(),)
-            ).fetchone()
+            row = self.execute(_SITTINGS + " WHERE day = ?", (day.isoformat(),)).fetchone()
             return None if row is None else _sitting(*row)
 
-    def sittings(self) -> list[Sitting]:
+    def all(self) -> list[Sitting]:
         """Return every sitting, oldest first."""
         with self.reading():
-            return [_sitting(*row) for row in self.connection.execute(_SITTINGS + " ORDER BY day")]
+            return [_sitting(*row) for row in self.execute(_SITTINGS + " ORDER BY day")]
 
-    def save_sitting(self, kept: Sitting) -> None:
+    def save(self, kept: Sitting) -> None:
         """Keep where a day's sitting stands, in place of what was kept."""
         with self.writing():
-            execute = self.connection.execute
             day = kept.day.isoformat()
-            was = execute("SELECT edited_at FROM sittings WHERE day = ?", (day,)).fetchone()
-            execute(
+            self.execute(
                 "INSERT OR REPLACE INTO sittings (day, step, head, stopped, closed_at, edited_at)"
                 " VALUES (?, ?, ?, ?, ?, ?)",
                 (
@@ -329,9 +318,21 @@ class SittingRows(RepertoireFile):
                     int(kept.head_only),
                     int(kept.stopped),
                     stamp(kept.closed_at) if kept.closed_at else None,
-                    self.edit_stamp(was),
+                    self.file.edit_stamp("sittings", day, by="day"),
                 ),
             )
+
+    def practice_days(self, since: datetime | None = None) -> list[date]:
+        """Return the practice days with checks or practice that count, oldest first.
+
+        Args:
+            since: Only from this moment on, aware, and the last days before it of either kind.
+        """
+        with self.reading():
+            return [
+                date.fromisoformat(day)
+                for (day,) in self.execute(_DAYS, {"since": stamp(since) if since else ""})
+            ]
 
 
 def _sitting(day: str, step: str, head: int, stopped: int, closed: str | None) -> Sitting:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Self
 
 from tunememory.clock import Clock, system_clock
-from tunememory.store.beliefs import BeliefRows
+from tunememory.store.beliefs import BeliefRows, ParameterRows
 from tunememory.store.checks import CheckRows, RoundRows
-from tunememory.store.connection import RepertoireFile, checked_json
-from tunememory.store.dates import SetRows
-from tunememory.store.days import LineRows, PracticeRows, SittingRows
+from tunememory.store.connection import RepertoireFile, Rows, checked_json
+from tunememory.store.dates import DateRows, DayOffRows, SetRows
+from tunememory.store.days import HeardRows, PickUpRows, PracticeRows, SittingRows
 from tunememory.store.errors import RepertoireError, explained, shown
 from tunememory.store.merge import MergeReport, merge_into
 from tunememory.store.opening import WAIT, connect, copy_file, daily_copies
@@ -17,21 +17,22 @@ from tunememory.store.tunes import ImportRows, TuneRows, TwinRows
 from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:
+    import sqlite3
     from collections.abc import Mapping
     from datetime import date
     from pathlib import Path
     from types import TracebackType
 
 
-class SettingRows(RepertoireFile):
+class SettingRows(Rows):
     """Settings by name; what a value means is for others to know."""
 
-    def settings(self) -> dict[str, str]:
+    def all(self) -> dict[str, str]:
         """Return every setting that was ever saved, each as JSON text."""
         with self.reading():
-            return dict(self.connection.execute("SELECT name, value FROM settings"))
+            return dict(self.execute("SELECT name, value FROM settings"))
 
-    def save_settings(self, values: Mapping[str, str]) -> None:
+    def save(self, values: Mapping[str, str]) -> None:
         """Save settings; others stay as they are.
 
         Args:
@@ -41,27 +42,52 @@ class SettingRows(RepertoireFile):
             ValueError: A value is not JSON; nothing was saved.
         """
         with self.writing():
-            self.connection.executemany(
-                "INSERT INTO settings (name, value) VALUES (?, ?)"
-                " ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+            self.executemany(
+                "INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)",
                 [(name, checked_json(value)) for name, value in values.items()],
             )
 
 
-class Repertoire(
-    TuneRows,
-    CheckRows,
-    RoundRows,
-    PracticeRows,
-    LineRows,
-    SetRows,
-    SittingRows,
-    BeliefRows,
-    SettingRows,
-    ImportRows,
-    TwinRows,
-):
-    """An open repertoire file; ``with`` closes it. Each thread opens its own."""
+class Repertoire(RepertoireFile):
+    """An open repertoire file with what it holds; ``with`` closes it.
+
+    Attributes:
+        tunes: Tunes with their titles and starts.
+        imports: Where tunes came from.
+        twins: Starts that begin alike.
+        sets: Sets of tunes.
+        checks: The history of checks.
+        rounds: Runs of checks, and tunes put off for a day.
+        practices: The history of practice.
+        sittings: Where each day's sitting stands.
+        pick_ups: Lines to the next day.
+        heard: What was heard in company.
+        dates: Dates to be ready for.
+        days_off: Days on which nothing is asked.
+        beliefs: What is believed of each tune, worked out from its history.
+        parameters: What was fitted of the player.
+        settings: The player's settings.
+    """
+
+    def __init__(
+        self, connection: sqlite3.Connection, path: Path, clock: Clock, *, readonly: bool
+    ) -> None:
+        super().__init__(connection, path, clock, readonly=readonly)
+        self.tunes = TuneRows(self)
+        self.imports = ImportRows(self)
+        self.twins = TwinRows(self)
+        self.sets = SetRows(self)
+        self.checks = CheckRows(self)
+        self.rounds = RoundRows(self)
+        self.practices = PracticeRows(self)
+        self.sittings = SittingRows(self)
+        self.pick_ups = PickUpRows(self)
+        self.heard = HeardRows(self)
+        self.dates = DateRows(self)
+        self.days_off = DayOffRows(self)
+        self.beliefs = BeliefRows(self)
+        self.parameters = ParameterRows(self)
+        self.settings = SettingRows(self)
 
     @classmethod
     def open(
@@ -124,18 +150,21 @@ class Repertoire(
             with self.reading():
                 problems = problems_of(self.connection, self.path)
                 if not problems:
-                    self.tunes()
                     # Tune by tune, as a long history would fill the memory.
                     for (uuid,) in self.connection.execute("SELECT uuid FROM tunes").fetchall():
-                        self.checks(uuid)
-                    self.sets()
-                    self.dates()
-                    self.days_off()
-                    self.dates_answered()
-                    self.practices()
-                    self.pick_ups()
-                    self.heard()
-                    self.sittings()
+                        self.checks.all(uuid)
+                    for rows in (
+                        self.tunes,
+                        self.sets,
+                        self.dates,
+                        self.days_off,
+                        self.practices,
+                        self.pick_ups,
+                        self.heard,
+                        self.sittings,
+                    ):
+                        rows.all()
+                    self.dates.answered()
         except RepertoireError as error:
             problems = [str(error)]
         return problems

@@ -15,7 +15,7 @@ from tunememory.music.key import Key
 from tunememory.music.pitch import Note, Pitch
 from tunememory.music.strings import Tuning
 from tunememory.music.tune import Declared, Start, Status, Tune
-from tunememory.store.connection import RepertoireFile, cleaned, stamp
+from tunememory.store.connection import Rows, cleaned, stamp
 from tunememory.text import NOTE_LIMIT
 
 if TYPE_CHECKING:
@@ -147,30 +147,36 @@ _STATUSES = {status.value: status for status in Status}
 _DECLARED = {declared.value: declared for declared in Declared}
 
 
-class TuneRows(RepertoireFile):
+class TuneRows(Rows):
     """The repertoire's tunes. Removed tunes are kept out of sight for history and merging."""
 
-    def tunes(self) -> list[Tune]:
+    def all(self) -> list[Tune]:
         """Return every tune, in the order they came in."""
         with self.reading():
-            execute = self.connection.execute
+            execute = self.execute
             return _assemble(
                 execute(_TUNES + " WHERE removed_at IS NULL ORDER BY tune_id").fetchall(),
                 execute(_TITLES + " ORDER BY tune_id, place").fetchall(),
                 execute(_STARTS + " ORDER BY tune_id, place").fetchall(),
             )
 
-    def tune(self, uuid: str) -> Tune:
+    def knows(self, uuid: str) -> bool:
+        """Whether the file has, or had and removed, a tune of this identity."""
+        with self.reading():
+            find = "SELECT EXISTS (SELECT 1 FROM tunes WHERE uuid = ?)"
+            return bool(self.execute(find, (uuid,)).fetchone()[0])
+
+    def get(self, uuid: str) -> Tune:
         """Return one tune.
 
         Raises:
             Unknown: There is no such tune, or it was removed.
         """
         with self.reading():
-            execute = self.connection.execute
+            execute = self.execute
             rows = execute(_TUNES + " WHERE uuid = ? AND removed_at IS NULL", (uuid,)).fetchall()
             if not rows:
-                raise self.unknown("tune", uuid)
+                raise self.file.unknown("tune", uuid)
             only = " WHERE tune_id = ? ORDER BY place"
             number = rows[0][:1]
             return _assemble(
@@ -179,16 +185,16 @@ class TuneRows(RepertoireFile):
                 execute(_STARTS + only, number).fetchall(),
             )[0]
 
-    def add_tunes(self, tunes: Iterable[Tune]) -> None:
+    def add(self, tunes: Iterable[Tune]) -> None:
         """Add tunes, all or none.
 
         Raises:
             RepertoireError: One of them is in the file already, or breaks a rule of the file.
         """
         with self.writing():
-            edited_at = stamp(self._clock.now())
+            edited_at = stamp(self.file.clock.now())
             for tune in tunes:
-                cursor = self.connection.execute(
+                cursor = self.execute(
                     "INSERT INTO tunes (kind, root, mode, key_changes, metre, tuning, status,"
                     " declared, source, note, favourite, added, edited_at, uuid)"
                     " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -196,7 +202,7 @@ class TuneRows(RepertoireFile):
                 )
                 self._insert_lines(int(cursor.lastrowid or 0), tune)
 
-    def update_tune(self, tune: Tune) -> None:
+    def update(self, tune: Tune) -> None:
         """Replace what is kept of a tune.
 
         Raises:
@@ -204,17 +210,17 @@ class TuneRows(RepertoireFile):
         """
         with self.writing():
             number = self._edit(tune.uuid)
-            self.connection.execute(
+            self.execute(
                 "UPDATE tunes SET kind = ?, root = ?, mode = ?, key_changes = ?, metre = ?,"
                 " tuning = ?, status = ?, declared = ?, source = ?, note = ?, favourite = ?,"
                 " added = ? WHERE tune_id = ?",
                 (*_columns(tune), number),
             )
-            self.connection.execute("DELETE FROM titles WHERE tune_id = ?", (number,))
-            self.connection.execute("DELETE FROM starts WHERE tune_id = ?", (number,))
+            self.execute("DELETE FROM titles WHERE tune_id = ?", (number,))
+            self.execute("DELETE FROM starts WHERE tune_id = ?", (number,))
             self._insert_lines(number, tune)
 
-    def remove_tune(self, uuid: str) -> None:
+    def remove(self, uuid: str) -> None:
         """Take a tune out of the repertoire; its history stays in the file.
 
         Raises:
@@ -222,41 +228,35 @@ class TuneRows(RepertoireFile):
         """
         with self.writing():
             number = self._edit(uuid)
-            self.connection.execute(
-                "UPDATE tunes SET removed_at = edited_at WHERE tune_id = ?", (number,)
-            )
+            self.execute("UPDATE tunes SET removed_at = edited_at WHERE tune_id = ?", (number,))
 
-    def bring_back_tune(self, uuid: str) -> None:
-        """Undo ``remove_tune``.
+    def bring_back(self, uuid: str) -> None:
+        """Undo ``remove``.
 
         Raises:
             Unknown: There is no such removed tune.
         """
         with self.writing():
             number = self._edit(uuid, removed=True)
-            self.connection.execute(
-                "UPDATE tunes SET removed_at = NULL WHERE tune_id = ?", (number,)
-            )
+            self.execute("UPDATE tunes SET removed_at = NULL WHERE tune_id = ?", (number,))
 
     def _edit(self, uuid: str, *, removed: bool = False) -> int:
         """Mark a tune as edited now and return its number."""
-        row = self.connection.execute(
-            "SELECT tune_id, edited_at FROM tunes WHERE uuid = ? AND (removed_at IS NOT NULL) = ?",
-            (uuid, removed),
+        row = self.execute(
+            "UPDATE tunes SET edited_at = ? WHERE uuid = ? AND (removed_at IS NOT NULL) = ?"
+            " RETURNING tune_id",
+            (self.file.edit_stamp("tunes", uuid), uuid, removed),
         ).fetchone()
         if row is None:
-            raise self.unknown("removed tune" if removed else "tune", uuid)
-        self.connection.execute(
-            "UPDATE tunes SET edited_at = ? WHERE tune_id = ?", (self.edit_stamp(row[1:]), row[0])
-        )
+            raise self.file.unknown("removed tune" if removed else "tune", uuid)
         return int(row[0])
 
     def _insert_lines(self, number: int, tune: Tune) -> None:
-        self.connection.executemany(
+        self.executemany(
             "INSERT INTO titles (tune_id, place, title) VALUES (?, ?, ?)",
             [(number, place, title) for place, title in enumerate(tune.titles)],
         )
-        self.connection.executemany(
+        self.executemany(
             "INSERT INTO starts (tune_id, place, part, notes, pickup, written, root, mode,"
             " key_changes, doubt) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             [
@@ -348,7 +348,7 @@ class ImportedRow:
         folded: Title in the book as ``fold_title`` gives it.
         raw: Text of the tune in the book, just as it was: clean it before it is shown.
         hash: Digest of the text, by which an unchanged tune is known.
-        removed: Whether the player has removed the tune since (not kept by ``remember_import``).
+        removed: Whether the player has removed the tune since (not kept by ``save``).
     """
 
     tune: str
@@ -360,19 +360,19 @@ class ImportedRow:
     removed: bool = False
 
 
-class ImportRows(RepertoireFile):
+class ImportRows(Rows):
     """Imported tunes by book, reference number and title."""
 
-    def imported(self, book: str) -> dict[tuple[str, str], ImportedRow]:
+    def of_book(self, book: str) -> dict[tuple[str, str], ImportedRow]:
         """Return what came from a book, by reference number and folded title."""
         with self.reading():
-            rows = self.connection.execute(_IMPORTS + " WHERE book = ?", (book,)).fetchall()
+            rows = self.execute(_IMPORTS + " WHERE book = ?", (book,)).fetchall()
         return {(row[2], row[3]): _as_imported(row) for row in rows}
 
     def by_hash(self, digest: str) -> ImportedRow | None:
         """Return the tune that came from this very text, from any book; a present one first."""
         with self.reading():
-            row = self.connection.execute(
+            row = self.execute(
                 _IMPORTS + " WHERE hash = ? ORDER BY removed_at IS NOT NULL, tune_id LIMIT 1",
                 (digest,),
             ).fetchone()
@@ -385,27 +385,27 @@ class ImportRows(RepertoireFile):
             Unknown: The file never had such a tune.
         """
         with self.reading():
-            row = self.connection.execute(
+            row = self.execute(
                 "SELECT raw FROM imports WHERE tune_id = ? ORDER BY book, reference LIMIT 1",
-                (self.tune_number(tune),),
+                (self.file.number_of("tune", tune),),
             ).fetchone()
         return "" if row is None else str(row[0])
 
-    def remember_import(self, row: ImportedRow) -> None:
+    def save(self, row: ImportedRow) -> None:
         """Keep where a tune came from, in place of what was kept for that place of the book.
 
         Raises:
             Unknown: The file has no such tune.
         """
         with self.writing():
-            self.connection.execute(
+            self.execute(
                 "INSERT OR REPLACE INTO imports (book, reference, folded, tune_id, raw, hash)"
                 " VALUES (?, ?, ?, ?, ?, ?)",
                 (
                     row.book,
                     row.reference,
                     row.folded,
-                    self.tune_number(row.tune),
+                    self.file.number_of("tune", row.tune),
                     row.raw,
                     row.hash,
                 ),
@@ -444,15 +444,15 @@ class TwinRow:
     parts_at: int
 
 
-class TwinRows(RepertoireFile):
+class TwinRows(Rows):
     """Twins by tune."""
 
-    def twins(self) -> list[TwinRow]:
+    def all(self) -> list[TwinRow]:
         """Return the twins of all tunes that are still as they were compared, nearest first."""
         with self.reading():
             return [
                 TwinRow(*row)
-                for row in self.connection.execute(
+                for row in self.execute(
                     "SELECT one.uuid, part, two.uuid, other_part, distance, parts_at FROM twins"
                     " JOIN tunes AS one USING (tune_id)"
                     " JOIN tunes AS two ON two.tune_id = other_id"
@@ -470,19 +470,19 @@ class TwinRows(RepertoireFile):
         some = "" if among is None else " AND uuid IN (SELECT value FROM json_each(?))"
         given = () if among is None else (dumps([*among]),)
         with self.reading():
-            found = self.connection.execute(f"{_STALE}{some} ORDER BY uuid", given)
+            found = self.execute(f"{_STALE}{some} ORDER BY uuid", given)
             return [uuid for (uuid,) in found]
 
-    def twins_hold(self, uuid: str) -> None:
+    def hold(self, uuid: str) -> None:
         """Take a tune as compared after a change that left its music as it was."""
         with self.writing():
-            self.connection.execute(
+            self.execute(
                 "UPDATE twins_made SET edited_at = tunes.edited_at FROM tunes"
                 " WHERE tunes.tune_id = twins_made.tune_id AND tunes.uuid = ?",
                 (uuid,),
             )
 
-    def save_twins(self, compared: Iterable[str], rows: Iterable[TwinRow]) -> None:
+    def save(self, compared: Iterable[str], rows: Iterable[TwinRow]) -> None:
         """Keep the twins of tunes compared just now, in place of what was kept of them.
 
         Args:
@@ -493,9 +493,9 @@ class TwinRows(RepertoireFile):
             Unknown: The file has no such tune.
         """
         with self.writing():
-            execute = self.connection.execute
+            execute = self.execute
             for uuid in compared:
-                number = self.tune_number(uuid)
+                number = self.file.number_of("tune", uuid)
                 execute("DELETE FROM twins WHERE tune_id = ?1 OR other_id = ?1", (number,))
                 execute(
                     "INSERT OR REPLACE INTO twins_made"
@@ -506,9 +506,9 @@ class TwinRows(RepertoireFile):
                 execute(
                     "INSERT OR REPLACE INTO twins VALUES (?, ?, ?, ?, ?, ?)",
                     (
-                        self.tune_number(row.tune),
+                        self.file.number_of("tune", row.tune),
                         row.part,
-                        self.tune_number(row.other),
+                        self.file.number_of("tune", row.other),
                         row.other_part,
                         row.distance,
                         row.parts_at,

@@ -121,7 +121,7 @@ class Lesson:
 
     def line(self) -> tuple[str, date | None]:
         """Return what was written down for this lesson, and when; empty if nothing was."""
-        kept = self.session.repertoire.last_pick_up(self.session.day())
+        kept = self.session.repertoire.pick_ups.last(self.session.day())
         return (kept[1], kept[0]) if kept else ("", None)
 
     def next_line(self) -> str:

@@ -134,10 +134,10 @@ def take_in(session: Session, tunes: Sequence[Tune]) -> None:
     Raises:
         NotDoneError: The file cannot be written; nothing was.
     """
-    removed = [tune for tune in tunes if session.repertoire.knows_tune(tune.uuid)]
+    removed = [tune for tune in tunes if session.repertoire.tunes.knows(tune.uuid)]
     with session.changing():
         for tune in removed:
-            session.repertoire.bring_back_tune(tune.uuid)
+            session.repertoire.tunes.bring_back(tune.uuid)
         session.changed(About.TUNES)
         adding.put(session, removed)
         adding.add_all(session, [tune for tune in tunes if tune not in removed])

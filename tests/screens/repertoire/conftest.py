@@ -185,5 +185,5 @@ def morning(repertoire):
     log_practice(
         session, titles["Off to California"], "scale", 3.0, at=session.now() - timedelta(days=3)
     )
-    session.repertoire.save_pick_up(session.day() - timedelta(days=1), "B part: phrase 3")
+    session.repertoire.pick_ups.save(session.day() - timedelta(days=1), "B part: phrase 3")
     return session

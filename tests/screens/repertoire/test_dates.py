@@ -30,7 +30,7 @@ def season(repertoire):
         session, DateDraft("every thursday", "Kitchen session", "session", "", tuple(tunes[3:6]))
     )
     yesterday = session.day() - timedelta(days=1)
-    session.repertoire.save_date(Date(PAST, "Harbour jam", yesterday, tunes=tuple(tunes[:4])))
+    session.repertoire.dates.save(Date(PAST, "Harbour jam", yesterday, tunes=tuple(tunes[:4])))
     session.changed(About.SETS)
     add_day_off(session, "every sunday")
     return session
@@ -188,7 +188,7 @@ async def test_nothing_played_is_asked_no_more(season, opened):
         await pilot.pause()
         assert name(pilot.app) == "DatesScreen"
         assert dates_to_tell(season) == ()
-        assert not [p for p in season.repertoire.practices() if p.played_at]
+        assert not [p for p in season.repertoire.practices.all() if p.played_at]
 
 
 async def test_days_off_come_and_go(season, opened):
@@ -254,4 +254,4 @@ async def test_those_not_ready_are_asked_one_after_the_other(season, opened):
         ]
         await pilot.press("space", "4", "escape")
         await pilot.pause()
-        assert len(season.repertoire.checks(waiting[0])) == 1
+        assert len(season.repertoire.checks.all(waiting[0])) == 1

@@ -72,8 +72,8 @@ async def test_a_tune_can_be_asked_for_at_once(repertoire, opened, picture):
         assert row.title in picture(pilot.app)
         await pilot.press("space", "4")
         await pilot.pause()
-        assert len(session.repertoire.checks(row.tune)) == 1
-        assert session.repertoire.checks(row.tune)[0].round_kind.value == "loose"
+        assert len(session.repertoire.checks.all(row.tune)) == 1
+        assert session.repertoire.checks.all(row.tune)[0].round_kind.value == "loose"
 
 
 async def test_nothing_to_fade_says_so(repertoire, opened, same_picture, still_memory):

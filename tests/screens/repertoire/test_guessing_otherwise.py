@@ -42,7 +42,7 @@ async def test_a_child_learns_and_settings_go_back_and_forth(
     saltpan, picture, wait_until, monkeypatch
 ):
     app = TuneApp(lambda: saltpan)
-    before = saltpan.repertoire.beliefs()
+    before = saltpan.repertoire.beliefs.all()
     async with app.run_test(size=(120, 40), notifications=True) as pilot:
         await wait_until(lambda: app.session is not None)
         await refit(app)
@@ -53,7 +53,7 @@ async def test_a_child_learns_and_settings_go_back_and_forth(
         await pilot.press("g")
         await wait_until(lambda: "rest on the starting values" in picture(app), 30)
         assert app.session.params_version == 0
-        assert app.session.repertoire.beliefs() == before
+        assert app.session.repertoire.beliefs.all() == before
         await pilot.press("g")
         await wait_until(lambda: "Guesses rest on your own" in picture(app), 30)
         assert app.session.params_version > 0

@@ -34,7 +34,7 @@ def week(repertoire):
         titles["Off to California"], minutes=9.0, words="B part slowly", head_only=True,
         at=now - timedelta(days=1),
     )  # fmt: skip
-    session.repertoire.save_pick_up(session.day() - timedelta(days=1), "B part: phrase 3")
+    session.repertoire.pick_ups.save(session.day() - timedelta(days=1), "B part: phrase 3")
     write_heard(session, "", "the box player", "The Old Bush")
     save_date(session, DateDraft("every thursday", "Kitchen session", "session"))
     add_day_off(session, "every sunday")

@@ -89,20 +89,20 @@ async def test_one_key_ends_the_sitting_for_pain_and_keeps_everything(morning, o
 
 
 async def test_pain_before_anything_was_played_writes_no_practice_down(morning, opened, seconds):
-    before = len(morning.repertoire.practices())
+    before = len(morning.repertoire.practices.all())
     async with opened(morning, "practice") as pilot:
         seconds.now += 2
         await pilot.press("x")
         await pilot.pause()
     assert sitting_of(morning).stopped
-    assert len(morning.repertoire.practices()) == before
+    assert len(morning.repertoire.practices.all()) == before
 
 
 async def test_minutes_are_kept_when_the_app_ends(morning, opened, seconds):
     async with opened(morning, "practice") as pilot:
         seconds.now += 90
         await pilot.press("ctrl+q")
-    assert sum(entry.minutes for entry in morning.repertoire.practices()) == pytest.approx(4.5)
+    assert sum(entry.minutes for entry in morning.repertoire.practices.all()) == pytest.approx(4.5)
 
 
 async def test_leaving_comes_back_to_practice_and_finishing_goes_on(morning, opened):

@@ -103,9 +103,9 @@ async def test_marks_go_down_the_list_and_back(school, opened, picture):
         assert pupil(pilot.app).rows[2].marked is None
         path = file_of(school, "Ada")
     with open_session(path, school.clock) as other:
-        today = [check for check in other.repertoire.checks() if check.day == school.day()]
+        today = [check for check in other.repertoire.checks.all() if check.day == school.day()]
         assert [min(level for _, level in check.levels) for check in today] == [4, 3]
-    assert school.repertoire.checks(since=school.now()) == []
+    assert school.repertoire.checks.all(since=school.now()) == []
 
 
 async def test_giving_and_the_line_to_next_time(school, opened, paste, picture, tmp_path):

@@ -54,7 +54,7 @@ async def test_what_was_played_there_lately_comes_later(repertoire, opened, pict
     session = repertoire()
     first = what_to_start(session)[0]
     on = session.day() - timedelta(days=2)
-    session.repertoire.save_date(Date("past-1", "Harbour jam", on, tunes=(first.tune,)))
+    session.repertoire.dates.save(Date("past-1", "Harbour jam", on, tunes=(first.tune,)))
     session.changed(About.SETS)
     played_there(session, "past-1", on, [first.tune])
     async with opened(session, "tonight", at="past-1") as pilot:

@@ -207,8 +207,8 @@ def stock() -> Callable[..., list[str]]:
             if tune.status is not Status.WANTED
         ]
         with session.repertoire.writing():
-            session.repertoire.add_tunes(tunes)
-            session.repertoire.add_checks(checks)
+            session.repertoire.tunes.add(tunes)
+            session.repertoire.checks.add(checks)
         session.reload()
         session.remembered.all()
         return [tune.uuid for tune in tunes]

@@ -80,7 +80,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
             await hands.press("x")
         assert hands.on == "TodayScreen"
         assert sitting_of(back).stopped
-        assert len(back.repertoire.checks(since=hands.moment.replace(hour=0))) == 2
+        assert len(back.repertoire.checks.all(since=hands.moment.replace(hour=0))) == 2
 
 
 async def test_head_only_time_is_counted_apart(back, hands, at_screen, monkeypatch) -> None:

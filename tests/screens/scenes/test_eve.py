@@ -52,9 +52,9 @@ async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -
                 hands.think()
                 await hands.press("3")
         assert player.made == []
-        assert {c.tune for c in eve.repertoire.checks(since=hands.moment.replace(hour=0))} == set(
-            waiting
-        )
+        assert {
+            c.tune for c in eve.repertoire.checks.all(since=hands.moment.replace(hour=0))
+        } == set(waiting)
         await hands.press("enter")
         assert hands.on == "DatePage"
 

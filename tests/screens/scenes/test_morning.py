@@ -49,7 +49,7 @@ def morning(tmp_path, hands, stock):
         stock(session, usual, days=(60, 45, 30, 20))
         session.save_settings(replace(session.settings, standing_tuning="AEAE"))
         yesterday = session.day() - timedelta(days=1)
-        session.repertoire.save_pick_up(yesterday, "The New One: end of the A part")
+        session.repertoire.pick_ups.save(yesterday, "The New One: end of the A part")
         session.reload()
         yield session
 
@@ -88,7 +88,7 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
                 assert hands.seconds - with_seconds <= 15.0
                 # On disk before the next one shows.
                 with open_session(morning.path, hands.clock()) as other:
-                    today = [c for c in other.repertoire.checks() if c.day == morning.day()]
+                    today = [c for c in other.repertoire.checks.all() if c.day == morning.day()]
                     assert len(today) == number + 1
         while hands.app.screen.run.current is not None:
             await hands.press("space", "3")
@@ -110,7 +110,7 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
             hands.play(180)
             with hands.part(f"log {title}", keys=1, seconds=1.0):
                 await hands.press("l")
-        assert len([p for p in morning.repertoire.practices() if p.way]) == 3
+        assert len([p for p in morning.repertoire.practices.all() if p.way]) == 3
 
         with hands.part("on to the last round", keys=2, seconds=2.0):
             await hands.press("f", "enter")
@@ -134,7 +134,7 @@ async def test_a_morning(morning, hands, at_screen, picture) -> None:
         assert hands.on == "TodayScreen"
         assert sitting_of(morning).closed_at
         assert pick_up_today(morning) == "New One: B, phrase 3"
-        assert {check.round_kind for check in morning.repertoire.checks()} >= {
+        assert {check.round_kind for check in morning.repertoire.checks.all()} >= {
             RoundKind.FIRST,
             RoundKind.LAST,
         }
@@ -151,7 +151,7 @@ async def test_quitting_in_the_middle_loses_nothing(morning, hands, at_screen) -
     async with at_screen(morning):
         await hands.press("enter", "space", "3", "space", "1", "space", "ctrl+q")
     with open_session(morning.path, hands.clock()) as other:
-        today = [check for check in other.repertoire.checks() if check.day == morning.day()]
+        today = [check for check in other.repertoire.checks.all() if check.day == morning.day()]
         assert [min(level for _, level in check.levels) for check in today] == [
             Level.FIND,
             Level.SIT_OUT,
