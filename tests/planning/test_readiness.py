@@ -10,13 +10,14 @@ from hypothesis import strategies as st
 
 from tunememory.dates.agenda import FULL_DAYS
 from tunememory.dates.readiness import Days, Readiness, forecast, if_asked, leave_out, schedule
-from tunememory.library.sets import READY, set_standing
+from tunememory.library.sets import set_standing
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
 from tunememory.recall.chances import opening_columns, start_chances
 from tunememory.recall.check import column_of
 from tunememory.recall.forgetting import chance, felt_days, success_curve
 from tunememory.recall.parameters import PRIOR
+from tunememory.recall.state import SAFE
 from tunememory.recall.update import EventRows, advance
 
 NOW = 9000.0
@@ -114,14 +115,14 @@ def test_a_tune_is_ready_by_itself_by_the_plan_or_not_yet():
     for row in range(3):
         wanted = (
             Readiness.READY
-            if said.untouched[row] >= READY
+            if said.untouched[row] >= SAFE
             else Readiness.WILL_BE
-            if said.kept[row] >= READY
+            if said.kept[row] >= SAFE
             else Readiness.NOT_YET
         )
         assert said.of(row) is wanted
     assert said.of(2) is Readiness.NOT_YET
-    assert said.ready == (said.kept >= READY).sum()
+    assert said.ready == (said.kept >= SAFE).sum()
 
 
 def test_on_the_day_itself_nothing_more_is_asked():

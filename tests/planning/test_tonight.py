@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from tunememory.dates.tonight import (
     LATELY_DAYS,
-    SURE,
     Known,
     Place,
     best_starters,
@@ -17,6 +16,7 @@ from tunememory.dates.tonight import (
 )
 from tunememory.music.key import Key
 from tunememory.music.tune import Status, Tune
+from tunememory.recall.state import SAFE
 
 TODAY = date(2026, 11, 26)
 NEVER = Place(TODAY, {})
@@ -123,7 +123,7 @@ def test_an_unsure_tune_never_stands_before_a_sure_one(about):
     }
     found = best_starters(every, Place(TODAY, played), most=99)
     assert sorted(uuids(found), key=int) == [str(n) for n in range(len(every))]
-    sure = [starter.known.chance >= SURE for starter in found]
+    sure = [starter.known.chance >= SAFE for starter in found]
     assert sure == sorted(sure, reverse=True)
     for _, starter in one_a_key(every, Place(TODAY, played)):
-        assert starter is None or starter.known.chance >= SURE
+        assert starter is None or starter.known.chance >= SAFE

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.recall.check import column_of, strand_of
+from tunememory.recall.check import column_of, join_to, strand_of, strand_words
 
 
 def test_the_first_columns_are_fixed_for_ever():
@@ -24,3 +24,9 @@ def test_no_column_for_what_is_no_strand(strand):
 def test_no_strand_before_the_first_column():
     with pytest.raises(ValueError, match="column"):
         strand_of(-1)
+
+
+def test_names_of_strands():
+    assert [strand_words(s) for s in ("key", "A", "AA", "name", join_to("x"), "")] == [
+        "key", "A start", "AA start", "name", "join", "",
+    ]  # fmt: skip

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from tunememory.ui.words import ago, ahead, counted, strand_words
+from tunememory.ui.words import ago, ahead, counted
 
 TODAY = date(2026, 11, 24)
 
@@ -38,9 +38,3 @@ def test_numbers_of_things():
     assert counted(0, "tune") == "0 tunes"
     assert counted(2, "box", "boxes") == "2 boxes"
     assert counted(12_345, "tune").split("\N{NO-BREAK SPACE}") == ["12", "345 tunes"]
-
-
-def test_names_of_strands():
-    assert [strand_words(s) for s in ("key", "A", "AA", "name")] == [
-        "key", "A start", "AA start", "name",
-    ]  # fmt: skip

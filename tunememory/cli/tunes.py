@@ -33,6 +33,7 @@ from tunememory.recall.check import (
     Prompt,
     RoundKind,
     prompt_strands,
+    strand_words,
 )
 from tunememory.recall.state import State, in_ten, rated_words
 from tunememory.rounds.planning import plan_round
@@ -94,7 +95,7 @@ def fading(options: argparse.Namespace) -> int:
             return 0
         for row in shown:
             odds = f"{row.chance.state.value:<8} {in_ten(row.chance.chance):<15}"
-            print("  " + one_line(odds, row.title, row.key, _strand_words(row.strand)))
+            print("  " + one_line(odds, row.title, row.key, strand_words(row.strand)))
         if not shown:
             print("Nothing is fading.")
     return 0
@@ -238,10 +239,6 @@ def _found_json(row: FoundView) -> dict[str, object]:
 
 def _when(chance: Chance) -> str | None:
     return None if chance.last_checked is None else chance.last_checked.isoformat()
-
-
-def _strand_words(strand: str) -> str:
-    return strand if strand in {"key", "name", ""} else f"{strand} start"
 
 
 def sound(options: argparse.Namespace) -> int:

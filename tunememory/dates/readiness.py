@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.dates.agenda import load
-from tunememory.library.sets import READY
 from tunememory.recall.chances import start_chances
 from tunememory.recall.forgetting import (
     NODES,
@@ -20,6 +19,7 @@ from tunememory.recall.forgetting import (
     success_curve,
     widening,
 )
+from tunememory.recall.state import SAFE
 
 if TYPE_CHECKING:
     from datetime import date
@@ -85,13 +85,13 @@ class Forecast:
     @property
     def ready(self) -> int:
         """How many will be ready if the plan is kept."""
-        return int((self.kept >= READY).sum())
+        return int((self.kept >= SAFE).sum())
 
     def of(self, row: int) -> Readiness:
         """How one tune stands."""
-        if self.untouched[row] >= READY:
+        if self.untouched[row] >= SAFE:
             return Readiness.READY
-        return Readiness.WILL_BE if self.kept[row] >= READY else Readiness.NOT_YET
+        return Readiness.WILL_BE if self.kept[row] >= SAFE else Readiness.NOT_YET
 
 
 def forecast(beliefs: Beliefs, params: Parameters, days: Days) -> Forecast:

@@ -13,6 +13,7 @@ from tunememory.library.overview import rows_of
 from tunememory.music.forms import first_notes
 from tunememory.music.tune import Status
 from tunememory.music.typed_starts import key_of, tuning_of
+from tunememory.recall.state import SAFE
 from tunememory.text import clean_text, fold_title
 
 if TYPE_CHECKING:
@@ -21,9 +22,6 @@ if TYPE_CHECKING:
     from tunememory.music.tune import Tune
     from tunememory.session import Session
 
-
-SURE = 0.8
-"""Chance of starting it from which a tune is a sure starter: it is safe."""
 
 LATELY_DAYS = 28
 """Played at this place within so many days is lately: four weekly sessions (own choice)."""
@@ -170,7 +168,7 @@ def _root(one: Known) -> int | None:
 def _starter(one: Known, place: Place) -> Starter:
     played = place.played.get(one.tune.uuid)
     lately = played is not None and (place.day - played).days <= LATELY_DAYS
-    return Starter(one, played, one.chance >= SURE, lately)
+    return Starter(one, played, one.chance >= SAFE, lately)
 
 
 def _rank(starter: Starter) -> tuple[bool, bool, bool, int, float, str]:

@@ -18,6 +18,7 @@ import numpy as np
 from tunememory.clock import to_days
 from tunememory.history.days import whole_history
 from tunememory.recall.replay import predictions, untouched
+from tunememory.recall.state import RANGE
 from tunememory.recall.update import CheckEvent
 from tunememory.session import in_force
 
@@ -40,9 +41,6 @@ ENOUGH = 100
 
 ENOUGH_IN_A_STEP = 30
 """Checks below which one step is not judged by itself (within 12 in 100 or worse); own choice."""
-
-WIDTH = 0.8
-"""How often a range holds what it is about, as everywhere that a range is shown."""
 
 _LEAST = 1e-9
 """Chances are kept this far from 0 and 1 in logarithms."""
@@ -234,7 +232,7 @@ def calibrate(promises: Promises) -> Calibration:
     )
 
 
-def wilson_range(share: float, count: float, width: float = WIDTH) -> tuple[float, float]:
+def wilson_range(share: float, count: float, width: float = RANGE) -> tuple[float, float]:
     """Return the range of a share seen in ``count`` trials.
 
     Wilson (1927), Journal of the American Statistical Association 22, 209-212: the shares that

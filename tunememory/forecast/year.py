@@ -43,6 +43,7 @@ from tunememory.recall.forgetting import (
 )
 from tunememory.recall.gain import ask_value, asking
 from tunememory.recall.parameters import Parameters, side_by_side
+from tunememory.recall.state import SAFE
 from tunememory.recall.update import EventRows, advance
 
 if TYPE_CHECKING:
@@ -136,10 +137,7 @@ def ask(
 YEAR = 364
 """Days looked ahead: 52 weeks."""
 
-SURE = 0.8
-"""Chance of starting a tune from which it counts as sure: the top space of the staff."""
-
-RANGE = (0.1, 0.5, 0.9)
+QUANTILES = (0.1, 0.5, 0.9)
 """Shares of the lives below the lower end, the middle and the upper end of a range."""
 
 REPLAN = 4
@@ -174,8 +172,8 @@ class Course:
     Attributes:
         days: (W,) days from now.
         tunes: (W,) tunes there are.
-        callable: (W, 3) tunes that would come on that evening: ends and middle of ``RANGE``.
-        sure: (W, 3) tunes with a chance of ``SURE`` or more.
+        callable: (W, 3) tunes that would come on that evening: ends and middle of ``QUANTILES``.
+        sure: (W, 3) tunes with a chance of ``SAFE`` or more.
     """
 
     days: NDArray[np.int64]
@@ -223,8 +221,8 @@ def year_of(
     return Course(
         np.array(days),
         np.round(tunes[:, 0]).astype(np.int64),
-        np.quantile(called, RANGE, axis=1).T,
-        np.quantile(sure, RANGE, axis=1).T,
+        np.quantile(called, QUANTILES, axis=1).T,
+        np.quantile(sure, QUANTILES, axis=1).T,
     )
 
 
@@ -265,7 +263,7 @@ class _Lives:
         likely = chances(self.beliefs, at, self.params).reshape(here.shape)
         chance = np.where(here, likely, 0.0)
         return tuple(
-            counted.sum(axis=1).astype(np.float64) for counted in (here, chance, chance >= SURE)
+            counted.sum(axis=1).astype(np.float64) for counted in (here, chance, chance >= SAFE)
         )
 
     def live(self, at: float, days: range, habits: Habits, rng: np.random.Generator) -> None:
@@ -336,7 +334,7 @@ class Forecast:
         course: The year with the minutes given.
         more: The same with ``MORE_MINUTES`` more.
         borne: New tunes a month, 0 to ``MOST_NEW``, with which the average tune would still
-            come ``SURE`` of the time at the end of the year; ``None`` when it would not even
+            come ``SAFE`` of the time at the end of the year; ``None`` when it would not even
             without new ones.
     """
 
@@ -404,7 +402,7 @@ def forecast(
     def bears(new: int) -> bool:
         doing = replace(habits, new_a_month=float(new))
         course = live(doing, TUNES_OF_A_TRY, share_of_a_try)
-        return bool(course.callable[-1, 1] >= SURE * course.tunes[-1])
+        return bool(course.callable[-1, 1] >= SAFE * course.tunes[-1])
 
     course = live(habits, MOST_TUNES, 1.0)
     longer = replace(habits, checks_a_day=habits.checks_a_day + more_checks)

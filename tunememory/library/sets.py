@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
 from tunememory.library.overview import rows_of
+from tunememory.recall.state import SAFE
 from tunememory.session import About
 from tunememory.store.records import TuneSet, new_identity
 from tunememory.text import clean_text, fold_title
@@ -19,10 +20,6 @@ if TYPE_CHECKING:
 
     from tunememory.recall.check import Level
     from tunememory.session import Session
-
-
-READY = 0.8
-"""Chance from which a tune counts as ready: it is then safe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +41,7 @@ class SetStanding:
     @property
     def ready(self) -> bool:
         """Whether every tune and every join is ready; a join never asked is not."""
-        return self.chance >= READY and not self.unasked
+        return self.chance >= SAFE and not self.unasked
 
 
 def set_standing(tunes: Sequence[float], joins: Sequence[float | None]) -> SetStanding:
@@ -216,7 +213,7 @@ def _asked(session: Session, pair: tuple[str, str]) -> tuple[tuple[date, Level],
 def _weakest(session: Session, one: TuneSet, stands: SetStanding | None) -> str:
     if stands is None or stands.ready:
         return ""
-    if stands.chance >= READY:
+    if stands.chance >= SAFE:
         number = "1 join" if stands.unasked == 1 else f"{stands.unasked} joins"
         return f"{number} not asked yet"
     titles = [session.tune(uuid).title for uuid in one.tunes]

@@ -12,9 +12,9 @@ from tunememory.history.joins import joined_tunes
 from tunememory.library.overview import ASKED_OF, drawn_now
 from tunememory.practice import work_list
 from tunememory.practice.sitting import Step, steps_of
-from tunememory.recall.chances import FADING, RUSTY, SAFE, opening_chances, strand_name, weakest
+from tunememory.recall.chances import strand_name, weakest
 from tunememory.recall.check import RoundKind
-from tunememory.recall.state import State
+from tunememory.recall.state import FADING, RUSTY, SAFE, State
 from tunememory.rounds import running
 from tunememory.rounds.planning import chosen, moment, note_of
 from tunememory.store.records import At
@@ -148,7 +148,7 @@ def today_view(session: Session) -> TodayView:
 
 
 def _marks(session: Session, drawn: Picture) -> tuple[TuneMark, ...]:
-    chances = np.floor(opening_chances(drawn) * PLACES) / PLACES
+    chances = np.floor(drawn.starting * PLACES) / PLACES
     askable = drawn.asked & (drawn.opening >= 0)
     return tuple(
         TuneMark(tune.key.root if tune.key else "", chance, asked)

@@ -13,6 +13,7 @@ from tunememory.music.fingering import drone_strings
 from tunememory.music.tune import Status
 from tunememory.music.typed_starts import tuning_of
 from tunememory.recall.check import Level, RoundKind, joined_by
+from tunememory.recall.state import SAFE
 from tunememory.text import ARTICLES, fold
 
 if TYPE_CHECKING:
@@ -234,8 +235,7 @@ def _for_date(session: Session) -> list[str]:
     if not near:
         return []
     from tunememory.dates.recurrence import tunes_of  # noqa: PLC0415 - where there are dates
-    from tunememory.library.sets import READY  # noqa: PLC0415 - where there are dates
 
     wanted = [uuid for uuid in tunes_of(near[0][1], session.sets) if uuid in session.tunes]
     rows = sorted(rows_of(session, wanted), key=lambda row: row.chance.chance)
-    return [row.uuid for row in rows if row.chance.chance < READY]
+    return [row.uuid for row in rows if row.chance.chance < SAFE]

@@ -1,4 +1,4 @@
-"""Beliefs put into what the player is shown: chances, states, curves."""
+"""Beliefs put into what the player is shown: chances of strands, chances of starting a tune."""
 
 from __future__ import annotations
 
@@ -8,22 +8,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.recall.belief import in_blocks
-from tunememory.recall.check import KEY_COLUMN, NAME, NAME_COLUMN, column_of, strand_of, strands_of
+from tunememory.recall.check import KEY_COLUMN, NAME_COLUMN, column_of, strand_of, strands_of
 from tunememory.recall.forgetting import chance, chance_range
-from tunememory.recall.state import Chance, State
+from tunememory.recall.state import Chance, State, state_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
-    from numpy.typing import NDArray
-
     from tunememory.music.tune import Tune
     from tunememory.recall.belief import Beliefs
+    from tunememory.recall.forgetting import Bools, Floats, Ints
     from tunememory.recall.parameters import Parameters
 
 
-def opening_columns(chance: NDArray[np.float64], present: NDArray[np.bool_]) -> NDArray[np.int64]:
+def opening_columns(chance: Floats, present: Bools) -> Ints:
     """Return for each tune the column of the strand that decides whether it can be started.
 
     A tune can be started when its first part's start comes in the right key, so the weaker of the
@@ -48,32 +47,14 @@ def opening_columns(chance: NDArray[np.float64], present: NDArray[np.bool_]) -> 
     return opening.astype(np.int64)
 
 
-def start_chances(chance: NDArray[np.float64], present: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Return (T,) chances of starting each tune; 0 where there is nothing to ask.
+def start_chances(chance: Floats, present: Bools) -> Floats:
+    """Return (T,) chances of starting each tune; arguments as for ``opening_columns``."""
+    return _start_chances(chance, opening_columns(chance, present))
 
-    Args:
-        chance: As for ``opening_columns``.
-        present: As for ``opening_columns``.
-    """
-    opening = opening_columns(chance, present)
-    found: NDArray[np.float64] = np.where(
-        opening >= 0, chance[np.arange(len(chance)), opening], 0.0
-    )
+
+def _start_chances(chance: Floats, opening: Ints) -> Floats:
+    found: Floats = np.where(opening >= 0, chance[np.arange(len(chance)), opening], 0.0)
     return found
-
-
-@dataclass(frozen=True, slots=True)
-class StrandView:
-    """One strand and how well it is remembered."""
-
-    strand: str
-    chance: Chance
-
-
-SAFE = 0.8
-FADING = 0.5
-RUSTY = 0.2
-"""Chances that part the states safe, fading, rusty and lost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +70,17 @@ class Picture:
         opening: (T,) column that decides whether the tune can be started, -1 for none.
     """
 
-    chance: NDArray[np.float64]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
-    met: NDArray[np.bool_]
-    asked: NDArray[np.bool_]
-    opening: NDArray[np.int64]
+    chance: Floats
+    low: Floats
+    high: Floats
+    met: Bools
+    asked: Bools
+    opening: Ints
+
+    @property
+    def starting(self) -> Floats:
+        """(T,) chance of starting each tune, 0 where there is nothing to ask."""
+        return _start_chances(self.chance, self.opening)
 
 
 SETTLED_DAYS = 1.0
@@ -105,8 +91,7 @@ def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     """Return the chances of all tunes at ``at`` (days on the model's scale).
 
     What was met within the last day is shown as it will be a day after: with the answer just
-    seen every tune would come, and nothing would be told by saying so. ``opening`` is
-    ``planning.starting.opening_columns``.
+    seen every tune would come, and nothing would be told by saying so.
     """
     beliefs = _settled(beliefs, at)
     shown, low, high = in_blocks(
@@ -140,35 +125,14 @@ def _settled(beliefs: Beliefs, at: float) -> Beliefs:
     return replace(beliefs, exposed_at=np.minimum(beliefs.exposed_at, at - SETTLED_DAYS))
 
 
-def state_of(value: float, *, asked: bool) -> State:
-    """Return the state of a chance."""
-    if not asked:
-        return State.NOT_ASKED
-    if value >= SAFE:
-        return State.SAFE
-    if value >= FADING:
-        return State.FADING
-    return State.RUSTY if value >= RUSTY else State.LOST
-
-
 def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> Chance:
     """Return one strand's chance as shown; column -1 is a tune with nothing to ask."""
     if column < 0:
         return Chance(0.0, 0.0, 1.0, State.NOT_ASKED, last)
     value = float(drawn.chance[row, column])
-    return Chance(
-        value,
-        float(drawn.low[row, column]),
-        float(drawn.high[row, column]),
-        state_of(value, asked=bool(drawn.asked[row])),
-        last,
-    )
-
-
-def opening_chances(drawn: Picture) -> NDArray[np.float64]:
-    """(T,) chance of starting each tune, 0 where there is nothing to ask."""
-    rows = np.arange(len(drawn.opening))
-    return np.where(drawn.opening < 0, 0.0, drawn.chance[rows, drawn.opening])
+    low, high = float(drawn.low[row, column]), float(drawn.high[row, column])
+    state = state_of(value) if drawn.asked[row] else State.NOT_ASKED
+    return Chance(value, low, high, state, last)
 
 
 def weakest(drawn: Picture, *, names: bool = True) -> list[int]:
@@ -180,10 +144,23 @@ def weakest(drawn: Picture, *, names: bool = True) -> list[int]:
     left_out = drawn.asked[:, None] & ~drawn.met
     values = np.where(left_out, 2.0, np.nan_to_num(drawn.chance, nan=2.0))
     if not names:
-        values[:, column_of(NAME)] = 2.0
+        values[:, NAME_COLUMN] = 2.0
     columns = values.argmin(axis=1)
     found: list[int] = np.where(values.min(axis=1) <= 1.0, columns, -1).tolist()
     return found
+
+
+def strand_name(column: int) -> str:
+    """Strand of a column, empty for -1."""
+    return strand_of(column) if column >= 0 else ""
+
+
+@dataclass(frozen=True, slots=True)
+class StrandView:
+    """One strand and how well it is remembered."""
+
+    strand: str
+    chance: Chance
 
 
 def strand_views(
@@ -194,8 +171,3 @@ def strand_views(
         StrandView(strand, chance_at(drawn, row, column_of(strand), last))
         for strand in strands_of(tune)
     )
-
-
-def strand_name(column: int) -> str:
-    """Strand of a column, empty for -1."""
-    return strand_of(column) if column >= 0 else ""

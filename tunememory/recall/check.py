@@ -109,6 +109,16 @@ def joined_by(strand: str) -> str:
     return strand.removeprefix(_JOIN) if strand.startswith(_JOIN) else ""
 
 
+def strand_words(strand: str) -> str:
+    """Name a strand as it is called: ``"key"``, ``"name"``, ``"A start"``, ``"join"``.
+
+    Empty for none.
+    """
+    if joined_by(strand):
+        return "join"
+    return strand if strand in {KEY, NAME, ""} else f"{strand} start"
+
+
 def strands_of(tune: Tune) -> tuple[str, ...]:
     """Strands that can be asked of ``tune``: key, parts in order, name.
 

@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tunememory.recall.state import RANGE
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -121,7 +123,7 @@ def level_chances(beliefs: Beliefs, at: float, params: Parameters) -> Floats:
 
 
 def chance_range(
-    beliefs: Beliefs, at: float, params: Parameters, width: float = 0.8
+    beliefs: Beliefs, at: float, params: Parameters, width: float = RANGE
 ) -> tuple[Floats, Floats]:
     """(T, F) ends of the middle ``width`` of what we believe the chance to be; nan if absent."""
     mean, variance, log_time = _at(beliefs, at, params)

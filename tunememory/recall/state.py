@@ -1,4 +1,4 @@
-"""Chances in plain words, never more precise than what is known."""
+"""States of memory, and chances in plain words: never more precise than what is known."""
 
 from __future__ import annotations
 
@@ -8,6 +8,47 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from datetime import datetime
+
+
+SAFE, FADING, RUSTY = 0.8, 0.5, 0.2
+"""Chances from which a tune or strand is safe, fading, rusty; below it is lost."""
+
+RANGE = 0.8
+"""How often a range that is shown holds what it is about."""
+
+
+class State(StrEnum):
+    """What the memory model says of a tune or strand."""
+
+    SAFE = "safe"
+    FADING = "fading"
+    RUSTY = "rusty"
+    LOST = "lost"
+    NOT_ASKED = "not asked yet"
+
+
+def state_of(chance: float) -> State:
+    """Return the state of what was asked and has this chance.
+
+    >>> state_of(0.8).value, state_of(0.3).value
+    ('safe', 'rusty')
+    """
+    if chance >= SAFE:
+        return State.SAFE
+    if chance >= FADING:
+        return State.FADING
+    return State.RUSTY if chance >= RUSTY else State.LOST
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """Chance of a level of 3 or 4 now, 0 to 1, with a range that holds it 8 times in 10."""
+
+    chance: float
+    low: float
+    high: float
+    state: State
+    last_checked: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,24 +101,3 @@ def rated_words(rated: Rated, *, brief: bool = False) -> str:
     if brief:
         was = was.replace(" in ", "/")
     return f"was {was}, tomorrow {tomorrow}, in a week {week}."
-
-
-class State(StrEnum):
-    """What the memory model says of a tune or strand."""
-
-    SAFE = "safe"
-    FADING = "fading"
-    RUSTY = "rusty"
-    LOST = "lost"
-    NOT_ASKED = "not asked yet"
-
-
-@dataclass(frozen=True, slots=True)
-class Chance:
-    """Chance of a level of 3 or 4 now, 0 to 1, with a range that holds it 8 times in 10."""
-
-    chance: float
-    low: float
-    high: float
-    state: State
-    last_checked: datetime | None = None

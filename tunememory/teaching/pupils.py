@@ -10,7 +10,7 @@ from tunememory.errors import NotDoneError
 from tunememory.library import adding
 from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
-from tunememory.recall.state import State
+from tunememory.recall.state import FADING, State
 from tunememory.session import About, Memo, open_session
 from tunememory.text import cells, fold_title
 
@@ -89,9 +89,6 @@ class Table:
 MEND_AT_A_TIME = 6
 """Tunes to mend that are listed: who was away has no longer list than the others (common
 practice, no source)."""
-
-CAN_START = 0.5
-"""Chance from which a tune counts as one that can be started: at least fading, not rusty."""
 
 
 def give_tunes(
@@ -253,7 +250,8 @@ def sorted_out(session: Session) -> dict[Standing, list[TuneRow]]:
 
 
 def _can_start(row: TuneRow) -> bool:
-    return row.chance.state is not State.NOT_ASKED and row.chance.chance >= CAN_START
+    """Whether it is at least fading."""
+    return row.chance.state is not State.NOT_ASKED and row.chance.chance >= FADING
 
 
 def _same(session: Session, tune: Tune) -> Tune | None:

@@ -15,7 +15,7 @@ from bisect import bisect_left, bisect_right
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.recall.state import in_ten
+from tunememory.recall.state import FADING, RUSTY, SAFE, State, in_ten
 from tunememory.ui.text import cell
 from tunememory.ui.words import ahead
 
@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from tunememory.ui.text import Span
 
 
-LINES = (0.0, 0.2, 0.5, 0.8, 1.0)
+LINES = (0.0, RUSTY, FADING, SAFE, 1.0)
 """Chance at each staff line, bottom line first."""
 
-SPACES = ("lost", "rusty", "fading", "safe")
+SPACES = tuple(s.value for s in (State.LOST, State.RUSTY, State.FADING, State.SAFE))
 """Name of each space of the staff, lowest first; also the role it is written in."""
 
 Point = tuple[float, float, float, float]

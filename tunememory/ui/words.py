@@ -1,10 +1,8 @@
-"""Days, numbers and strands in plain words."""
+"""Days and numbers in plain words."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-
-from tunememory.recall.check import joined_by
 
 if TYPE_CHECKING:
     from datetime import date
@@ -56,10 +54,3 @@ def counted(number: int, one: str, many: str = "") -> str:
 def figures(number: int) -> str:
     """Write a number in groups of three, parted by blanks that do not break."""
     return f"{number:,}".replace(",", "\N{NO-BREAK SPACE}")
-
-
-def strand_words(strand: str) -> str:
-    """Name a strand as it is called: ``"key"``, ``"name"``, ``"A start"``, ``"join"``."""
-    if joined_by(strand):
-        return "join"
-    return strand if strand in {"key", "name"} else f"{strand} start"

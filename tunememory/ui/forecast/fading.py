@@ -9,6 +9,7 @@ from textual import on
 from textual.widgets import Static
 
 from tunememory.library.overview import FadingRow, fading_tunes
+from tunememory.recall.check import strand_words
 from tunememory.recall.state import State, in_ten
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import (
@@ -26,7 +27,7 @@ from tunememory.ui.canvas import (
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, lines, plain
 from tunememory.ui.widgets.lists import Lines, RowList
-from tunememory.ui.words import ago, counted, strand_words
+from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from tunememory.music.forms import aligned
 from tunememory.music.likeness import parting
 from tunememory.music.staff import draw_staff
-from tunememory.recall.check import NAME, NAME_WORDS, START_WORDS
+from tunememory.recall.check import NAME, NAME_WORDS, START_WORDS, strand_words
 from tunememory.recall.state import in_ten
 from tunememory.ui.canvas import LINES, curve_lines, curve_sentence, merged, space_of
 from tunememory.ui.text import bare, cell, width_of, wrapped
-from tunememory.ui.words import ago, counted, strand_words
+from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tunememory.music.likeness import parting
-from tunememory.recall.check import KEY, Level, Prompt
+from tunememory.recall.check import KEY, Level, Prompt, strand_words
 from tunememory.recall.state import rated_words
 from tunememory.ui.canvas import (
     SPACES,
@@ -20,7 +20,6 @@ from tunememory.ui.canvas import (
 from tunememory.ui.library.drawing import picture, start_lines
 from tunememory.ui.round.answering import FIRST_NOTE, FIRST_THREE
 from tunememory.ui.text import Span, bare, cell, width_of
-from tunememory.ui.words import strand_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

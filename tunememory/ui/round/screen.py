@@ -8,7 +8,7 @@ from textual.message import Message
 
 from tunememory.library.overview import tune_rows
 from tunememory.library.sound import sound_of
-from tunememory.recall.check import NAME, Level, Prompt, RoundKind
+from tunememory.recall.check import NAME, Level, Prompt, RoundKind, strand_words
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library.drawing import LETTERS, STAFF, STRINGS, next_drawn
@@ -16,7 +16,7 @@ from tunememory.ui.round.answering import SHOWN, WHOLE, Answer, strand_of_key, s
 from tunememory.ui.round.drawing import rated_line
 from tunememory.ui.round.sheet import RoundSheet
 from tunememory.ui.text import Span, bare, cell, width_of
-from tunememory.ui.words import counted, strand_words
+from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
