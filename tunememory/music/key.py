@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from tunememory.music.pitch import SEMITONES
+from tunememory.music.pitch import LETTERS, Pitch
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -14,8 +15,18 @@ if TYPE_CHECKING:
 MODES = ("major", "minor", "mixolydian", "dorian", "phrygian", "lydian", "locrian")
 """The modes of ABC 2.1, section 3.1.14 (ionian is major, aeolian is minor)."""
 
-_SHARP_ORDER = "FCGDAEB"
-_FIFTHS_OF_MAJOR = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
+USUAL_MODES = ("major", "minor", "dorian", "mixolydian")
+"""Modes of dance music: all but a few of 4,435 printed tunes are in one of these."""
+
+SHARPS = "FCGDAEB"
+"""Letters in the order in which signatures sharpen them; flats come the other way round."""
+
+MOST_SIGNS = 7
+"""Sharps or flats a signature can have."""
+
+NO_SIGNS: Mapping[str, int] = dict.fromkeys(LETTERS, 0)
+"""The signature where no key is known."""
+
 _FIFTHS_BELOW_MAJOR = {
     "major": 0, "mixolydian": 1, "dorian": 2, "minor": 3, "phrygian": 4, "locrian": 5, "lydian": -1,
 }  # fmt: skip
@@ -39,25 +50,24 @@ class Key:
     changes: tuple[tuple[str, int], ...] = ()
 
     @property
+    def tonic(self) -> Pitch:
+        """The root in the octave from C4 on."""
+        return Pitch(4, self.root[0], self.root.count("#") - self.root.count("b"))
+
+    @property
     def root_class(self) -> int:
         """Pitch class of the root, 0 (C) to 11 (B)."""
-        return (SEMITONES[self.root[0]] + _accidental(self.root[1:])) % 12
+        return self.tonic.midi % 12
 
     @property
     def fifths(self) -> int:
         """Sharps (positive) or flats (negative) of root and mode, changes left out."""
-        major = _FIFTHS_OF_MAJOR[self.root[0]] + 7 * _accidental(self.root[1:])
+        major = SHARPS.index(self.root[0]) - 1 + 7 * self.tonic.alter
         return major - _FIFTHS_BELOW_MAJOR[self.mode]
 
-    def alters(self) -> dict[str, int]:
+    def alters(self) -> Mapping[str, int]:
         """Accidental of each letter in the signature; naturals are 0."""
-        fifths = self.fifths
-        signature = dict.fromkeys("CDEFGAB", 0)
-        for place in range(abs(fifths)):
-            letter = _SHARP_ORDER[place % 7] if fifths > 0 else _SHARP_ORDER[6 - place % 7]
-            signature[letter] += 1 if fifths > 0 else -1
-        signature.update(self.changes)
-        return signature
+        return _alters(self)
 
     @property
     def short(self) -> str:
@@ -70,18 +80,19 @@ class Key:
         return f"{self.root} {self.mode}"
 
 
-def _accidental(signs: str) -> int:
-    return signs.count("#") - signs.count("b")
+@lru_cache(maxsize=256)
+def _alters(key: Key) -> Mapping[str, int]:
+    fifths = key.fifths
+    signature = dict(NO_SIGNS)
+    for place in range(abs(fifths)):
+        letter = SHARPS[place % 7] if fifths > 0 else SHARPS[6 - place % 7]
+        signature[letter] += 1 if fifths > 0 else -1
+    return signature | dict(key.changes)
 
 
-USUAL_MODES = ("major", "minor", "dorian", "mixolydian")
-"""Modes of dance music: all but a few of 4,435 printed tunes are in one of these."""
-
-MOST = 7
-"""Sharps or flats a signature can have."""
-
-_FIFTHS_BELOW = {mode: -Key("C", mode).fifths for mode in MODES}
-_CIRCLE = "FCGDAEB"
+def alters_of(key: Key | None) -> Mapping[str, int]:
+    """Accidental of each letter in the signature of ``key``; all natural without a key."""
+    return NO_SIGNS if key is None else key.alters()
 
 
 def key_of_signature(fifths: int, mode: str) -> Key:
@@ -94,12 +105,12 @@ def key_of_signature(fifths: int, mode: str) -> Key:
     >>> key_of_signature(2, "minor").short, key_of_signature(-2, "major").short
     ('Bm', 'Bb')
     """
-    sign, place = divmod(fifths + _FIFTHS_BELOW[mode] + 1, 7)
-    return Key(_CIRCLE[place] + ("#" * sign if sign > 0 else "b" * -sign), mode)
+    sign, place = divmod(fifths + _FIFTHS_BELOW_MAJOR[mode] + 1, 7)
+    return Key(SHARPS[place] + ("#" * sign if sign > 0 else "b" * -sign), mode)
 
 
 def fifths_of(alters: Mapping[str, int]) -> int | None:
     """Return the sharps (flats negative) of a signature; ``None`` where it is no usual one."""
     fifths = sum(alters.values())
-    usual = abs(fifths) <= MOST and dict(alters) == key_of_signature(fifths, "major").alters()
+    usual = abs(fifths) <= MOST_SIGNS and dict(alters) == key_of_signature(fifths, "major").alters()
     return fifths if usual else None

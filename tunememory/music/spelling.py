@@ -3,19 +3,10 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
-from tunememory.music.key import Key
-from tunememory.music.pitch import LETTERS, SEMITONES, SIGNS, Pitch
+from tunememory.music.key import Key, alters_of
+from tunememory.music.pitch import LETTERS, SEMITONES, SIGN_OF, Pitch
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-
-NO_KEY: Mapping[str, int] = dict.fromkeys("CDEFGAB", 0)
-"""The signature where no key is known."""
-
-_SIGN_OF = {alter: sign for sign, alter in SIGNS.items()}
 _C_MAJOR = Key("C")
 
 # Which degree (and accidental) of the major scale on the root names each semitone that is neither
@@ -26,18 +17,13 @@ _DEGREES = (
 )  # fmt: skip
 
 
-def alters_of(key: Key | None) -> Mapping[str, int]:
-    """Accidental of each letter in the signature of ``key``; all natural without a key."""
-    return NO_KEY if key is None else _alters(key)
-
-
 def abc_letter(pitch: Pitch, key: Key | None) -> str:
     """One pitch as an ABC note (2.1, sections 4.1 and 4.2): ``"^c"``, ``"D,"``, ``"a'"``.
 
     The accidental is written where the pitch differs from the signature of ``key``, whatever
     stood before it in the bar.
     """
-    sign = "" if alters_of(key)[pitch.letter] == pitch.alter else _SIGN_OF[pitch.alter]
+    sign = "" if alters_of(key)[pitch.letter] == pitch.alter else SIGN_OF[pitch.alter]
     return sign + abc_name(pitch)
 
 
@@ -66,7 +52,7 @@ def step_of(pitch: Pitch, key: Key) -> str:
     the mode, and ``=`` marks a major-scale step that the mode has flat or sharp. Step 1 is the
     root written as a capital letter in ABC (C4 to B4); ``'`` is an octave up, ``,`` down.
     """
-    octave, degree = divmod(pitch.step - _tonic(key).step, 7)
+    octave, degree = divmod(pitch.step - key.tonic.step, 7)
     natural, usual = _degree_alters(key, pitch.letter)
     alter = pitch.alter - natural
     if alter == 0:
@@ -90,7 +76,7 @@ def pitch_of_step(sign: str, degree: int, octave: int, key: Key) -> Pitch | None
         octave: Octaves above the root's capital letter.
         key: Gives root and mode.
     """
-    tonic = _tonic(key)
+    tonic = key.tonic
     number, place = divmod(tonic.step + degree - 1 + 7 * octave, 7)
     letter = LETTERS[place]
     natural, usual = _degree_alters(key, letter)
@@ -108,19 +94,10 @@ def pitch_of_step(sign: str, degree: int, octave: int, key: Key) -> Pitch | None
     return Pitch(number, letter, alter)
 
 
-def _tonic(key: Key) -> Pitch:
-    return Pitch(4, key.root[0], key.root.count("#") - key.root.count("b"))
-
-
 def _degree_alters(key: Key, letter: str) -> tuple[int, int]:
     """Accidental of the letter in the major scale on the root, and what the mode adds to it."""
-    natural = _alters(Key(key.root))[letter]
-    return natural, _alters(key)[letter] - natural
-
-
-@lru_cache(maxsize=256)
-def _alters(key: Key) -> dict[str, int]:
-    return key.alters()
+    natural = Key(key.root).alters()[letter]
+    return natural, key.alters()[letter] - natural
 
 
 @lru_cache(maxsize=256)
@@ -128,11 +105,11 @@ def _spellings(key: Key) -> tuple[tuple[str, int], ...]:
     """Letter and accidental of each pitch class in ``key``."""
     in_key = {
         (SEMITONES[letter] + alter) % 12: (letter, alter)
-        for letter, alter in _alters(key).items()
+        for letter, alter in key.alters().items()
         if -2 <= alter <= 2
     }
     naturals = {semitones: (letter, 0) for letter, semitones in SEMITONES.items()}
-    major = _alters(Key(key.root))
+    major = Key(key.root).alters()
     root = LETTERS.index(key.root[0])
     names = []
     for pitch_class in range(12):

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from tunememory.music.key import alters_of
 from tunememory.music.metre import cut_bars, group_quarters
-from tunememory.music.spelling import alters_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -9,8 +9,9 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
+from tunememory.music.key import alters_of
 from tunememory.music.pitch import LETTERS, SEMITONES, Pitch
-from tunememory.music.spelling import alters_of, spell
+from tunememory.music.spelling import spell
 from tunememory.text import fold
 
 if TYPE_CHECKING:

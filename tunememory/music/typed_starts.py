@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 from tunememory.errors import NotDoneError
 from tunememory.music.abc.key import read_key
 from tunememory.music.abc.notes import parse_notes
+from tunememory.music.key import alters_of
 from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import LETTERS, MIDI_NUMBERS, Note, Pitch
-from tunememory.music.spelling import abc_letter, alters_of, pitch_of_step, spell
+from tunememory.music.spelling import abc_letter, pitch_of_step, spell
 from tunememory.music.strings import HIGHEST, SET, STANDARD, Place, Tuning, parse_tuning, pitch_at
 from tunememory.music.tune import Start
 from tunememory.text import clean_text

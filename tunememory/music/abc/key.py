@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from tunememory.music.key import USUAL_MODES, Key, fifths_of, key_of_signature
-from tunememory.music.pitch import SIGNS
+from tunememory.music.key import NO_SIGNS, USUAL_MODES, Key, fifths_of, key_of_signature
+from tunememory.music.pitch import SIGN_OF, SIGNS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -28,8 +28,7 @@ _TONIC = re.compile(r"([A-Ga-g])([#b♯♭]?)(.*)", re.DOTALL)
 _CLEF = re.compile(
     r"[a-zH-Z][A-Za-z-]*=\S*|(?i:treble|alto|tenor|bass|baritone|soprano|mezzo|perc)\d?(?:[+-]8)?"
 )
-_PLAIN = dict.fromkeys("CDEFGAB", 0)
-_PIPES = _PLAIN | {"F": 1, "C": 1}
+_PIPES = {**NO_SIGNS, "F": 1, "C": 1}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +48,7 @@ class KeyField:
     fifths: int | None = None
 
 
-NO_KEY = KeyField(None, _PLAIN)
+NO_KEY = KeyField(None, NO_SIGNS)
 """``K:`` left empty, or ``K:none``: no signature and no root."""
 
 
@@ -69,7 +68,7 @@ def read_key(text: str) -> KeyField:
     plain = _ACCIDENTAL.sub(" ", shown).strip()
     tonic = _TONIC.fullmatch(plain)
     if tonic is None:
-        alters = _PLAIN | signs
+        alters = {**NO_SIGNS, **signs}
         if plain:
             return KeyField(None, alters, f"K:{shown[:40]} is not a key")
         return KeyField(None, alters, fifths=fifths_of(alters))
@@ -78,7 +77,7 @@ def read_key(text: str) -> KeyField:
     explicit = any(word.lower() == "exp" for word in mode_words)
     mode, doubt = _read_mode([word for word in mode_words if word.lower() != "exp"])
     signature = Key(root, mode).alters()
-    wanted = (_PLAIN if explicit else signature) | signs
+    wanted = {**(NO_SIGNS if explicit else signature), **signs}
     changes = tuple(sorted((k, v) for k, v in wanted.items() if v != signature[k]))
     key = Key(root, mode, changes)
     if tonic[1].islower():
@@ -90,8 +89,7 @@ def write_key(key: Key | None) -> str:
     """Write the value of a ``K:`` field that ``read_key`` reads back as ``key``."""
     if key is None:
         return "none"
-    sign_of = {alter: sign for sign, alter in SIGNS.items()}
-    return " ".join([key.short, *(sign_of[a] + letter.lower() for letter, a in key.changes)])
+    return " ".join([key.short, *(SIGN_OF[a] + letter.lower() for letter, a in key.changes)])
 
 
 def write_signature(fifths: int) -> str:

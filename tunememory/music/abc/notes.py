@@ -12,9 +12,10 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from tunememory.music.key import alters_of
 from tunememory.music.metre import bar_quarters, cut_bars, group_quarters, is_compound, unit_length
-from tunememory.music.pitch import SIGNS, Note, Pitch
-from tunememory.music.spelling import abc_name, alters_of
+from tunememory.music.pitch import MIDI_NUMBERS, SIGN_OF, SIGNS, Note, Pitch
+from tunememory.music.spelling import abc_name
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -90,7 +91,6 @@ def length_of(text: str) -> Fraction | None:
 
 _HALF = Fraction(1, 2)
 _COMMON = 960  # most note lengths are whole numbers of this part of a quarter: quick sums
-_LOWEST, _HIGHEST = 0, 127
 _SILENT = frozenset({"space", "text", "grace", "decoration", "skip"})
 _BARS = frozenset({"bar", "ending", "alone"})
 
@@ -283,7 +283,7 @@ class Melody:
         if not 0 <= octave <= 9:
             return None
         pitch = _pitch(octave, name, alter)
-        return pitch if _LOWEST <= pitch.midi <= _HIGHEST else None
+        return pitch if pitch.midi in MIDI_NUMBERS else None
 
     def _tuplet(self, token: re.Match[str]) -> Iterator[Event]:
         notes = int(token["tuplet"])
@@ -362,7 +362,6 @@ def sum_quarters(sounds: Iterable[Sound]) -> Fraction:
 UNIT = Fraction(1, 8)
 """Unit note length of a start that does not say (``[L:1/16]``), of a whole note."""
 
-_SIGN_OF = {alter: sign for sign, alter in SIGNS.items()}
 _THIRD = Fraction(2, 3)
 
 
@@ -476,7 +475,7 @@ class BarSpelling:
         if held or self._bar.get(pitch.letter, self._alters[pitch.letter]) == pitch.alter:
             return abc_name(pitch)
         self._bar[pitch.letter] = pitch.alter
-        return _SIGN_OF[pitch.alter] + abc_name(pitch)
+        return SIGN_OF[pitch.alter] + abc_name(pitch)
 
 
 def write_length(units: Fraction) -> str:

@@ -23,9 +23,9 @@ from tunememory.music.abc.key import (
 )
 from tunememory.music.abc.notes import BarSpelling, write_length
 from tunememory.music.abc.writing import directive
-from tunememory.music.key import MODES, MOST, fifths_of, key_of_signature
+from tunememory.music.key import MODES, MOST_SIGNS, alters_of, fifths_of, key_of_signature
 from tunememory.music.pitch import Note, Pitch
-from tunememory.music.spelling import alters_of, spell
+from tunememory.music.spelling import spell
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
@@ -357,7 +357,7 @@ def write_melody(melody: Melody, titles: list[str], *, spelled: bool) -> str:
         melody = _respelled(melody)
     first = melody.measures[0]
     key, doubt = _key(first), melody.doubt
-    if first.mode and first.fifths is not None and abs(first.fifths) <= MOST:
+    if first.mode and first.fifths is not None and abs(first.fifths) <= MOST_SIGNS:
         doubt = "; ".join(filter(None, (doubt, _mode_doubt(melody, first.fifths))))
     lines = ["X:1"]
     lines += [f"T:{write_text(title)}" for title in map(clean_text, titles) if title]
@@ -378,7 +378,7 @@ def _mode_doubt(melody: Melody, fifths: int) -> str:
 
 def _key(measure: Measure) -> str:
     """The ``K:`` field: a root where the file gives a mode, else the bare signature."""
-    if measure.fifths is None or abs(measure.fifths) > MOST:
+    if measure.fifths is None or abs(measure.fifths) > MOST_SIGNS:
         return "none"
     mode = {"ionian": "major", "aeolian": "minor"}.get(measure.mode, measure.mode)
     if mode not in MODES:
@@ -387,7 +387,7 @@ def _key(measure: Measure) -> str:
 
 
 def _signature(measure: Measure) -> Mapping[str, int]:
-    if measure.fifths is None or abs(measure.fifths) > MOST:
+    if measure.fifths is None or abs(measure.fifths) > MOST_SIGNS:
         return alters_of(None)
     return alters_of(key_of_signature(measure.fifths, "major"))
 

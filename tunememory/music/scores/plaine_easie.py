@@ -12,8 +12,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
+from tunememory.music.key import SHARPS, alters_of
 from tunememory.music.metre import cut_bars, whole_notes
-from tunememory.music.spelling import alters_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 
 _CLEF = "%G-2"
-_SHARPS, _FLATS = "FCGDAEB", "BEADGCF"
 _LOWEST, _HIGHEST = 1, 7
 _SIGNS = {-2: "bb", -1: "b", 0: "n", 1: "x", 2: "xx"}
 # Length in quarter notes of each duration figure, longest first.
@@ -64,8 +63,8 @@ def write_code(notes: Sequence[Note], *, pickup: Fraction, metre: str, key: Key 
 
 def _signature(key: Key | None) -> str:
     alters = alters_of(key)
-    sharps = "".join(letter for letter in _SHARPS if alters[letter] > 0)
-    flats = "".join(letter for letter in _FLATS if alters[letter] < 0)
+    sharps = "".join(letter for letter in SHARPS if alters[letter] > 0)
+    flats = "".join(letter for letter in reversed(SHARPS) if alters[letter] < 0)
     return (f"$x{sharps}" if sharps else "") + (f"$b{flats}" if flats else "")
 
 

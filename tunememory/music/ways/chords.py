@@ -9,9 +9,9 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from tunememory.music.forms import letters_of
+from tunememory.music.key import Key
 from tunememory.music.metre import bar_quarters, group_quarters, is_compound
 from tunememory.music.pitch import LETTERS, SEMITONES, Note
-from tunememory.music.spelling import alters_of
 from tunememory.music.strings import STANDARD
 from tunememory.music.tune import Start
 from tunememory.music.ways.material import (
@@ -27,7 +27,6 @@ from tunememory.music.ways.material import (
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from tunememory.music.key import Key
     from tunememory.music.strings import Tuning
     from tunememory.music.ways.material import Subject
 
@@ -80,8 +79,7 @@ def chord_on(key: Key, degree: int) -> Chord | None:
 
     Changes of the signature are passed over: they belong to the melody.
     """
-    plain = type(key)(key.root, key.mode)
-    alters = alters_of(plain)
+    alters = Key(key.root, key.mode).alters()
     place = LETTERS.index(key.root[0]) + degree - 1
     names = [LETTERS[(place + third) % 7] for third in (0, 2, 4)]
     classes = [(SEMITONES[name] + alters[name]) % 12 for name in names]

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 from tunememory.music.fingering import COMMON_BAR, fingering
 from tunememory.music.forms import letters_of, steps_of
-from tunememory.music.key import Key
+from tunememory.music.key import Key, alters_of
 from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import LETTERS, SEMITONES, Note, Pitch
-from tunememory.music.spelling import abc_letter, alters_of, spell
+from tunememory.music.spelling import abc_letter, spell
 from tunememory.music.strings import place_name
 from tunememory.music.tune import Start
 from tunememory.music.ways.material import (
@@ -64,7 +64,7 @@ def shift(key: Key, semitones: int) -> Shift:
     >>> shift(Key("G"), -7).key.short
     'C'
     """
-    root = Pitch(4, key.root[0], key.root.count("#") - key.root.count("b"))
+    root = key.tonic
     wanted = (root.midi + semitones) % 12
     names = [
         (letter, alter)

@@ -7,9 +7,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from tunememory.music.fingering import COMMON_BAR, fingering
+from tunememory.music.key import alters_of
 from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import Note
-from tunememory.music.spelling import alters_of, spell
+from tunememory.music.spelling import spell
 from tunememory.music.strings import places_of
 from tunememory.music.tune import Start
 from tunememory.music.ways.material import (

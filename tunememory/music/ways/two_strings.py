@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 
 from tunememory.music.fingering import COMMON_BAR, drone_strings, easy_drones_told, fingering
 from tunememory.music.forms import bar_starts, letters_of
+from tunememory.music.key import alters_of
 from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import SEMITONES
-from tunememory.music.spelling import abc_letter, alters_of, spell
+from tunememory.music.spelling import abc_letter, spell
 from tunememory.music.strings import place_name, place_on
 from tunememory.music.ways.chords import Span, harmony
 from tunememory.music.ways.material import (
