@@ -1,6 +1,5 @@
 import itertools
 from dataclasses import replace
-from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -285,5 +284,5 @@ def test_fingers_typed_are_found_again_in_the_example_of_the_entry_form():
     start = read_start(
         "A1 D3 E low 2 DL2 D0", part="A", key=Key("D"), metre="C|", tuning=STANDARD, form="fingers"
     )
-    places = fingering(start.notes, STANDARD, Fraction(4)).places
+    places = fingering(start.notes, STANDARD).places
     assert [place_name(place, STANDARD) for place in places] == ["A1", "D3", "EL2", "DL2", "D0"]

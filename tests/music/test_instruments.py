@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.fingering import (
-    COMMON_BAR,
     FIDDLE,
     INSTRUMENTS,
     fingering,
@@ -90,7 +89,7 @@ def test_banjos_and_mandolin_have_twelve_frets():
 
 def on(text, instrument, tuning=None):
     one = INSTRUMENTS[instrument]
-    return on_strings(notes(text), tuning or one.tuning, COMMON_BAR, one)
+    return on_strings(notes(text), tuning or one.tuning, "", one)
 
 
 def test_frets_are_semitones_above_the_open_string():
@@ -114,7 +113,7 @@ def test_no_strings_no_fingers():
 @given(st.lists(st.integers(26, 42), min_size=1, max_size=16))
 def test_on_a_fiddle_it_is_the_easiest_fingering(steps):
     made = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), 1) for step in steps)
-    seen = on_strings(made, STANDARD, COMMON_BAR, FIDDLE)
+    seen = on_strings(made, STANDARD, "", FIDDLE)
     assert seen.places == fingering(made, STANDARD).places
 
 
@@ -127,7 +126,7 @@ def test_places_sound_what_is_written(steps, name, tuning):
     made = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), 1) for step in steps)
     one = INSTRUMENTS[name]
     strings = one.tuning if one.drones else parse_tuning(tuning)
-    seen = on_strings(made, strings, COMMON_BAR, one)
+    seen = on_strings(made, strings, "", one)
     if seen is None:
         return
     for note, place, mark in zip(made, seen.places, seen.marks, strict=True):

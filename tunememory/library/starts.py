@@ -7,7 +7,6 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.music.fingering import (
-    COMMON_BAR,
     FIDDLE,
     Instrument,
     on_strings,
@@ -15,7 +14,6 @@ from tunememory.music.fingering import (
     strings_for,
 )
 from tunememory.music.forms import bar_starts, letters_of, steps_of
-from tunememory.music.metre import bar_quarters
 
 if TYPE_CHECKING:
     from tunememory.music.fingering import OnStrings
@@ -66,7 +64,7 @@ def start_view(
     own_key = start.key or key
     metre = start.metre_in(metre)
     letters = letters_of(start.notes, own_key)
-    strings = on_strings(start.notes, tuning, bar_quarters(metre) or COMMON_BAR, instrument)
+    strings = on_strings(start.notes, tuning, metre, instrument)
     return StartView(
         part=start.part,
         start=start,

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from tunememory.music.metre import usual_bar
 from tunememory.music.pitch import Note, Pitch
 from tunememory.music.strings import (
     HIGHEST,
@@ -53,9 +54,6 @@ _SECOND_FINGER_MOVED = 0.3
 BANDS = ((0.13, "easy"), (0.24, "normal"), (0.39, "awkward"), (float("inf"), "hard"))
 """Upper limits of awkwardness and their words: quarters and the last twentieth of 3,050 A starts
 of O'Neill's and Ryan's collections lie below .13, .24 and .39 (half below .18)."""
-
-COMMON_BAR = Fraction(4)
-"""Bar length taken where the metre is not known, in quarters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,14 +99,15 @@ class Fingering:
         return tuple(told.values())[:count]
 
 
-def fingering(notes: Sequence[Note], tuning: Tuning, bar: Fraction = COMMON_BAR) -> Fingering:
+def fingering(notes: Sequence[Note], tuning: Tuning, metre: str = "") -> Fingering:
     """Find the easiest fingering of ``notes``.
 
     Args:
         notes: A start, or any melody; may be empty.
         tuning: 1 to 8 strings.
-        bar: Length of a bar in quarters, against which a note is quick.
+        metre: As in ABC ``M:``; against its bar a note is quick.
     """
+    bar = usual_bar(metre)
     path = _cheapest(notes, tuning, bar)
     moves = []
     for index in range(1, len(path)):
@@ -321,14 +320,14 @@ class OnStrings:
 
 
 def on_strings(
-    notes: Sequence[Note], tuning: Tuning, bar: Fraction, instrument: Instrument
+    notes: Sequence[Note], tuning: Tuning, metre: str, instrument: Instrument
 ) -> OnStrings | None:
     """Return where a start lies, the easiest way; ``None`` on an instrument without strings.
 
     Args:
         notes: The start, as written.
         tuning: All strings of the instrument.
-        bar: Length of a bar in quarters.
+        metre: As in ABC ``M:``.
         instrument: Which one.
     """
     if instrument.reach is not None:
@@ -336,7 +335,7 @@ def on_strings(
     stopped = Tuning(tuning.strings[instrument.drones :])
     octaves = instrument.sounds_below // _OCTAVE
     sounding = [_octaves_lower(note, octaves) for note in notes]
-    places = fingering(sounding, stopped, bar).places
+    places = fingering(sounding, stopped, metre).places
     if not instrument.frets:
         return OnStrings(stopped, places, tuple(_mark(place) for place in places))
     top = max(range(len(stopped.strings)), key=stopped.strings.__getitem__)

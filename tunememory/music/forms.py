@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from tunememory.music.fingering import COMMON_BAR, fingering
+from tunememory.music.fingering import fingering
 from tunememory.music.metre import bar_quarters
 from tunememory.music.spelling import abc_letter, step_of
 from tunememory.music.strings import place_name
@@ -33,11 +33,9 @@ def steps_of(notes: Sequence[Note], key: Key | None) -> tuple[str, ...]:
     return () if key is None else tuple(step_of(note.pitch, key) for note in notes)
 
 
-def fingers_of(
-    notes: Sequence[Note], tuning: Tuning, bar: Fraction = COMMON_BAR
-) -> tuple[str, ...]:
+def fingers_of(notes: Sequence[Note], tuning: Tuning, metre: str = "") -> tuple[str, ...]:
     """String and finger of each note in the easiest fingering, ``"–"`` out of reach."""
-    return tuple(place_name(place, tuning) for place in fingering(notes, tuning, bar).places)
+    return tuple(place_name(place, tuning) for place in fingering(notes, tuning, metre).places)
 
 
 def bar_starts(notes: Sequence[Note], pickup: Fraction, metre: str) -> tuple[int, ...]:

@@ -10,15 +10,15 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.music.metre import bar_quarters
+from tunememory.music.metre import usual_bar
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
+    from fractions import Fraction
 
     from numpy.typing import NDArray
 
@@ -50,7 +50,6 @@ LEAST_NOTES = 6
 
 _OPENING_BARS = 2
 _MOST_NOTES = 48
-_COMMON_BAR = Fraction(4)
 _TINY = 1e-9
 
 
@@ -118,7 +117,7 @@ def opening_of(start: Start, key: Key | None, metre: str) -> Opening | None:
     key = start.key or key
     if key is None or len(start.notes) < LEAST_NOTES:
         return None
-    bar = _plain(bar_quarters(start.metre_in(metre)) or _COMMON_BAR)
+    bar = _plain(usual_bar(start.metre_in(metre)))
     upbeat = _plain(start.pickup) / bar
     end = upbeat + _OPENING_BARS
     midis: list[int] = []

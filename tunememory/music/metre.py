@@ -19,6 +19,7 @@ _UNIT = re.compile(r"(\d{1,4})(?:/(\d{1,4}))?")
 # Whole notes in a bar; anything else is a slip of the pen, not a metre.
 _SHORTEST, _LONGEST = Fraction(1, 16), Fraction(16)
 _COMPOUND = frozenset({6, 9, 12})
+_COMMON = Fraction(4)
 
 _OF_KIND = {
     "reel": "C|", "breakdown": "C|", "hoedown": "C|", "hornpipe": "C|", "barndance": "C|",
@@ -62,6 +63,11 @@ def bar_quarters(metre: str) -> Fraction | None:
     """Length of a bar in quarter notes; ``None`` when the metre is free or unknown."""
     whole = whole_notes(metre)
     return None if whole is None else 4 * whole
+
+
+def usual_bar(metre: str) -> Fraction:
+    """Length of a bar in quarter notes; that of common time when the metre is free or unknown."""
+    return bar_quarters(metre) or _COMMON
 
 
 @lru_cache(maxsize=256)

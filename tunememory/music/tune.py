@@ -10,6 +10,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from tunememory.music.key import Key
     from tunememory.music.pitch import Note
     from tunememory.music.strings import Tuning
@@ -77,6 +79,14 @@ class Start:
     written: str = ""
     key: Key | None = None
     doubt: str = ""
+
+    @property
+    def onsets(self) -> Iterator[tuple[Fraction, Note]]:
+        """Each note after its place, in quarter notes from the first bar line."""
+        at = -self.pickup
+        for note in self.notes:
+            yield at, note
+            at += note.quarters
 
     def metre_in(self, metre: str) -> str:
         """Metre of this part: its own where its text names one (``[M:9/8]``), else the tune's."""

@@ -13,10 +13,9 @@ from tunememory.errors import NotDoneError
 from tunememory.library import twins
 from tunememory.library.overview import rows_of
 from tunememory.library.sets import name_of
-from tunememory.music.fingering import COMMON_BAR, FIDDLE, Instrument, on_strings, strings_for
+from tunememory.music.fingering import FIDDLE, Instrument, on_strings, strings_for
 from tunememory.music.forms import aligned, bar_starts, letters_of
 from tunememory.music.likeness import parting
-from tunememory.music.metre import bar_quarters
 from tunememory.music.tune import Status
 from tunememory.paper import Paper, page_html
 from tunememory.recall.state import State
@@ -181,12 +180,7 @@ def _root_name(tunes: Sequence[Tune]) -> str:
 def _fingers_on(tune: Tune, tuning: Tuning, instrument: Instrument) -> list[tuple[str, ...]]:
     """Fingers of each start, as a whole, so that the card shows what the tune's page shows."""
     lying = [
-        on_strings(
-            start.notes,
-            tuning,
-            bar_quarters(start.metre_in(tune.metre)) or COMMON_BAR,
-            instrument,
-        )
+        on_strings(start.notes, tuning, start.metre_in(tune.metre), instrument)
         for start in tune.starts
     ]
     return [strings.names if strings else () for strings in lying]

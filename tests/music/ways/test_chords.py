@@ -10,9 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.music.ways.conftest import METRES, a_start
-from tunememory.music.fingering import COMMON_BAR, drone_strings, fingering
+from tunememory.music.fingering import drone_strings, fingering
 from tunememory.music.key import MODES, Key
-from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import SEMITONES
 from tunememory.music.strings import STANDARD, Place, parse_tuning
 from tunememory.music.ways.chords import (
@@ -257,7 +256,7 @@ def test_b_on_the_a_string_goes_with_g_on_the_e_string(subject):
 def test_double_stops_lie_on_neighbouring_strings_and_sound_together(draw, data):
     start, tuning = data.draw(draw.starts()), data.draw(draw.tunings)
     metre = data.draw(st.sampled_from(METRES))
-    places = fingering(start.notes, tuning, bar_quarters(metre) or COMMON_BAR).places
+    places = fingering(start.notes, tuning, metre).places
     for note, place, stops in zip(
         start.notes, places, stops_for(start, start.key, tuning, metre), strict=True
     ):

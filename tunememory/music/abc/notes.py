@@ -13,7 +13,14 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.music.key import alters_of
-from tunememory.music.metre import bar_quarters, cut_bars, group_quarters, is_compound, unit_length
+from tunememory.music.metre import (
+    bar_quarters,
+    cut_bars,
+    group_quarters,
+    is_compound,
+    unit_length,
+    usual_bar,
+)
 from tunememory.music.pitch import MIDI_NUMBERS, SIGN_OF, SIGNS, Note, Pitch
 from tunememory.music.spelling import abc_name
 
@@ -246,7 +253,7 @@ class Melody:
         if token["rest"]:
             quarters = self._quarters(token["rest_length"])
             return _trouble(token) if quarters is None else (self._sound(None, quarters),)
-        bar = bar_quarters(self.metre) or Fraction(4)
+        bar = usual_bar(self.metre)
         return (Sound(None, bar * int(token["bars_count"] or 1)),)
 
     def _quarters(self, text: str) -> Fraction | None:

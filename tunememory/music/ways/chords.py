@@ -123,15 +123,13 @@ def harmony(start: Start, key: Key, metre: str) -> tuple[Span, ...]:
 def _weights(start: Start, begin: Fraction, end: Fraction) -> dict[int, Fraction]:
     """How long each pitch class sounds in a span, more for what sounds on its beat."""
     weights: dict[int, Fraction] = {}
-    at = -start.pickup
-    for note in start.notes:
+    for at, note in start.onsets:
         overlap = min(at + note.quarters, end) - max(at, begin)
         if overlap > 0:
             on_beat = at <= begin
             counted = overlap * (1 + _ON_THE_BEAT) if on_beat else overlap
             name = note.pitch.midi % 12
             weights[name] = weights.get(name, Fraction(0)) + counted
-        at += note.quarters
     return weights
 
 
@@ -303,8 +301,7 @@ def between(
     share = Fraction(2, 3) if compound else Fraction(1, 2)
     notes: list[Note] = []
     strikes: list[Chord | None] = []
-    at = -start.pickup
-    for note in start.notes:
+    for at, note in start.onsets:
         first = note.quarters * share
         chord = _sounding_at(spans, at + first) if at >= 0 and note.quarters >= beat else None
         if chord is None:
@@ -313,7 +310,6 @@ def between(
         else:
             notes += [Note(note.pitch, first), Note(note.pitch, note.quarters - first)]
             strikes += [None, chord]
-        at += note.quarters
     return tuple(notes), tuple(strikes)
 
 
@@ -344,13 +340,11 @@ def _over_notes(start: Start, spans: Iterable[Span]) -> tuple[str, ...]:
     """Name of the chord over the first note that begins in its span, else over none."""
     waiting = list(spans)
     names: list[str] = []
-    at = -start.pickup
-    for note in start.notes:
+    for at, note in start.onsets:
         name = ""
         while waiting and waiting[0].begin < at + note.quarters:
             name = f"{name}{waiting.pop(0).chord.name}/"
         names.append(name.rstrip("/"))
-        at += note.quarters
     return tuple(names)
 
 
@@ -358,13 +352,11 @@ def _accompanied(start: Start, spans: Sequence[Span], tuning: Tuning, metre: str
     """The start with its chord struck under the note that sounds where the chord begins."""
     under: list[tuple[int, ...]] = []
     waiting = list(spans)
-    at = -start.pickup
-    for note in start.notes:
+    for at, note in start.onsets:
         struck: tuple[int, ...] = ()
         while waiting and waiting[0].begin < at + note.quarters:
             struck = _pitches(waiting.pop(0).chord, tuning)
         under.append(struck)
-        at += note.quarters
     return Piece(f"{start.part} start with chords", start, metre, tuple(under))
 
 

@@ -8,7 +8,6 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from tunememory.music.forms import aligned, bar_starts, fingers_of, letters_of, steps_of
-from tunememory.music.metre import bar_quarters
 from tunememory.music.tune import Start
 
 if TYPE_CHECKING:
@@ -118,11 +117,7 @@ def piece_lines(piece: Piece, tuning: Tuning, *, steps: bool = False) -> list[st
     rows = {"letters": letters_of(start.notes, start.key)}
     if steps:
         rows["steps"] = steps_of(start.notes, start.key)
-    bar = bar_quarters(piece.metre)
-    fingers = (
-        fingers_of(start.notes, tuning) if bar is None else fingers_of(start.notes, tuning, bar)
-    )
-    rows["fingers"] = fingers
+    rows["fingers"] = fingers_of(start.notes, tuning, piece.metre)
     return [piece.label, *rows_of(rows, start.notes, start.pickup, piece.metre)]
 
 

@@ -10,10 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tunememory.music.fingering import COMMON_BAR, fingering
+from tunememory.music.fingering import fingering
 from tunememory.music.forms import letters_of, steps_of
 from tunememory.music.key import Key, alters_of
-from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import LETTERS, SEMITONES, Note, Pitch
 from tunememory.music.spelling import abc_letter, spell
 from tunememory.music.strings import place_name
@@ -31,7 +30,6 @@ from tunememory.music.ways.material import (
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from fractions import Fraction
 
     from tunememory.music.strings import Place, Tuning
     from tunememory.music.ways.material import Subject
@@ -143,13 +141,13 @@ class StringOver:
     places: tuple[Place, ...]
 
 
-def string_over(start: Start, tuning: Tuning, bar: Fraction = COMMON_BAR) -> StringOver | None:
+def string_over(start: Start, tuning: Tuning, metre: str = "") -> StringOver | None:
     """Return the start one string lower, else one string higher, under the same fingers.
 
     ``None`` where it falls off the strings, leaves first position, or crosses strings that are
     not evenly tuned, so that the fingers would have to change.
     """
-    places = fingering(start.notes, tuning, bar).places
+    places = fingering(start.notes, tuning, metre).places
     for way in (-1, 1):
         moved: list[Place] = []
         distances: set[int] = set()
@@ -172,11 +170,10 @@ def other_key(subject: Subject) -> Material:
     if start.key is None:
         return nothing("key", heading, NO_KEY)
     metre = start.metre_in(subject.tune.metre)
-    bar = bar_quarters(metre) or COMMON_BAR
     home = Piece(f"{start.part} start, at home in {start.key.short}", start, metre)
     lines = piece_lines(home, subject.tuning)
     pieces = [home]
-    over = string_over(start, subject.tuning, bar)
+    over = string_over(start, subject.tuning, metre)
     if over is not None:
         way = "lower" if over.semitones < 0 else "higher"
         piece = _in_other_key(start, over.semitones, f"one string {way}, the same fingers", metre)
@@ -190,7 +187,7 @@ def other_key(subject: Subject) -> Material:
         piece = _in_other_key(
             start, semitones, f"a tone {'up' if semitones > 0 else 'down'}", metre
         )
-        if None not in fingering(piece.start.notes, subject.tuning, bar).places:
+        if None not in fingering(piece.start.notes, subject.tuning, metre).places:
             lines += piece_lines(piece, subject.tuning)
             pieces.append(piece)
     caution = "" if over else "In this tuning no key a string over keeps the fingers of this start."

@@ -147,12 +147,10 @@ def _filled(start: Start, group: Fraction) -> Start:
 
 def _stretched(start: Start, turns: Sequence[tuple[Fraction, Fraction]]) -> Start:
     """``start`` with every onset moved within its group, straight between the ``turns``."""
-    at = -start.pickup
-    notes: list[Note] = []
-    for note in start.notes:
-        begin, end = _place(at, turns), _place(at + note.quarters, turns)
-        notes.append(Note(note.pitch, end - begin))
-        at += note.quarters
+    notes = [
+        Note(note.pitch, _place(at + note.quarters, turns) - _place(at, turns))
+        for at, note in start.onsets
+    ]
     return replace(start, notes=tuple(notes), pickup=-_place(-start.pickup, turns))
 
 
@@ -167,15 +165,11 @@ def _place(at: Fraction, turns: Sequence[tuple[Fraction, Fraction]]) -> Fraction
 
 def _in_threes(start: Start) -> Start:
     """Each half bar as three eighths; of a pickup the last one or two notes, an eighth each."""
-    sounds: list[_Timed] = []
-    at = -start.pickup
-    for note in start.notes:
-        sounds.append(_Timed(note.pitch, at, at + note.quarters))
-        at += note.quarters
+    sounds = [_Timed(note.pitch, at, at + note.quarters) for at, note in start.onsets]
     before = [sound for sound in sounds if sound.begin < 0][-2:]
     notes = [Note(sound.pitch, _EIGHTH) for sound in before]
     group = Fraction(0)
-    while group < at:
+    while group < sounds[-1].end:
         inside = [s for s in sounds if s.begin < group + _HALF_BAR and s.end > group]
         three = _three(inside, group + _HALF_BAR / 2)
         if notes and inside[0].begin < group:

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from tunememory.music.fingering import COMMON_BAR, fingering
+from tunememory.music.fingering import fingering
 from tunememory.music.key import alters_of
-from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import Note
 from tunememory.music.spelling import spell
 from tunememory.music.strings import places_of
@@ -130,10 +129,11 @@ def moves(subject: Subject) -> Material:
 
 
 def _hardest(subject: Subject) -> list[_Found]:
-    bar = bar_quarters(subject.tune.metre) or COMMON_BAR
     told: dict[str, _Found] = {}
     for start in subject.known:
-        for move in fingering(start.notes, subject.tuning, bar).hardest(len(start.notes)):
+        for move in fingering(start.notes, subject.tuning, subject.tune.metre).hardest(
+            len(start.notes)
+        ):
             if move.why not in told or move.cost > told[move.why].move.cost:
                 told[move.why] = _Found(move, start)
     return sorted(told.values(), key=lambda one: -one.move.cost)[:MOST]

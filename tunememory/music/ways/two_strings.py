@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from tunememory.music.fingering import COMMON_BAR, drone_strings, easy_drones_told, fingering
-from tunememory.music.forms import bar_starts, letters_of
+from tunememory.music.fingering import drone_strings, easy_drones_told, fingering
+from tunememory.music.forms import bar_starts, fingers_of, letters_of
 from tunememory.music.key import alters_of
-from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import SEMITONES
 from tunememory.music.spelling import abc_letter, spell
 from tunememory.music.strings import place_name, place_on
@@ -70,7 +69,7 @@ def drones(subject: Subject) -> Material:
         with_it = drone_with(start, start.key or key, tuning, metre)
         rows = {
             "letters": letters_of(start.notes, start.key),
-            "fingers": _fingers(start, tuning, metre),
+            "fingers": fingers_of(start.notes, tuning, metre),
             "open": tuple(
                 NONE if string is None else tuning.string_names[string] for string in with_it
             ),
@@ -92,7 +91,7 @@ def drone_with(start: Start, key: Key, tuning: Tuning, metre: str) -> tuple[int 
     """
     strings = drone_strings(key.root_class, tuning)
     chosen: list[int | None] = []
-    for place in fingering(start.notes, tuning, bar_quarters(metre) or COMMON_BAR).places:
+    for place in fingering(start.notes, tuning, metre).places:
         beside = [] if place is None else [place.string - 1, place.string + 1]
         chosen.append(next((string for string in strings if string in beside), None))
     return tuple(chosen)
@@ -129,7 +128,7 @@ def double_stops(subject: Subject) -> Material:
         if not any(found):
             continue
         lines.append(f"{start.part} start")
-        fingers = _fingers(start, tuning, metre)
+        fingers = fingers_of(start.notes, tuning, metre)
         for number, stops in enumerate(found):
             if stops:
                 note = start.notes[number]
@@ -158,17 +157,15 @@ def stops_for(
     nearer finger.
     """
     spans = harmony(start, key, metre)
-    places = fingering(start.notes, tuning, bar_quarters(metre) or COMMON_BAR).places
+    places = fingering(start.notes, tuning, metre).places
     leaned_on = _leaned_on(start, metre)
     found: list[tuple[DoubleStop, ...]] = []
-    at = -start.pickup
-    for number, (note, place) in enumerate(zip(start.notes, places, strict=True)):
+    for number, ((at, _), place) in enumerate(zip(start.onsets, places, strict=True)):
         if number in leaned_on and place is not None:
             classes = _classes_at(spans, at, key)
             found.append(_stops(place, classes, key, tuning)[:_SHOWN])
         else:
             found.append(())
-        at += note.quarters
     return tuple(found)
 
 
@@ -219,8 +216,3 @@ def _playable(one: Place, other: Place) -> bool:
 
 def _told(stop: DoubleStop, key: Key, tuning: Tuning) -> str:
     return f"{place_name(stop.place, tuning)} ({abc_letter(spell(stop.midi, key), key)})"
-
-
-def _fingers(start: Start, tuning: Tuning, metre: str) -> tuple[str, ...]:
-    bar = bar_quarters(metre) or COMMON_BAR
-    return tuple(place_name(place, tuning) for place in fingering(start.notes, tuning, bar).places)
