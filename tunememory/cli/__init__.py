@@ -8,10 +8,15 @@ from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
 from tunememory.cli.parser import make_parser
+from tunememory.errors import NotDoneError
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
+
+
+class UsageError(NotDoneError):
+    """The command was given something it cannot use; the text is one clear line."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -33,8 +38,6 @@ def _say_what_can_be_said() -> None:
 
 
 def _run(options: argparse.Namespace) -> int:
-    from tunememory.cli.errors import plain_error  # noqa: PLC0415 - help needs none of it
-
     try:
         code: int = options.run(options)
         sys.stdout.flush()
@@ -45,5 +48,37 @@ def _run(options: argparse.Namespace) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except Exception as error:
-        return plain_error(error)
+        return _say_what_went_wrong(error)
     return code
+
+
+def _say_what_went_wrong(error: Exception) -> int:
+    """Say it in one line on standard error and return the exit code."""
+    match error:
+        case NotDoneError():
+            said = str(error)
+        case OSError():
+            where = f"{error.filename}: " if error.filename else ""
+            said = f"{where}{error.strerror or error}"
+        case _:
+            said = f"this went wrong on our side: {type(error).__name__}\n"
+            said += f"tunememory: {_report(error)}"
+    print(f"tunememory: {said}", file=sys.stderr)
+    return 2 if isinstance(error, UsageError) else 1
+
+
+def _report(error: Exception) -> str:
+    """Write the traceback to a file and say where; saying so must not fail either."""
+    import traceback  # noqa: PLC0415 - only after a fault
+
+    from tunememory.clock import system_clock  # noqa: PLC0415 - only after a fault
+    from tunememory.paths import log_folder  # noqa: PLC0415 - only after a fault
+
+    try:
+        folder = log_folder()
+        folder.mkdir(parents=True, exist_ok=True)
+        path = folder / system_clock().now().strftime("error-%Y%m%d-%H%M%S.txt")
+        path.write_text("".join(traceback.format_exception(error)), encoding="utf-8")
+    except OSError:
+        return "the details could not be written down"
+    return f"the details are in {path}"

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.errors import UsageError
+from tunememory.cli import UsageError
 from tunememory.cli.opening import one_tune, open_session_of
 from tunememory.cli.output import one_line, print_json
 from tunememory.errors import NotDoneError
@@ -93,7 +93,7 @@ def _report_json(report: ImportReport) -> dict[str, object]:
         "unchanged": report.unchanged,
         "changed": report.changed,
         "doubtful": [{"title": title, "why": why} for title, why in report.doubtful],
-        "refused": [{"file": r.file, "line": r.line, "why": r.why} for r in report.refused],
+        "refused": report.refused,
     }
 
 

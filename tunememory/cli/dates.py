@@ -7,9 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.errors import UsageError
+from tunememory.cli import UsageError
 from tunememory.cli.opening import one_named, one_tune, open_session_of
-from tunememory.cli.output import day_words, one_line, print_view
+from tunememory.cli.output import day_words, one_line, print_json
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import (
     DateDraft,
@@ -43,7 +43,7 @@ def dates(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         found = all_dates(session)
         if options.json:
-            print_view(found)
+            print_json(found)
             return 0
         for view in found:
             print(_date_line(view))
@@ -109,7 +109,7 @@ def show_date(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         view = date_view(session, _date(session, options.name).uuid)
         if options.json:
-            print_view(view)
+            print_json(view)
             return 0
         print(_date_line(view).strip())
         if view.sets:
@@ -171,7 +171,7 @@ def day_off(options: argparse.Namespace) -> int:
             add_day_off(session, options.when, options.note)
         off = all_days_off(session)
         if options.json:
-            print_view(off)
+            print_json(off)
             return 0
         for one in off:
             print("  " + one_line(one.when, one.note))
@@ -210,7 +210,7 @@ def sets(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         found = all_sets(session)
         if options.json:
-            print_view(found)
+            print_json(found)
             return 0
         for view in found:
             print("  " + _set_line(view))
@@ -245,7 +245,7 @@ def show_set(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         view = _set(session, options.name)
         if options.json:
-            print_view(view)
+            print_json(view)
             return 0
         print(_set_line(view))
         for place, tune in enumerate(view.tunes):

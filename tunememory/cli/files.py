@@ -7,9 +7,9 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.errors import UsageError
+from tunememory.cli import UsageError
 from tunememory.cli.opening import clock_of, one_tune, open_session_of, path_of
-from tunememory.cli.output import one_line, print_view
+from tunememory.cli.output import one_line, print_json
 from tunememory.paths import repertoire_path
 from tunememory.teaching.pupils import give_tunes, pupil_page
 
@@ -93,7 +93,7 @@ def share(options: argparse.Namespace) -> int:
     if options.who:
         who = table([Path(name).expanduser() for name in options.files], clock_of(options))
         if options.json:
-            print_view(who)
+            print_json(who)
         else:
             print(table_text(who), end="")
         return 0
@@ -101,7 +101,7 @@ def share(options: argparse.Namespace) -> int:
         raise UsageError("name at least two repertoire files, or ask --who has which tune")
     found = shared([Path(name).expanduser() for name in options.files], clock_of(options))
     if options.json:
-        print_view(found)
+        print_json(found)
         return 0
     for title in found.all_can:
         print(f"  {title}")
@@ -119,7 +119,7 @@ def pupil(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         page = pupil_page(session)
         if options.json:
-            print_view(page)
+            print_json(page)
             return 0
         for word, titles in (
             ("given", page.given),

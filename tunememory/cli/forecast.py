@@ -33,7 +33,7 @@ def how_well(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         found = looking_back.how_well_guessed(session)
     if options.json:
-        print_json({**asdict(found), "enough": found.enough})
+        print_json({**asdict(found), "enough": found.enough}, places=None)
         return 0
     if found.steps:
         print("  we said   came in 100   range      checks")
@@ -62,7 +62,7 @@ def forecast(options: argparse.Namespace) -> int:
         minutes = session.settings.minutes_first if options.minutes is None else options.minutes
         found = year.year_ahead(session, minutes, options.tunes, options.new_per_month, progress)
     if options.json:
-        print_json(asdict(found))
+        print_json(found, places=None)
         return 0
     _print_year(found)
     print(year.sentence(found))
@@ -89,7 +89,7 @@ def fit(options: argparse.Namespace) -> int:
             return 0
         tried = fitting.try_fit(session)
         if options.json:
-            print_json(asdict(tried))
+            print_json(tried, places=None)
             return 0
         print(_tried_words(tried))
         print(f"in use: {fitting.state_words(fitting.guessed_with(session))}")

@@ -6,7 +6,7 @@ import os
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, TypeVar
 
-from tunememory.cli.errors import UsageError
+from tunememory.cli import UsageError
 from tunememory.clock import Clock, fixed_clock, system_clock
 from tunememory.errors import NotDoneError
 from tunememory.library.adding import same_title

@@ -1,4 +1,4 @@
-"""Views as JSON."""
+"""What a command prints: JSON for other programs, lines for a reader."""
 
 from __future__ import annotations
 
@@ -20,33 +20,33 @@ if TYPE_CHECKING:
     from tunememory.library.twins import Twin
 
 
-def plain(value: Any) -> Any:
-    """Return a view as dictionaries, lists, texts and numbers; chances to four places."""
+def print_json(value: Any, places: int | None = 4) -> None:
+    """Print anything as JSON; letters the output cannot carry are escaped (RFC 8259, 7).
+
+    Args:
+        value: Views, dictionaries, sequences, texts and numbers, one in the other.
+        places: Decimal places of its fractions; ``None`` leaves them whole.
+    """
+    everything = codecs.lookup(sys.stdout.encoding or "ascii").name == "utf-8"
+    print(json.dumps(_plain(value, places), ensure_ascii=not everything, indent=2))
+
+
+def _plain(value: Any, places: int | None) -> Any:
+    """Return a value as dictionaries, lists, texts and numbers."""
     if is_dataclass(value) and not isinstance(value, type):
         value = {field.name: getattr(value, field.name) for field in fields(value)}
     match value:
         case dict():
-            return {name: plain(one) for name, one in value.items()}
+            return {name: _plain(one, places) for name, one in value.items()}
         case list() | tuple():
-            return [plain(one) for one in value]
+            return [_plain(one, places) for one in value]
         case Enum():
             return value.value
         case date():
             return value.isoformat()
-        case float():
-            return round(value, 4)
+        case float() if places is not None:
+            return round(value, places)
     return value
-
-
-def print_view(value: Any) -> None:
-    """Print a view, or several."""
-    print_json(plain(value))
-
-
-def print_json(value: object) -> None:
-    """Print what is JSON already; letters the output cannot carry are escaped (RFC 8259, 7)."""
-    everything = codecs.lookup(sys.stdout.encoding or "ascii").name == "utf-8"
-    print(json.dumps(value, ensure_ascii=not everything, indent=2))
 
 
 _LEAD = 5

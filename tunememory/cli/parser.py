@@ -279,7 +279,7 @@ def make_parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _rounds(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+def _rounds(command: Command) -> None:
     made = command(
         "demo", "screen", "demo", "Try it on a throw-away copy of the Saltpan Hall tunes."
     )
@@ -300,7 +300,7 @@ def _rounds(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     made.add_argument("--at", metavar="TIME", help="when: 21:30, yesterday 21:30, 2026-11-24T21:30")
 
 
-def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+def _tunes(command: Command) -> None:
     made = command("add", "tunes", "add", "Add a tune; a name is enough.")
     made.add_argument("name", metavar="NAME", nargs="+", help="its name")
     made.add_argument("--also", metavar="NAME", action="append", default=[], help="another name")
@@ -332,7 +332,7 @@ def _tunes(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> 
     made.add_argument("--tune", metavar="NAME", help="the one tune of a MusicXML file")
 
 
-def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+def _tables(command: Command) -> None:
     made = command("today", "tunes", "today", "What to ask today.")
     made.add_argument("--minutes", type=minutes, metavar="M", help="how long the round may be")
     made.add_argument("--tuning", metavar="T", help="another tuning, as strings or by name")
@@ -378,7 +378,7 @@ def _tables(command: Callable[[str, str, str, str], argparse.ArgumentParser]) ->
     add_json(made)
 
 
-def _upkeep(command: Callable[[str, str, str, str], argparse.ArgumentParser]) -> None:
+def _upkeep(command: Command) -> None:
     command("verify", "files", "verify", "Check that the file is sound.")
     command("rebuild", "files", "rebuild", "Work out the beliefs anew from the history.")
     made = command("fit", "forecast", "fit", "Learn from your checks how your memory works.")

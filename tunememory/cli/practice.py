@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.opening import moment_of, one_tune, open_session_of
-from tunememory.cli.output import day_words, one_line, print_view, round_minutes
+from tunememory.cli.output import day_words, one_line, print_json, round_minutes
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
@@ -99,7 +99,7 @@ def journal(options: argparse.Namespace) -> int:
             else journal_days(session, first, last)
         )
         if options.json:
-            print_view(found)
+            print_json(found)
             return 0
         for day in found:
             for line in _day(day):
@@ -118,7 +118,7 @@ def heard(options: argparse.Namespace) -> int:
         else:
             found = list(all_heard(session, session.day() - timedelta(days=_LISTED_DAYS)))
         if options.json:
-            print_view(found)
+            print_json(found)
             return 0
         for line in found:
             print(f"  {line.day.isoformat()}  {_heard(line)}")
@@ -177,7 +177,7 @@ def tonight(options: argparse.Namespace) -> int:
         if options.key:
             groups = tunes_in_key(session, options.key, options.kind, options.tuning)
             if options.json:
-                print_view({tuning: list(found) for tuning, found in groups})
+                print_json({tuning: list(found) for tuning, found in groups})
                 return 0
             for tuning, found in groups:
                 print(tuning)
@@ -189,7 +189,7 @@ def tonight(options: argparse.Namespace) -> int:
         start = what_to_start(session, "", options.kind, options.tuning)
         keys = one_for_each_key(session, options.tuning, options.kind)
         if options.json:
-            print_view({"start": start, "keys": dict(keys)})
+            print_json({"start": start, "keys": dict(keys)})
             return 0
         for one in start:
             print("  " + _starter(one))
@@ -211,7 +211,7 @@ def ways(options: argparse.Namespace) -> int:
             ids = ", ".join(way.id for way in found)
             raise NotDoneError(f"name the way to write after the tune: {ids}")
         if options.json:
-            print_view(found)
+            print_json(found)
             return 0
         for way in found:
             done = ", ".join(day.isoformat() for day in way.done[-_DAYS_SHOWN:])
@@ -229,7 +229,7 @@ def _one_way(session: Session, tune: str, options: argparse.Namespace) -> int:
         return 0
     made = material_of(session, tune, way)
     if options.json:
-        print_view({"way": made.way, "heading": made.heading, "lines": made.lines,
+        print_json({"way": made.way, "heading": made.heading, "lines": made.lines,
                     "caution": made.caution})  # fmt: skip
         return 0
     for line in filter(None, (made.heading, made.caution, *made.lines)):
@@ -255,7 +255,7 @@ def twins(options: argparse.Namespace) -> int:
         compare_new_starts(session)
         found = pairs(session)
         if options.json:
-            print_view(found)
+            print_json(found)
             return 0
         for pair in found:
             where = parting(pair.parts_at) if pair.parts_at else "perhaps the same tune"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tunememory.cli.errors import UsageError
+from tunememory.cli import UsageError
 from tunememory.cli.opening import moment_of, one_tune, open_session_of
 from tunememory.cli.output import (
     day_words,
@@ -18,11 +18,10 @@ from tunememory.cli.output import (
 )
 from tunememory.errors import NotDoneError
 from tunememory.library import exporting
-from tunememory.library import sound as sounding
 from tunememory.library.adding import Draft, add_tune, same_title
 from tunememory.library.overview import fading_tunes, tune_view
 from tunememory.library.searching import tunes_beginning, tunes_named
-from tunememory.library.sound import sound_caution, sound_of
+from tunememory.library.sound import play, sound_caution, sound_of
 from tunememory.music.forms import first_notes
 from tunememory.music.tune import Status, declared_by
 from tunememory.recall.check import (
@@ -46,7 +45,6 @@ if TYPE_CHECKING:
     from tunememory.library.searching import FoundView
     from tunememory.library.starts import StartView
     from tunememory.music.tune import Tune
-    from tunememory.recall.state import Chance
     from tunememory.rounds.planning import Asked, Planned
 
 
@@ -106,7 +104,6 @@ def show(options: argparse.Namespace) -> int:
     if options.sound is not None or options.play or options.drone:
         if options.plaine_easie:
             raise UsageError("--plaine-easie prints a table; leave it out to hear a tune")
-
         return sound(options)
     with open_session_of(options) as session:
         words = " ".join(options.words)
@@ -162,7 +159,7 @@ def find(options: argparse.Namespace) -> int:
 
 def _plan_json(planned: Planned) -> dict[str, object]:
     return {
-        "day": planned.day.isoformat(),
+        "day": planned.day,
         "tuning": planned.tuning,
         "minutes": round(planned.minutes, 2),
         "note": planned.note,
@@ -174,9 +171,9 @@ def _asked_json(asked: Asked) -> dict[str, object]:
     return {
         "tune": asked.of.uuid,
         "title": asked.of.title,
-        "prompt": asked.prompt.value,
-        "strands": list(asked.strands),
-        "chance": round(asked.chance, 4),
+        "prompt": asked.prompt,
+        "strands": asked.strands,
+        "chance": asked.chance,
     }
 
 
@@ -186,11 +183,11 @@ def _fading_json(row: FadingRow) -> dict[str, object]:
         "title": row.title,
         "key": row.key,
         "strand": row.strand,
-        "chance": round(row.chance.chance, 4),
-        "low": round(row.chance.low, 4),
-        "high": round(row.chance.high, 4),
-        "state": row.chance.state.value,
-        "last_checked": _when(row.chance),
+        "chance": row.chance.chance,
+        "low": row.chance.low,
+        "high": row.chance.high,
+        "state": row.chance.state,
+        "last_checked": row.chance.last_checked,
     }
 
 
@@ -198,11 +195,11 @@ def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
     tune = view.tune
     return {
         "tune": tune.uuid,
-        "titles": list(tune.titles),
+        "titles": tune.titles,
         "kind": tune.kind,
         "key": tune.key.name if tune.key else "",
         "tuning": tune.tuning.letters if tune.tuning else usual,
-        "status": tune.status.value,
+        "status": tune.status,
         "starts": [
             {
                 "part": start.part,
@@ -224,7 +221,7 @@ def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
             }
             for twin in view.twins
         ],
-        "chance": round(view.chance.chance, 4),
+        "chance": view.chance.chance,
     }
 
 
@@ -235,10 +232,6 @@ def _found_json(row: FoundView) -> dict[str, object]:
         "part": row.part,
         "distance": round(row.distance, 4),
     }
-
-
-def _when(chance: Chance) -> str | None:
-    return None if chance.last_checked is None else chance.last_checked.isoformat()
 
 
 def sound(options: argparse.Namespace) -> int:
@@ -265,7 +258,7 @@ def sound(options: argparse.Namespace) -> int:
         caution = sound_caution(session)
         if caution:
             print(caution, flush=True)
-    why = sounding.play(heard)
+    why = play(heard)
     if why:
         raise NotDoneError(why)
     return 0
