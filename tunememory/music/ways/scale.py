@@ -131,9 +131,8 @@ def moves(subject: Subject) -> Material:
 def _hardest(subject: Subject) -> list[_Found]:
     told: dict[str, _Found] = {}
     for start in subject.known:
-        for move in fingering(start.notes, subject.tuning, subject.tune.metre).hardest(
-            len(start.notes)
-        ):
+        easiest = fingering(start.notes, subject.tuning, subject.tune.metre)
+        for move in easiest.hardest(len(start.notes)):
             if move.why not in told or move.cost > told[move.why].move.cost:
                 told[move.why] = _Found(move, start)
     return sorted(told.values(), key=lambda one: -one.move.cost)[:MOST]
