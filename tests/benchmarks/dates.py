@@ -17,7 +17,7 @@ from tests.benchmarks.worlds.learners import CHOOSING, CONFIRMING
 from tests.benchmarks.worlds.life import Life, Load
 from tests.benchmarks.worlds.ours import Lowest, Ours, Threshold
 from tests.benchmarks.worlds.rules import RULES
-from tunememory.dates.agenda import load
+from tunememory.dates.weights import load
 from tunememory.rounds.date_share import brought_forward, date_gain
 
 NAMED, BEFORE, DATE, AFTER = 20, 14, 95, 30

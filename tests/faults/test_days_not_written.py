@@ -13,7 +13,8 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, save_date
-from tunememory.dates.overview import all_dates, played_there
+from tunememory.dates.played import played_there
+from tunememory.dates.readiness import all_dates
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
 from tunememory.history.recording import record

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from time import process_time
 
 import pytest
 from hypothesis import given
@@ -8,7 +9,6 @@ from hypothesis import strategies as st
 
 from tunememory.dates.recurrence import (
     coming,
-    is_off,
     last_occurrence,
     next_occurrence,
     occurrences,
@@ -17,6 +17,7 @@ from tunememory.dates.recurrence import (
     read_day,
     tunes_of,
 )
+from tunememory.errors import NotDoneError
 from tunememory.store.records import Date, DayOff, TuneSet
 
 SESSION = Date(
@@ -73,10 +74,11 @@ def test_friday_the_thirteenth():
      "FREQ=DAILY;COUNT=0", "FREQ=DAILY;INTERVAL=0", "FREQ=DAILY;COUNT=3;UNTIL=20261224",
      "FREQ=DAILY;UNTIL=tomorrow", "FREQ=MONTHLY;BYSETPOS=1", "FREQ=YEARLY;BYMONTH=13",
      "FREQ=YEARLY;BYMONTH=-1", "FREQ=DAILY;BYHOUR=9", "FREQ=WEEKLY;WKST=XX",
-     "FREQ=DAILY;COUNT=99999999999999999999"],
+     "FREQ=DAILY;COUNT=99999999999999999999",
+     "FREQ=MONTHLY;BYDAY=53MO", "FREQ=YEARLY;BYMONTH=2;BYDAY=-6MO"],
 )  # fmt: skip
 def test_a_rule_that_is_none_is_refused_in_one_line(text):
-    with pytest.raises(ValueError, match=r"rule|needs|counts") as refused:
+    with pytest.raises(NotDoneError, match=r"rule|needs|counts") as refused:
         parse_rule(text)
     assert "\n" not in str(refused.value)
 
@@ -93,7 +95,7 @@ def test_a_rule_is_always_written_the_same_way():
      "FREQ=DAILY;INTERVAL=7;BYDAY=FR", "FREQ=MONTHLY;BYDAY=MO;BYSETPOS=9"],
 )  # fmt: skip
 def test_a_rule_that_never_falls_does_not_search_for_ever(text):
-    with pytest.raises(ValueError, match="never falls on any day"):
+    with pytest.raises(NotDoneError, match="never falls on any day"):
         list(parse_rule(text).days(date(2026, 1, 1), date(2027, 1, 1)))
 
 
@@ -132,11 +134,14 @@ def test_days_off():
     sundays = DayOff("s", date(2026, 1, 1), date(2026, 1, 1), "FREQ=WEEKLY;BYDAY=SU")
     holiday = DayOff("h", date(2026, 7, 1), date(2026, 7, 14), note="by the sea")
     off = [sundays, holiday]
-    assert is_off(date(2026, 11, 29), off)
-    assert not is_off(date(2025, 12, 28), off)
-    assert is_off(date(2026, 7, 1), off)
-    assert is_off(date(2026, 7, 14), off)
-    assert not is_off(date(2026, 7, 15), off)
+    for day, playing in (
+        (date(2026, 11, 29), False),
+        (date(2025, 12, 28), True),
+        (date(2026, 7, 1), False),
+        (date(2026, 7, 14), False),
+        (date(2026, 7, 15), True),
+    ):
+        assert playing_days(day, day, off) == ((day,) if playing else ())
     found = playing_days(date(2026, 7, 10), date(2026, 7, 21), off)
     assert found == tuple(date(2026, 7, d) for d in (15, 16, 17, 18, 20, 21))
 
@@ -156,3 +161,60 @@ def test_next_day_is_the_first_of_the_days(first_day, rule, day, length):
         assert upcoming == found[0]
     elif upcoming is not None:
         assert upcoming > day + timedelta(days=length)
+
+
+@given(
+    st.dates(date(1900, 1, 1), date(2030, 1, 1)),
+    st.sampled_from(
+        ["FREQ=DAILY", "FREQ=DAILY;INTERVAL=5", "FREQ=WEEKLY;INTERVAL=3;BYDAY=TU,SU;WKST=SU",
+         "FREQ=WEEKLY;INTERVAL=2;BYDAY=MO,SU", "FREQ=WEEKLY;BYDAY=SA,MO;BYSETPOS=-1",
+         "FREQ=WEEKLY;UNTIL=20200101", "FREQ=DAILY;COUNT=900", "FREQ=DAILY;BYMONTH=2",
+         "FREQ=MONTHLY;INTERVAL=5"]
+    ),
+    st.dates(date(1900, 1, 1), date(2030, 1, 1)),
+)  # fmt: skip
+def test_what_lies_long_before_may_be_passed_over(first_day, text, from_day):
+    rule = parse_rule(text)
+    end = from_day + timedelta(days=400)
+    every = rule.days(first_day, end)
+    assert list(rule.days(first_day, end, from_day)) == [day for day in every if day >= from_day]
+
+
+@pytest.mark.parametrize("year", [1, 1900, 2026, 9998])
+@pytest.mark.parametrize(
+    "rule", ["FREQ=DAILY", "FREQ=WEEKLY;INTERVAL=366", "FREQ=YEARLY;BYDAY=53MO",
+             "FREQ=YEARLY;BYDAY=-53SU", "FREQ=DAILY;COUNT=9999"],
+)  # fmt: skip
+def test_a_rule_of_any_year_is_gone_through_at_once(rule, year):
+    """A hundred and twenty days took half a minute to go through for a rule of 1900."""
+    first = date(year, 1, 1)
+    dated, off = Date("d", "x", first, rule=rule), DayOff("o", first, first, rule)
+    began = process_time()
+    for today in (date(1901, 1, 1), date(2026, 12, 1), date(2199, 12, 31)):
+        assert next_occurrence(dated, today) is None or next_occurrence(dated, today) >= today
+        last = last_occurrence(dated, today)
+        assert last is None or last < today
+        assert len(playing_days(today, today + timedelta(days=120), [off])) <= 121
+    assert process_time() - began < 3
+
+
+words = st.text("0123456789+-,;=", max_size=6)
+parts = st.one_of(
+    st.sampled_from(["INTERVAL=2", "COUNT=3", "UNTIL=20270101", "BYDAY=53MO", "BYDAY=-6SU",
+                     "BYDAY=5TU,TH", "BYMONTH=2", "BYMONTHDAY=-31,30", "BYSETPOS=-366", "WKST=SU"]),
+    st.builds("{}={}".format, st.sampled_from(["BYDAY", "BYMONTHDAY", "BYSETPOS", "COUNT"]), words),
+)  # fmt: skip
+
+
+@given(
+    st.sampled_from(["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]),
+    st.lists(parts, max_size=4),
+    st.dates(date(1900, 1, 1), date(2199, 12, 31)),
+)
+def test_any_rule_is_gone_through_or_refused(frequency, parts, first_day):
+    try:
+        rule = parse_rule(";".join([f"FREQ={frequency}", *parts]))
+        found = list(rule.days(first_day, first_day + timedelta(days=900)))
+    except NotDoneError:
+        return
+    assert found == sorted(set(found))

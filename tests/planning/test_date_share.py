@@ -5,8 +5,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from tunememory.dates.agenda import EARLY_LOAD, FULL_DAYS
 from tunememory.dates.readiness import if_asked
+from tunememory.dates.weights import EARLY_LOAD, FULL_DAYS
 from tunememory.history.days import Pace
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from tunememory.dates.recurrence import Rule, parse_rule
 from tunememory.dates.words import When, parse_day, parse_when, when_words
+from tunememory.errors import NotDoneError
 
 WEDNESDAY = date(2026, 11, 25)
 THURSDAY = date(2026, 11, 26)
@@ -44,7 +45,7 @@ def test_a_day_in_words(text, wanted):
      "+d", "-3d", "9999-12-05", "5 Septober", "1 January 1066", "２０２６-12-05"],
 )  # fmt: skip
 def test_what_is_no_day_is_refused_in_one_line(text):
-    with pytest.raises(ValueError, match=r"is no day|there is no|not of the years") as refused:
+    with pytest.raises(NotDoneError, match=r"is no day|there is no|not of the years") as refused:
         parse_day(text, WEDNESDAY)
     assert "\n" not in str(refused.value)
 
@@ -108,7 +109,7 @@ def test_exceptions_are_days_on_which_it_does_not_take_place():
     ],
 )
 def test_what_cannot_be_meant_is_refused_in_one_line(text, why):
-    with pytest.raises(ValueError, match=why) as refused:
+    with pytest.raises(NotDoneError, match=why) as refused:
         parse_when(text, WEDNESDAY)
     assert "\n" not in str(refused.value)
 
@@ -206,6 +207,6 @@ def test_any_text_is_read_or_refused_in_one_line(text):
     said = ""
     try:
         parse_when(text, WEDNESDAY)
-    except ValueError as error:
+    except NotDoneError as error:
         said = str(error)
     assert "\n" not in said

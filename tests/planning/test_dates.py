@@ -6,19 +6,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.dates.agenda import (
-    ASKED_AFTER_DAYS,
+from tunememory.dates.played import ASKED_AFTER_DAYS, to_ask_about
+from tunememory.dates.recurrence import eve_of_one
+from tunememory.dates.weights import (
     EARLY_LOAD,
     FULL_DAYS,
     HEAVY,
     REGULAR,
     RISING_DAYS,
     date_weights,
-    eve_of_one,
     factor,
     load,
-    to_ask_about,
 )
+from tunememory.errors import NotDoneError
 from tunememory.store.records import Date, TuneSet
 
 FESTIVAL = Date("festival", "Estuary", date(2026, 12, 7), tunes=("a",), sets=("low",))
@@ -100,23 +100,22 @@ def test_a_date_never_weighs_more_than_its_week(before, regular):
 
 def test_after_a_date_it_is_asked_what_was_played_until_it_is_answered():
     friday = date(2026, 12, 11)
-    (past,) = to_ask_about([SESSION, DANCE], SETS, friday, [])
-    assert (past.on, past.date.uuid, past.tunes) == (date(2026, 12, 10), "session", ("b",))
-    assert to_ask_about([SESSION], SETS, friday, [("session", date(2026, 12, 10))]) == ()
+    assert to_ask_about([SESSION, DANCE], friday, []) == [(date(2026, 12, 10), SESSION)]
+    assert to_ask_about([SESSION], friday, [("session", date(2026, 12, 10))]) == []
     later = friday + timedelta(days=ASKED_AFTER_DAYS)
-    assert to_ask_about([SESSION], SETS, later, []) == ()
+    assert to_ask_about([SESSION], later, []) == []
 
 
 def test_the_day_itself_is_not_over_yet():
-    assert to_ask_about([FESTIVAL], SETS, date(2026, 12, 7), []) == ()
+    assert to_ask_about([FESTIVAL], date(2026, 12, 7), []) == []
 
 
 def test_the_latest_comes_first():
-    found = to_ask_about([SESSION, DANCE], SETS, date(2026, 12, 13), [])
-    assert [past.date.uuid for past in found] == ["dance", "session"]
+    found = to_ask_about([SESSION, DANCE], date(2026, 12, 13), [])
+    assert [past.uuid for _, past in found] == ["dance", "session"]
 
 
 def test_a_rule_that_cannot_be_read_is_said():
     broken = Date("x", "x", date(2026, 1, 1), rule="FREQ=NEVER")
-    with pytest.raises(ValueError, match="needs FREQ"):
+    with pytest.raises(NotDoneError, match="needs FREQ"):
         date_weights(UUIDS, [broken], {}, date(2026, 12, 1))

@@ -19,6 +19,7 @@ from tunememory.dates.icalendar import (
     unescaped,
     write_calendar,
 )
+from tunememory.errors import NotDoneError
 from tunememory.store.records import Date
 from tunememory.text import clean_text
 
@@ -233,7 +234,7 @@ def test_an_event_that_cannot_be_taken_says_why_and_the_rest_comes(lines, why):
     ],
 )
 def test_what_is_no_calendar_is_refused_in_one_line(text, why):
-    with pytest.raises(ValueError, match=why) as refused:
+    with pytest.raises(NotDoneError, match=why) as refused:
         read_calendar(text, UTC)
     assert "\n" not in str(refused.value)
 
@@ -244,7 +245,7 @@ def test_any_text_is_read_or_refused(text):
         said = ""
         try:
             read_calendar(wrapped, UTC)
-        except ValueError as error:
+        except NotDoneError as error:
             said = str(error)
         assert "\n" not in said
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.dates.agenda import FULL_DAYS
 from tunememory.dates.readiness import Days, Readiness, forecast, if_asked, leave_out, schedule
+from tunememory.dates.weights import FULL_DAYS
 from tunememory.library.sets import set_standing
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack

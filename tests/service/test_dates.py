@@ -19,15 +19,8 @@ from tunememory.dates.changing import (
     remove_date,
     save_date,
 )
-from tunememory.dates.overview import (
-    all_dates,
-    ask_no_more,
-    date_view,
-    dates_to_tell,
-    not_played_there,
-    played_there,
-)
-from tunememory.dates.readiness import Readiness
+from tunememory.dates.played import ask_no_more, dates_to_tell, not_played_there, played_there
+from tunememory.dates.readiness import Readiness, all_dates, date_view
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
 from tunememory.library.adding import set_status
@@ -52,15 +45,14 @@ def test_a_date_from_words_and_back(session: Session, kept: Kept) -> None:
         "every Thursday except 24 December", "Kitchen session", "Session", "the kitchen",
         (uuids[2],), (made.uuid,), 5,
     )  # fmt: skip
-    view = save_date(session, draft)
+    view = date_view(session, save_date(session, draft).uuid)
     assert (view.on, view.days, view.wanted) == (date(2026, 11, 26), 2, 3)
-    assert (view.kind, view.sets) == ("session", ("Low Tide",))
-    typed = date_draft(session, view.uuid)
+    assert (view.dated.kind, view.sets) == ("session", ("Low Tide",))
+    typed = date_draft(session, view.dated.uuid)
     assert typed == DateDraft(view.when, "Kitchen session", "session", "the kitchen",
                               (uuids[2],), (made.uuid,), 5)  # fmt: skip
-    kept_before = dates_of(session)[view.uuid]
-    save_date(session, typed, view.uuid)
-    assert dates_of(session)[view.uuid] == kept_before
+    save_date(session, typed, view.dated.uuid)
+    assert dates_of(session)[view.dated.uuid] == view.dated
 
 
 def test_an_edit_that_leaves_the_words_keeps_the_past_days(
@@ -108,11 +100,11 @@ def test_dates_that_come_stand_before_those_that_are_over(
     for when, title in (("+11d", "gig"), ("+2d", "dance"), ("every Thursday", "session")):
         save_date(session, DateDraft(when, title))
     hands.forward(days=5)
-    assert [view.title for view in all_dates(session)] == ["session", "gig", "dance"]
+    assert [view.dated.title for view in all_dates(session)] == ["session", "gig", "dance"]
     assert all_dates(session)[-1].on is None
     assert [view.title for view in today_view(session).coming] == ["session", "gig"]
-    remove_date(session, all_dates(session)[0].uuid)
-    assert [view.title for view in all_dates(session)] == ["gig", "dance"]
+    remove_date(session, all_dates(session)[0].dated.uuid)
+    assert [view.dated.title for view in all_dates(session)] == ["gig", "dance"]
     with pytest.raises(NotDoneError, match="no longer"):
         date_view(session, "gone")
 
@@ -124,14 +116,16 @@ def test_ready_or_not_yet_and_what_to_leave_out(session: Session, kept: Kept, ha
     hands.forward(days=30)
     for uuid in uuids[:2]:
         record_check_away(session, uuid, dict.fromkeys(ALL, Level.KICK_OFF), session.now())
-    tomorrow = save_date(session, DateDraft("tomorrow", "Gig", tunes=tuple(uuids)))
+    gig = save_date(session, DateDraft("tomorrow", "Gig", tunes=tuple(uuids)))
+    tomorrow = date_view(session, gig.uuid)
     assert tomorrow.ready == 2
     assert tomorrow.leave_out
     ready = {tune.tune for tune in tomorrow.tunes if tune.readiness is Readiness.READY}
     assert ready == set(uuids[:2])
     assert [tune.kept for tune in tomorrow.tunes] == sorted(t.kept for t in tomorrow.tunes)
     assert not set(tomorrow.leave_out) & {session.tune(uuid).title for uuid in uuids[:2]}
-    later = save_date(session, DateDraft("+28d", "Festival", tunes=tuple(uuids)))
+    festival = save_date(session, DateDraft("+28d", "Festival", tunes=tuple(uuids)))
+    later = date_view(session, festival.uuid)
     assert later.ready + later.will_be > tomorrow.ready + tomorrow.will_be
     assert later.leave_out == ()
 
@@ -176,7 +170,7 @@ def test_playing_there_counts_as_met(session: Session, kept: Kept, hands: Any) -
     view = save_date(session, DateDraft("every Thursday", "Session", tunes=tuple(uuids)))
     hands.forward(days=3)
     (past,) = dates_to_tell(session)
-    assert (past.title, past.on) == ("Session", date(2026, 11, 26))
+    assert (past.dated.title, past.on) == ("Session", date(2026, 11, 26))
     assert [played for _, _, played in past.tunes] == [False] * 3
     before = tune_view(session, uuids[0]).chance.chance
     played_there(session, view.uuid, past.on, uuids[:2])
@@ -243,7 +237,10 @@ def test_it_can_be_waved_away(session: Session, kept: Kept, hands: Any) -> None:
     assert session.repertoire.practices.all() == []
 
 
-@pytest.mark.parametrize("rule", ["FREQ=SOMETIMES", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "x"])
+@pytest.mark.parametrize(
+    "rule",
+    ["FREQ=SOMETIMES", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "x", "FREQ=MONTHLY;BYDAY=53MO"],
+)
 def test_a_rule_another_program_spoiled_does_not_spoil_the_day(
     session: Session, kept: Kept, rule: str
 ) -> None:
@@ -256,8 +253,9 @@ def test_a_rule_another_program_spoiled_does_not_spoil_the_day(
     assert today_view(session).coming[0].on == date(2026, 11, 26)
     assert len(plan_round(session, RoundKind.FIRST).asked) == 3
     (view,) = all_dates(session)
-    draft = date_draft(session, view.uuid)
-    assert save_date(session, DateDraft("every Friday", draft.title), view.uuid).days == 3
+    draft = date_draft(session, view.dated.uuid)
+    save_date(session, DateDraft("every Friday", draft.title), view.dated.uuid)
+    assert date_view(session, view.dated.uuid).days == 3
 
 
 def test_a_date_says_that_its_tunes_wait_in_another_tuning(

@@ -12,7 +12,7 @@ import pytest
 
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import DateDraft, add_day_off, save_date
-from tunememory.dates.overview import played_there
+from tunememory.dates.played import played_there
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
 from tunememory.library.adding import remove_tune

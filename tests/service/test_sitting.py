@@ -11,7 +11,8 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.dates import agenda
 from tunememory.dates.changing import DateDraft, add_day_off, save_date
-from tunememory.dates.overview import all_dates, played_there
+from tunememory.dates.played import played_there
+from tunememory.dates.readiness import all_dates
 from tunememory.errors import NotDoneError
 from tunememory.practice.sitting import (
     LONGEST_GAP,
@@ -132,7 +133,7 @@ def test_practice_counts_as_practised_and_playing_out_does_not(
     uuids = kept(2)
     save_date(session, DateDraft(session.day().isoformat(), "Dance", tunes=tuple(uuids)))
     (dance,) = all_dates(session)
-    played_there(session, dance.uuid, session.day(), uuids)
+    played_there(session, dance.dated.uuid, session.day(), uuids)
     assert not today_view(session).practised
     log_practice(session, uuids[0], "scale", 4.0)
     assert today_view(session).practised

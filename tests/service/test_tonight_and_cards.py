@@ -10,7 +10,7 @@ import pytest
 
 from tunememory.clock import Clock
 from tunememory.dates.changing import DateDraft, save_date
-from tunememory.dates.overview import dates_to_tell, played_there
+from tunememory.dates.played import dates_to_tell, played_there
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away

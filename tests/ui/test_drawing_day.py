@@ -7,13 +7,13 @@ from itertools import pairwise
 
 import pytest
 
-from tunememory.dates.overview import DateTune, DateView
-from tunememory.dates.readiness import Readiness
+from tunememory.dates.readiness import DateTune, DateView, Readiness
 from tunememory.dates.tonight import StarterView
 from tunememory.practice.heard import HeardView
 from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
 from tunememory.practice.sitting import Minutes
 from tunememory.practice.ways import WayView
+from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
 from tunememory.ui.journal.drawing import calendar_lines, day_rows
 from tunememory.ui.library.sets import TonightRow, tonight_spans
@@ -38,7 +38,7 @@ def text(spans) -> str:
 
 def a_date(**given) -> DateView:
     facts = {
-        "uuid": "d", "title": "Barn dance", "kind": "dance", "place": "Saltpan Hall",
+        "dated": Date("d", "Barn dance", date(2026, 12, 5), "dance", "Saltpan Hall"),
         "when": "5 December 2026", "on": date(2026, 12, 5), "days": 11, "wanted": 20, "ready": 12,
         "will_be": 3, "sets": (),
     }  # fmt: skip

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING
 
 from tunememory.cli import UsageError
 from tunememory.cli.opening import one_named, one_tune, open_session_of
-from tunememory.cli.output import day_words, one_line, print_json
+from tunememory.cli.output import day_words, one_line, plain, print_json
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import (
     DateDraft,
     add_day_off,
     all_days_off,
     date_draft,
-    day_of_words,
     export_dates,
     import_dates,
     remove_date,
@@ -24,7 +23,9 @@ from tunememory.dates.changing import (
     save_date,
     to_calendar,
 )
-from tunememory.dates.overview import all_dates, date_view, dates_to_tell, played_there
+from tunememory.dates.played import dates_to_tell, played_there
+from tunememory.dates.readiness import all_dates, date_view
+from tunememory.dates.words import parse_day
 from tunememory.errors import NotDoneError
 from tunememory.library.sets import all_sets, remove_set, save_set
 from tunememory.recall.state import in_ten
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
-    from tunememory.dates.overview import DateTune, DateView
+    from tunememory.dates.readiness import DateTune, DateView
     from tunememory.library.sets import SetView
     from tunememory.session import Session
 
@@ -43,12 +44,12 @@ def dates(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         found = all_dates(session)
         if options.json:
-            print_json(found)
+            print_json([_as_json(view) for view in found])
             return 0
         for view in found:
             print(_date_line(view))
         for past in dates_to_tell(session):
-            print(f"What was played at {past.title} on {day_words(past.on)}? "
+            print(f"What was played at {past.dated.title} on {day_words(past.on)}? "
                   "tunememory dates played NAME")  # fmt: skip
         if not found:
             print("No dates yet: tunememory dates add WHEN --title NAME.")
@@ -67,7 +68,7 @@ def add_date(options: argparse.Namespace) -> int:
             sets=tuple(_set(session, name).uuid for name in options.set),
             weeks_before=options.season,
         )
-        print(f"added: {_date_line(save_date(session, draft)).strip()}")
+        print(f"added: {_date_line(date_view(session, save_date(session, draft).uuid)).strip()}")
     return 0
 
 
@@ -75,7 +76,7 @@ def edit_date(options: argparse.Namespace) -> int:
     """Change what is given of a date."""
     with open_session_of(options) as session:
         view = _date(session, options.name)
-        before = date_draft(session, view.uuid)
+        before = date_draft(session, view.dated.uuid)
         given = {
             "when": options.when,
             "title": options.title,
@@ -96,7 +97,8 @@ def edit_date(options: argparse.Namespace) -> int:
         draft = replace(before, **{name: to for name, to in given.items() if to is not None})
         if draft == before:
             raise UsageError("say what changes: --when, --title, --tune … (see --help)")
-        print(f"changed: {_date_line(save_date(session, draft, view.uuid)).strip()}")
+        save_date(session, draft, view.dated.uuid)
+        print(f"changed: {_date_line(date_view(session, view.dated.uuid)).strip()}")
     return 0
 
 
@@ -107,9 +109,9 @@ def _changed(before: Sequence[str], more: Sequence[str], fewer: Sequence[str]) -
 def show_date(options: argparse.Namespace) -> int:
     """Print one date with its tunes."""
     with open_session_of(options) as session:
-        view = date_view(session, _date(session, options.name).uuid)
+        view = date_view(session, _date(session, options.name).dated.uuid)
         if options.json:
-            print_json(view)
+            print_json(_as_json(view))
             return 0
         print(_date_line(view).strip())
         if view.sets:
@@ -136,8 +138,8 @@ def drop_date(options: argparse.Namespace) -> int:
     """Take a date out."""
     with open_session_of(options) as session:
         view = _date(session, options.name)
-        remove_date(session, view.uuid)
-        print(f"taken out: {view.title}")
+        remove_date(session, view.dated.uuid)
+        print(f"taken out: {view.dated.title}")
     return 0
 
 
@@ -145,16 +147,16 @@ def played(options: argparse.Namespace) -> int:
     """Say what was played at a date."""
     with open_session_of(options) as session:
         view = _date(session, options.name)
-        told = {past.uuid: past.on for past in dates_to_tell(session)}
-        on = day_of_words(session, options.on) if options.on else told.get(view.uuid)
+        told = {past.dated.uuid: past.on for past in dates_to_tell(session)}
+        on = parse_day(options.on, session.day()) if options.on else told.get(view.dated.uuid)
         if on is None:
-            raise NotDoneError(f"{view.title}: say on which day, with --on")
+            raise NotDoneError(f"{view.dated.title}: say on which day, with --on")
         tunes = [one_tune(session, name).uuid for name in options.tunes]
         if not tunes:
-            tunes = [tune.tune for tune in date_view(session, view.uuid).tunes]
-        played_there(session, view.uuid, on, tunes)
+            tunes = [tune.tune for tune in date_view(session, view.dated.uuid).tunes]
+        played_there(session, view.dated.uuid, on, tunes)
         number = "1 tune" if len(tunes) == 1 else f"{len(tunes)} tunes"
-        print(one_line("noted", number, view.title, day_words(on)))
+        print(one_line("noted", number, view.dated.title, day_words(on)))
     return 0
 
 
@@ -266,7 +268,7 @@ def drop_set(options: argparse.Namespace) -> int:
 
 
 def _date(session: Session, words: str) -> DateView:
-    return one_named(words, [(view.title, view) for view in all_dates(session)], "date")
+    return one_named(words, [(view.dated.title, view) for view in all_dates(session)], "date")
 
 
 def _set(session: Session, words: str) -> SetView:
@@ -274,13 +276,20 @@ def _set(session: Session, words: str) -> SetView:
     return one_named(words, [(view.name, view) for view in all_sets(session)], word)
 
 
+def _as_json(view: DateView) -> dict[str, object]:
+    facts = {name: getattr(view.dated, name) for name in ("uuid", "title", "kind", "place")}
+    shown: dict[str, object] = plain(view)
+    del shown["dated"]
+    return facts | shown
+
+
 def _date_line(view: DateView) -> str:
     if view.on is None:
-        return f"  {'over':<12}{view.title}"
+        return f"  {'over':<12}{view.dated.title}"
     ahead = {0: "today", 1: "tomorrow"}.get(view.days or 0, f"in {view.days} days")
     ready = f"{view.ready} of {view.wanted} ready" if view.wanted else ""
     more = f"{view.will_be} more if the plan is kept" if view.will_be else ""
-    return f"  {ahead:<12}" + one_line(view.title, view.when, view.place, ready, more)
+    return f"  {ahead:<12}" + one_line(view.dated.title, view.when, view.dated.place, ready, more)
 
 
 def _set_line(view: SetView) -> str:

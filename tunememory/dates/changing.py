@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from tunememory.dates import agenda, overview
-from tunememory.dates.agenda import dates_of, days_off_of
+from tunememory.dates.agenda import date_of, dates_of, days_off_of
 from tunememory.dates.icalendar import MOST_WEEKS, read_calendar, write_calendar
 from tunememory.dates.recurrence import occurrences
-from tunememory.dates.words import When, day_words, parse_day, parse_when, when_words
+from tunememory.dates.words import When, date_words, day_words, parse_when, when_words
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
 from tunememory.library.sets import name_of
@@ -23,7 +22,6 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
-    from tunememory.dates.overview import DateView
     from tunememory.session import Session
 
 
@@ -63,7 +61,8 @@ PREVIEWED = 4
 """Days of a date shown before it is kept."""
 
 _LOOK_AHEAD = timedelta(days=3 * 366)
-_MOST_BYTES = 20_000_000
+_MOST_BYTES = 20_000_001
+"""Read of a calendar; more is more than ``MOST_CHARACTERS`` whatever they are."""
 
 _LONG = timedelta(days=200)
 """Days off that last longer are a slip, the days in the wrong order, unless a year is given."""
@@ -77,22 +76,22 @@ def preview_when(session: Session, text: str) -> tuple[str, tuple[date, ...]]:
     Raises:
         NotDoneError: It cannot be read: one line, and what can be written.
     """
-    when = _when(session, text)
+    when = parse_when(text, session.day())
     made = Date("", "", when.first_day, rule=when.rule, except_days=when.except_days)
     last = when.first_day + _LOOK_AHEAD
-    days = agenda.readable(lambda: occurrences(made, when.first_day, last))
+    days = occurrences(made, when.first_day, last)
     return when_words(when, session.day()), days[:PREVIEWED]
 
 
-def save_date(session: Session, draft: DateDraft, uuid: str = "") -> DateView:
+def save_date(session: Session, draft: DateDraft, uuid: str = "") -> Date:
     """Make a date, or change the one of identity ``uuid``.
 
     Raises:
         NotDoneError: The date, a tune or a set is gone, a field cannot be read, or the file
             cannot be written.
     """
-    old = overview.one(session, uuid) if uuid else None
-    when = _kept_when(session, draft.when, old) or _when(session, draft.when)
+    old = date_of(session, uuid) if uuid else None
+    when = _kept_when(session, draft.when, old) or parse_when(draft.when, session.day())
     title = clean_text(draft.title) or clean_text(draft.kind) or clean_text(draft.place)
     if not title:
         raise NotDoneError("a date needs a name: “Kitchen session”, “Barn dance”")
@@ -116,7 +115,7 @@ def save_date(session: Session, draft: DateDraft, uuid: str = "") -> DateView:
     with session.changing():
         session.repertoire.dates.save(kept)
     session.changed(About.SETS)
-    return overview.date_view(session, kept.uuid)
+    return kept
 
 
 def date_draft(session: Session, uuid: str) -> DateDraft:
@@ -125,9 +124,9 @@ def date_draft(session: Session, uuid: str) -> DateDraft:
     Raises:
         NotDoneError: It is gone.
     """
-    dated = overview.one(session, uuid)
+    dated = date_of(session, uuid)
     return DateDraft(
-        when=overview.words_of(session, dated),
+        when=date_words(dated, session.day()),
         title=dated.title,
         kind=dated.kind,
         place=dated.place,
@@ -143,7 +142,7 @@ def remove_date(session: Session, uuid: str) -> None:
     Raises:
         NotDoneError: It is gone, or the file cannot be written.
     """
-    overview.one(session, uuid)
+    date_of(session, uuid)
     with session.changing():
         session.repertoire.dates.remove(uuid)
     session.changed(About.SETS)
@@ -163,7 +162,7 @@ def add_day_off(session: Session, text: str, note: str = "") -> DayOffView:
         NotDoneError: It cannot be read, or the file cannot be written.
     """
     begin, _, end = clean_text(text).partition(" to ")
-    when = _when(session, begin)
+    when = parse_when(begin, session.day())
     last = when.first_day
     if end:
         if when.rule:
@@ -193,18 +192,6 @@ def remove_day_off(session: Session, uuid: str) -> None:
     session.changed(About.SETS)
 
 
-def day_of_words(session: Session, text: str) -> date:
-    """Return one day given in words.
-
-    Raises:
-        NotDoneError: It cannot be read.
-    """
-    try:
-        return parse_day(text, session.day())
-    except ValueError as error:
-        raise NotDoneError(str(error)) from error
-
-
 def to_calendar(session: Session) -> str:
     """Return every date as iCalendar text (RFC 5545)."""
     names = {uuid: tune.title for uuid, tune in session.tunes.items()}
@@ -229,16 +216,17 @@ def import_dates(session: Session, path: Path) -> DatesTaken:
     Raises:
         NotDoneError: The file cannot be read at all, or ours cannot be written.
     """
+    name = clean_text(str(path))
     try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise NotDoneError(f"{clean_text(str(path))}: too long for a calendar")
-        text = path.read_bytes().decode("utf-8", "replace")
-        read = read_calendar(text, session.clock.zone)
+        with path.open("rb") as file:
+            text = file.read(_MOST_BYTES).decode("utf-8", "replace")
     except OSError as error:
         why = (error.strerror or "cannot be read").lower()
-        raise NotDoneError(f"{clean_text(str(path))}: {why}") from error
-    except ValueError as error:
-        raise NotDoneError(f"{clean_text(str(path))}: {error}") from error
+        raise NotDoneError(f"{name}: {why}") from error
+    try:
+        read = read_calendar(text, session.clock.zone)
+    except NotDoneError as error:
+        raise NotDoneError(f"{name}: {error}") from error
     taken = changed = 0
     with session.changing():
         for dated in read.dates:
@@ -263,22 +251,15 @@ def _ours(session: Session, dated: Date, old: Date | None) -> Date:
     return replace(dated, tunes=tunes, sets=sets)
 
 
-def _when(session: Session, text: str) -> When:
-    try:
-        return parse_when(text, session.day())
-    except ValueError as error:
-        raise NotDoneError(str(error)) from error
-
-
 def _kept_when(session: Session, text: str, old: Date | None) -> When | None:
     """When the old date was, if that was not changed: its past days stay as they were."""
-    if old is not None and clean_text(text) == overview.words_of(session, old):
+    if old is not None and clean_text(text) == date_words(old, session.day()):
         return When(old.first_day, old.rule, old.except_days)
     return None
 
 
 def _off_words(session: Session, off: DayOff) -> str:
-    first = agenda.readable(lambda: when_words(When(off.first_day, off.rule), session.day()))
+    first = when_words(When(off.first_day, off.rule), session.day())
     if off.rule or off.last_day == off.first_day:
         return first
     return f"{first} to {when_words(When(off.last_day), session.day())}"

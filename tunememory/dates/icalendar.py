@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from uuid import NAMESPACE_URL, UUID, uuid5
 
 from tunememory.dates.recurrence import parse_rule, read_day
+from tunememory.errors import NotDoneError
 from tunememory.store.records import Date
 from tunememory.text import clean_text
 
@@ -80,7 +81,7 @@ def content_lines(text: str) -> Iterator[ContentLine]:
     """Yield the properties of iCalendar text; any line end is taken, empty lines are passed over.
 
     Raises:
-        ValueError: A line that is no property, with its number.
+        NotDoneError: A line that is no property, with its number.
     """
     number = 0
     whole = ""
@@ -98,14 +99,14 @@ def content_lines(text: str) -> Iterator[ContentLine]:
 def _property(line: str, number: int) -> ContentLine:
     name = _NAME.match(line)
     if name is None:
-        raise ValueError(f"line {number} is no line of a calendar")
+        raise NotDoneError(f"line {number} is no line of a calendar")
     place = name.end()
     parameters: dict[str, str] = {}
     while found := _PARAMETER.match(line, place):
         parameters[found[1].upper()] = found[2].replace('"', "")
         place = found.end()
     if line[place : place + 1] != ":":
-        raise ValueError(f"line {number} is no line of a calendar")
+        raise NotDoneError(f"line {number} is no line of a calendar")
     return ContentLine(number, name[0].upper(), line[place + 1 :], parameters)
 
 
@@ -210,16 +211,16 @@ def read_calendar(text: str, zone: tzinfo) -> CalendarRead:
     components are passed over; an event that cannot be taken does not keep the rest from coming.
 
     Raises:
-        ValueError: It is no calendar at all: one line with the number of the line.
+        NotDoneError: It is no calendar at all: one line with the number of the line.
     """
     if len(text) > MOST_CHARACTERS:
-        raise ValueError(f"longer than {MOST_CHARACTERS:,} characters; a calendar is not so long")
+        raise NotDoneError(f"longer than {MOST_CHARACTERS:,} characters; a calendar is not so long")
     dates: dict[str, Date] = {}
     left_out: list[LeftOut] = []
     for begin, event in _events(text):
         try:
             dated = _date(event, zone)
-        except ValueError as error:
+        except NotDoneError as error:
             left_out.append(LeftOut(begin, clean_text(str(error))))
         else:
             if dated.uuid in dates:
@@ -236,24 +237,24 @@ def _events(text: str) -> list[tuple[int, list[ContentLine]]]:
         what = line.value.strip().upper()
         if line.name == "BEGIN":
             if not inside and what != "VCALENDAR":
-                raise ValueError(f"line {line.number}: a calendar begins with BEGIN:VCALENDAR")
+                raise NotDoneError(f"line {line.number}: a calendar begins with BEGIN:VCALENDAR")
             inside.append(what)
             if inside == ["VCALENDAR", "VEVENT"]:
                 if len(events) == MOST_EVENTS:
-                    raise ValueError(f"line {line.number}: more than {MOST_EVENTS:,} events")
+                    raise NotDoneError(f"line {line.number}: more than {MOST_EVENTS:,} events")
                 events.append((line.number, []))
         elif not inside:
-            raise ValueError(f"line {line.number}: a calendar begins with BEGIN:VCALENDAR")
+            raise NotDoneError(f"line {line.number}: a calendar begins with BEGIN:VCALENDAR")
         elif line.name == "END":
             if inside[-1] != what:
-                raise ValueError(f"line {line.number}: END:{inside[-1]} should stand here")
+                raise NotDoneError(f"line {line.number}: END:{inside[-1]} should stand here")
             inside.pop()
         elif inside == ["VCALENDAR", "VEVENT"]:
             events[-1][1].append(line)
     if inside:
-        raise ValueError(f"the calendar is cut short: END:{inside[-1]} is missing")
+        raise NotDoneError(f"the calendar is cut short: END:{inside[-1]} is missing")
     if not events and not text.strip("\ufeff \t\r\n"):
-        raise ValueError("the calendar is empty")
+        raise NotDoneError("the calendar is empty")
     return events
 
 
@@ -264,7 +265,7 @@ def _date(event: Sequence[ContentLine], zone: tzinfo) -> Date:
         if line.name == "EXDATE":
             out += [_day(word, line, zone) for word in line.value.split(",")]
         elif line.name in by_name and line.name in _ONCE:
-            raise ValueError(f"line {line.number}: {line.name} is given twice")
+            raise NotDoneError(f"line {line.number}: {line.name} is given twice")
         else:
             by_name.setdefault(line.name, line)
     _refuse(by_name)
@@ -288,26 +289,26 @@ def _date(event: Sequence[ContentLine], zone: tzinfo) -> Date:
 
 def _refuse(by_name: dict[str, ContentLine]) -> None:
     if "DTSTART" not in by_name:
-        raise ValueError("the event has no DTSTART, so no day")
+        raise NotDoneError("the event has no DTSTART, so no day")
     if "RECURRENCE-ID" in by_name:
-        raise ValueError("one day of a recurring event, moved elsewhere; change it by hand")
+        raise NotDoneError("one day of a recurring event, moved elsewhere; change it by hand")
     if "RDATE" in by_name:
-        raise ValueError("further days (RDATE) beside the first; add them one by one")
+        raise NotDoneError("further days (RDATE) beside the first; add them one by one")
     if _text(by_name, "STATUS").upper() == "CANCELLED":
-        raise ValueError("the event is cancelled")
+        raise NotDoneError("the event is cancelled")
 
 
 def _day(word: str, line: ContentLine, zone: tzinfo) -> date:
     found = _MOMENT.fullmatch(word.strip())
     if found is None:
-        raise ValueError(f"line {line.number}: “{word[:_LONGEST_WORD]}” is no day")
+        raise NotDoneError(f"line {line.number}: “{word[:_LONGEST_WORD]}” is no day")
     day = read_day(found[1])
     if not found[3]:
         return day
     try:
         moment = datetime.strptime(found[1] + found[2] + "+0000", "%Y%m%d%H%M%S%z")
     except ValueError:
-        raise ValueError(f"line {line.number}: “{word}” is no moment") from None
+        raise NotDoneError(f"line {line.number}: “{word}” is no moment") from None
     return moment.astimezone(zone).date()
 
 
@@ -316,7 +317,7 @@ def _rule(line: ContentLine | None, first_day: date) -> str:
         return ""
     rule = parse_rule(line.value)
     if next(rule.days(first_day, date.max), None) is None:
-        raise ValueError(f"line {line.number}: the rule ends before it begins")
+        raise NotDoneError(f"line {line.number}: the rule ends before it begins")
     return rule.text
 
 
@@ -344,5 +345,5 @@ def _weeks(by_name: dict[str, ContentLine]) -> int:
         return 0
     value = line.value.strip()
     if not re.fullmatch(r"\d{1,3}", value, re.ASCII) or int(value) > MOST_WEEKS:
-        raise ValueError(f"line {line.number}: {OWN_WEEKS} is from 0 to {MOST_WEEKS}")
+        raise NotDoneError(f"line {line.number}: {OWN_WEEKS} is from 0 to {MOST_WEEKS}")
     return int(value)

@@ -1,14 +1,22 @@
-"""How likely each tune of a date can be started on the day."""
+"""How ready a date finds the player: how likely each of its tunes can be started on the day."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.dates.agenda import load
+from tunememory.dates import agenda
+from tunememory.dates.agenda import date_of, dates_of, days_off_of
+from tunememory.dates.recurrence import playing_days, tunes_of
+from tunememory.dates.weights import load
+from tunememory.dates.words import date_words
+from tunememory.history.days import pace_of, prompts_in
+from tunememory.library.overview import rows_of
+from tunememory.library.sets import name_of
 from tunememory.recall.chances import start_chances
 from tunememory.recall.forgetting import (
     NODES,
@@ -28,6 +36,8 @@ if TYPE_CHECKING:
 
     from tunememory.recall.belief import Beliefs
     from tunememory.recall.parameters import Parameters
+    from tunememory.session import Session
+    from tunememory.store.records import Date
 
 
 ENOUGH = 0.5
@@ -112,7 +122,7 @@ def forecast(beliefs: Beliefs, params: Parameters, days: Days) -> Forecast:
 def schedule(untouched: NDArray[np.float64], days: Days) -> NDArray[np.float64]:
     """Return when a plan that works backwards from the date asks each tune.
 
-    Each playing day before the date has room for some of its tunes (``dates.load``); they go to
+    Each playing day before the date has room for some of its tunes (``weights.load``); they go to
     those asked least so far, the weakest first.
 
     Args:
@@ -208,3 +218,146 @@ def _shrink(variance: NDArray[np.float64], params: Parameters) -> NDArray[np.flo
 
 def _lapsed(p: NDArray[np.float64], params: Parameters) -> NDArray[np.float64]:
     return 0.5 * params.lapse + (1.0 - params.lapse) * p
+
+
+LOOKED_AHEAD = 120
+"""Days before a date in which the plan may ask its tunes; nobody plans further ahead."""
+
+
+@dataclass(frozen=True, slots=True)
+class DateTune:
+    """A tune wanted at a date.
+
+    Attributes:
+        chance: Of starting it now.
+        untouched: On the day if nothing is done.
+        kept: On the day if the plan is kept.
+        played: When it was last played there.
+    """
+
+    tune: str
+    title: str
+    key: str
+    tuning: str
+    chance: float
+    untouched: float
+    kept: float
+    readiness: Readiness
+    played: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class DateView:
+    """A date and how ready it finds the player.
+
+    Attributes:
+        dated: The date.
+        when: In words.
+        on: Its next day, ``None`` when it is over.
+        days: Days until then.
+        wanted: How many tunes, those of its sets included.
+        ready: How many are ready as it is.
+        will_be: How many more will be if the plan is kept.
+        sets: Names of its sets.
+        tunes: Not yet ready ones first; only where one date is looked at.
+        leave_out: Titles to leave out if under half can be ready.
+    """
+
+    dated: Date
+    when: str
+    on: date | None
+    days: int | None
+    wanted: int
+    ready: int
+    will_be: int
+    sets: tuple[str, ...]
+    tunes: tuple[DateTune, ...] = ()
+    leave_out: tuple[str, ...] = ()
+
+
+def all_dates(session: Session) -> tuple[DateView, ...]:
+    """Return every date, those that come soonest first, then those that are over, newest first."""
+    coming = agenda.coming(session)
+    still = {dated.uuid for _, dated in coming}
+    over = [dated for dated in dates_of(session).values() if dated.uuid not in still]
+    over.sort(key=lambda dated: (-dated.first_day.toordinal(), dated.title, dated.uuid))
+    return (
+        *(_view(session, dated, on) for on, dated in coming),
+        *(_view(session, dated, None) for dated in over),
+    )
+
+
+def next_ones(session: Session, most: int) -> tuple[DateView, ...]:
+    """Return the next dates, soonest first."""
+    return tuple(_view(session, dated, on) for on, dated in agenda.coming(session)[:most])
+
+
+def date_view(session: Session, uuid: str) -> DateView:
+    """Return one date with its tunes, and what to leave out if under half can be ready.
+
+    Raises:
+        NotDoneError: It is gone.
+    """
+    dated = date_of(session, uuid)
+    days = {coming.uuid: on for on, coming in agenda.coming(session)}
+    return _view(session, dated, days.get(uuid), whole=True)
+
+
+def _view(session: Session, dated: Date, on: date | None, *, whole: bool = False) -> DateView:
+    uuids = [uuid for uuid in tunes_of(dated, session.sets) if uuid in session.tunes]
+    said, days = None, None
+    if on is not None and uuids:
+        days = _days(session, on)
+        said = forecast(session.remembered.some(uuids), session.params, days)
+    counts = [said.of(row) for row in range(len(uuids))] if said else []
+    tunes: tuple[DateTune, ...] = ()
+    out: tuple[str, ...] = ()
+    if whole:
+        tunes = _tunes(session, dated, uuids, said)
+        if days is not None:
+            places = leave_out(session.remembered.some(uuids), session.params, days)
+            out = tuple(session.tune(uuids[place]).title for place in places)
+    return DateView(
+        dated=dated,
+        when=date_words(dated, session.day()),
+        on=on,
+        days=None if on is None else (on - session.day()).days,
+        wanted=len(uuids),
+        ready=counts.count(Readiness.READY),
+        will_be=counts.count(Readiness.WILL_BE),
+        sets=tuple(
+            name_of(session, session.sets[uuid]) for uuid in dated.sets if uuid in session.sets
+        ),
+        tunes=tunes,
+        leave_out=out,
+    )
+
+
+def _days(session: Session, on: date) -> Days:
+    today = session.day()
+    first = max(today, on - timedelta(days=LOOKED_AHEAD))
+    playing = playing_days(first, on, days_off_of(session))
+    return Days(session.now_days(), today, on, playing, prompts_in(session, pace_of(session)))
+
+
+def _tunes(
+    session: Session, dated: Date, uuids: list[str], said: Forecast | None
+) -> tuple[DateTune, ...]:
+    """The tunes of a date, those least ready first; of one that is over in their order."""
+    played = session.repertoire.practices.last_played_at(dated.uuid)
+    found = [
+        DateTune(
+            tune=row.uuid,
+            title=row.title,
+            key=row.key,
+            tuning=row.tuning,
+            chance=row.chance.chance,
+            untouched=float(said.untouched[place]) if said else row.chance.chance,
+            kept=float(said.kept[place]) if said else row.chance.chance,
+            readiness=said.of(place) if said else Readiness.NOT_YET,
+            played=played.get(row.uuid),
+        )
+        for place, row in enumerate(rows_of(session, uuids))
+    ]
+    order = np.argsort(said.kept, kind="stable") if said else range(len(found))
+    return tuple(found[int(place)] for place in order)

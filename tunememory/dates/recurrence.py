@@ -9,8 +9,10 @@ from functools import lru_cache
 from itertools import islice, takewhile
 from typing import TYPE_CHECKING, Literal
 
+from tunememory.errors import NotDoneError
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping
 
     from dateutil.rrule import rrule
 
@@ -81,18 +83,33 @@ class Rule:
         }
         return ";".join(f"{name}={value}" for name, value in parts.items() if value)
 
-    def days(self, first_day: date, last: date) -> Iterator[date]:
-        """Yield the days of the rule from ``first_day`` on, none after ``last``.
+    def days(self, first_day: date, to_day: date, from_day: date = date.min) -> Iterator[date]:
+        """Yield the days of the rule, ascending.
+
+        Args:
+            first_day: The day from which the rule counts.
+            to_day: None after it.
+            from_day: None before it.
 
         Raises:
-            ValueError: The rule never falls on any day.
+            NotDoneError: The rule never falls on any day.
         """
         _refuse_never(self, first_day)
-        end = min(last, self.until) if self.until else last
-        moments = takewhile(
-            lambda moment: moment.date() <= end, islice(_made(self, first_day), self.count)
-        )
-        return (moment.date() for moment in moments)
+        end = min(to_day, self.until) if self.until else to_day
+        begin = self._nearer(first_day, from_day)
+        days = (moment.date() for moment in islice(_made(self, begin), self.count))
+        return (day for day in takewhile(lambda day: day <= end, days) if day >= from_day)
+
+    def _nearer(self, first_day: date, from_day: date) -> date:
+        """A day from which the rule gives the same days from ``from_day`` on.
+
+        Nothing is gone through one by one that lies long before.
+        """
+        length = {"DAILY": 1, "WEEKLY": 7}.get(self.frequency)
+        if length is None or self.count or from_day <= first_day:
+            return first_day
+        length *= self.interval
+        return first_day + timedelta(days=(from_day - first_day).days // length * length)
 
 
 @lru_cache(maxsize=512)
@@ -100,18 +117,18 @@ def parse_rule(text: str) -> Rule:
     """Read the value of an ``RRULE``.
 
     Raises:
-        ValueError: One line: which part cannot be read or is not for days.
+        NotDoneError: One line: which part cannot be read or is not for days.
     """
     parts: dict[str, str] = {}
     for part in text.strip().upper().split(";"):
         name, sign, value = part.partition("=")
         if not sign or name not in _PARTS:
-            raise ValueError(f"“{part}” is no part of a rule for days ({', '.join(_PARTS)})")
+            raise NotDoneError(f"“{part}” is no part of a rule for days ({', '.join(_PARTS)})")
         if name in parts:
-            raise ValueError(f"{name} is given twice in the rule")
+            raise NotDoneError(f"{name} is given twice in the rule")
         parts[name] = value
     if parts.get("FREQ") not in FREQUENCIES:
-        raise ValueError("the rule needs FREQ=DAILY, WEEKLY, MONTHLY or YEARLY")
+        raise NotDoneError("the rule needs FREQ=DAILY, WEEKLY, MONTHLY or YEARLY")
     rule = Rule(
         frequency=parts["FREQ"],
         interval=_counted(parts, "INTERVAL", _MOST_INTERVAL) or 1,
@@ -129,15 +146,18 @@ def parse_rule(text: str) -> Rule:
 
 def _refuse_meaningless(rule: Rule) -> None:
     if rule.count and rule.until:
-        raise ValueError("a rule has COUNT or UNTIL, not both")
-    if any(number for number, _ in rule.by_day) and rule.frequency not in _NUMBERED:
-        raise ValueError("a numbered weekday such as 2SA needs FREQ=MONTHLY or YEARLY")
+        raise NotDoneError("a rule has COUNT or UNTIL, not both")
+    numbers = [abs(number) for number, _ in rule.by_day if number]
+    if numbers and rule.frequency not in _NUMBERED:
+        raise NotDoneError("a numbered weekday such as 2SA needs FREQ=MONTHLY or YEARLY")
+    if max(numbers, default=0) > 5 and (rule.frequency == "MONTHLY" or rule.by_month):
+        raise NotDoneError("the rule counts more than five of a weekday in a month")
     if rule.by_month_day and rule.frequency not in _NUMBERED:
-        raise ValueError("BYMONTHDAY needs FREQ=MONTHLY or YEARLY")
+        raise NotDoneError("BYMONTHDAY needs FREQ=MONTHLY or YEARLY")
     if rule.by_place and not (rule.by_day or rule.by_month_day or rule.by_month):
-        raise ValueError("BYSETPOS needs BYDAY, BYMONTHDAY or BYMONTH beside it")
+        raise NotDoneError("BYSETPOS needs BYDAY, BYMONTHDAY or BYMONTH beside it")
     if min(rule.by_month, default=1) < 1:
-        raise ValueError("BYMONTH counts from 1 to 12")
+        raise NotDoneError("BYMONTH counts from 1 to 12")
 
 
 def _counted(parts: dict[str, str], name: str, most: int) -> int | None:
@@ -145,7 +165,7 @@ def _counted(parts: dict[str, str], name: str, most: int) -> int | None:
         return None
     value = parts[name]
     if not _NUMBER.fullmatch(value) or not 1 <= int(value) <= most:
-        raise ValueError(f"{name}={value} in the rule is not from 1 to {most}")
+        raise NotDoneError(f"{name}={value} in the rule is not from 1 to {most}")
     return int(value)
 
 
@@ -157,7 +177,7 @@ def _numbers(parts: dict[str, str], name: str, most: int) -> tuple[int, ...]:
     found = []
     for word in _several(parts, name):
         if not _NUMBER.fullmatch(word) or not 1 <= abs(int(word)) <= most:
-            raise ValueError(f"{name}={parts[name]} in the rule is not from 1 to {most}")
+            raise NotDoneError(f"{name}={parts[name]} in the rule is not from 1 to {most}")
         found.append(int(word))
     return tuple(found)
 
@@ -166,7 +186,7 @@ def _day(word: str) -> tuple[int, int]:
     found = _DAY.fullmatch(word)
     number = int(found[1] or 0) if found else 0
     if found is None or abs(number) > 53 or found[1] in {"0", "00", "+0", "-0"}:
-        raise ValueError(f"“{word}” in the rule is no weekday such as TH or 2SA")
+        raise NotDoneError(f"“{word}” in the rule is no weekday such as TH or 2SA")
     return number, WEEKDAYS.index(found[2])
 
 
@@ -176,14 +196,14 @@ def _until(parts: dict[str, str]) -> date | None:
         return None
     found = _UNTIL.fullmatch(text)
     if found is None:
-        raise ValueError(f"UNTIL={text} in the rule is no day such as 20261224")
+        raise NotDoneError(f"UNTIL={text} in the rule is no day such as 20261224")
     return read_day(found[1])
 
 
 def _week_start(parts: dict[str, str]) -> int:
     name = parts.get("WKST", "MO")
     if name not in WEEKDAYS:
-        raise ValueError(f"WKST={name} in the rule is no weekday such as MO")
+        raise NotDoneError(f"WKST={name} in the rule is no weekday such as MO")
     return WEEKDAYS.index(name)
 
 
@@ -191,16 +211,16 @@ def read_day(text: str) -> date:
     """Read a day as RFC 5545 (section 3.3.4) or ISO 8601 write it: ``20261224``, ``2026-12-24``.
 
     Raises:
-        ValueError: It is no such day, or not of the years 1900 to 2199.
+        NotDoneError: It is no such day, or not of the years 1900 to 2199.
     """
     if not re.fullmatch(r"\d{8}|\d{4}-\d\d-\d\d", text, re.ASCII):
-        raise ValueError(f"“{text}” is no day such as 2026-12-24")
+        raise NotDoneError(f"“{text}” is no day such as 2026-12-24")
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        raise ValueError(f"there is no day {text}") from None
+        raise NotDoneError(f"there is no day {text}") from None
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise ValueError(f"“{text}” is not of the years {FIRST_YEAR} to {LAST_YEAR}")
+        raise NotDoneError(f"“{text}” is not of the years {FIRST_YEAR} to {LAST_YEAR}")
     return day
 
 
@@ -231,49 +251,74 @@ def _refuse_never(rule: Rule, first_day: date) -> None:
     rounds = (MAXYEAR - _RAREST_YEARS - first_day.year) // 400
     late = first_day.replace(year=first_day.year + 400 * rounds)
     if next(iter(_made(rule, late)), None) is None:
-        raise ValueError(f"the rule {rule.text} never falls on any day")
+        raise NotDoneError(f"the rule {rule.text} never falls on any day")
 
 
 LOOK_AHEAD_DAYS = 3 * 366
 """How far ahead the next day of a date is looked for."""
 
 
+_ROUND_DAYS = 14
+
+
 def occurrences(dated: Date, from_day: date, to_day: date) -> tuple[date, ...]:
     """Return the days from ``from_day`` to ``to_day``, both included, on which it takes place.
 
     Raises:
-        ValueError: The rule cannot be read, or never falls on any day.
+        NotDoneError: The rule cannot be read, or never falls on any day.
     """
-    return tuple(day for day in _days(dated, to_day) if day >= from_day)
+    return tuple(_days(dated, from_day, to_day))
 
 
 def next_occurrence(dated: Date, day: date) -> date | None:
     """Return the first day on or after ``day`` on which it takes place, within three years.
 
     Raises:
-        ValueError: As for ``occurrences``.
+        NotDoneError: As for ``occurrences``.
     """
-    to_day = _later(max(day, dated.first_day), LOOK_AHEAD_DAYS)
-    return next((found for found in _days(dated, to_day) if found >= day), None)
+    return next(_days(dated, day, _shifted(max(day, dated.first_day), LOOK_AHEAD_DAYS)), None)
 
 
 def last_occurrence(dated: Date, day: date) -> date | None:
     """Return the last day before ``day`` on which it took place, or ``None``.
 
     Raises:
-        ValueError: As for ``occurrences``.
+        NotDoneError: As for ``occurrences``.
     """
-    found = None
-    for found in _days(dated, day - timedelta(days=1)):  # noqa: B007 - the last one is wanted
-        pass
-    return found
+    yesterday = day - timedelta(days=1)
+    for begin in (_shifted(day, -LOOK_AHEAD_DAYS), date.min):
+        if found := occurrences(dated, begin, yesterday):
+            return found[-1]
+    return None
+
+
+def is_regular(dated: Date, on: date) -> bool:
+    """Whether a date that falls on a day comes round within two weeks of it.
+
+    Raises:
+        NotDoneError: As for ``occurrences``.
+    """
+    return bool(occurrences(dated, on + timedelta(days=1), _shifted(on, _ROUND_DAYS)))
+
+
+def eve_of_one(dates: Iterable[Date], day: date) -> bool:
+    """Whether a date that is no regular one falls on the day after ``day``.
+
+    Raises:
+        NotDoneError: As for ``occurrences``.
+    """
+    tomorrow = day + timedelta(days=1)
+    return any(
+        occurrences(dated, tomorrow, tomorrow) and not is_regular(dated, tomorrow)
+        for dated in dates
+    )
 
 
 def coming(dates: Iterable[Date], day: date) -> tuple[tuple[date, Date], ...]:
     """Return every date with its next day from ``day`` on, the soonest first; past ones are out.
 
     Raises:
-        ValueError: As for ``occurrences``.
+        NotDoneError: As for ``occurrences``.
     """
     found = [(on, dated) for dated in dates if (on := next_occurrence(dated, day)) is not None]
     return tuple(sorted(found, key=lambda pair: (pair[0], pair[1].title, pair[1].uuid)))
@@ -290,41 +335,33 @@ def tunes_of(dated: Date, sets: Mapping[str, TuneSet]) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*dated.tunes, *in_sets)))
 
 
-def is_off(day: date, days_off: Iterable[DayOff]) -> bool:
-    """Whether nothing is asked on ``day``.
-
-    Raises:
-        ValueError: A rule cannot be read, or never falls on any day.
-    """
-    return any(_is_off(day, one) for one in days_off)
-
-
-def playing_days(from_day: date, to_day: date, days_off: Sequence[DayOff]) -> tuple[date, ...]:
+def playing_days(from_day: date, to_day: date, days_off: Iterable[DayOff]) -> tuple[date, ...]:
     """Return the days from ``from_day`` to ``to_day``, both included, that are not off.
 
     Raises:
-        ValueError: As for ``is_off``.
+        NotDoneError: A rule cannot be read, or never falls on any day.
     """
-    days = (from_day + timedelta(days=n) for n in range((to_day - from_day).days + 1))
-    return tuple(day for day in days if not is_off(day, days_off))
+    off: set[date] = set()
+    for one in days_off:
+        if one.rule:
+            off.update(parse_rule(one.rule).days(one.first_day, to_day, from_day))
+        else:
+            off.update(_each(max(from_day, one.first_day), min(to_day, one.last_day)))
+    return tuple(day for day in _each(from_day, to_day) if day not in off)
 
 
-def _days(dated: Date, to_day: date) -> Iterator[date]:
+def _each(from_day: date, to_day: date) -> Iterator[date]:
+    return map(date.fromordinal, range(from_day.toordinal(), to_day.toordinal() + 1))
+
+
+def _days(dated: Date, from_day: date, to_day: date) -> Iterator[date]:
     if not dated.rule:
-        days = iter((dated.first_day,) if dated.first_day <= to_day else ())
-    else:
-        days = parse_rule(dated.rule).days(dated.first_day, to_day)
+        return iter((dated.first_day,) if from_day <= dated.first_day <= to_day else ())
     out = set(dated.except_days)
+    days = parse_rule(dated.rule).days(dated.first_day, to_day, from_day)
     return (day for day in days if day not in out)
 
 
-def _is_off(day: date, off: DayOff) -> bool:
-    if not off.rule:
-        return off.first_day <= day <= off.last_day
-    if day < off.first_day:
-        return False
-    return any(found == day for found in parse_rule(off.rule).days(off.first_day, day))
-
-
-def _later(day: date, days: int) -> date:
-    return day + timedelta(days=min(days, (date.max - day).days))
+def _shifted(day: date, days: int) -> date:
+    """A day so many days later, or the last or first there is."""
+    return date.fromordinal(min(max(1, day.toordinal() + days), date.max.toordinal()))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from tunememory.dates import agenda, overview
+from tunememory.dates import agenda
 from tunememory.errors import NotDoneError
 from tunememory.library.overview import rows_of
 from tunememory.music.forms import first_notes
@@ -295,7 +295,7 @@ def _known(session: Session) -> list[Known]:
 def _place(session: Session, at: str) -> Place:
     """Where it is asked for: what was played there counts."""
     near = agenda.coming(session)
-    uuid = overview.one(session, at).uuid if at else near[0][1].uuid if near else ""
+    uuid = agenda.date_of(session, at).uuid if at else near[0][1].uuid if near else ""
     return Place(session.day(), session.repertoire.practices.last_played_at(uuid) if uuid else {})
 
 

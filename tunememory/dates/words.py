@@ -8,10 +8,13 @@ from datetime import MAXYEAR, date, timedelta
 from typing import TYPE_CHECKING
 
 from tunememory.dates.recurrence import FIRST_YEAR, LAST_YEAR, Rule, parse_rule, read_day
+from tunememory.errors import NotDoneError
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from tunememory.store.records import Date
 
 
 DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -49,7 +52,7 @@ _IN_MONTH = re.compile(r"(.+?)(?: (?:of|in) (?:the|every) month)?")
 
 @dataclass(frozen=True, slots=True)
 class When:
-    """When a date takes place; fields as in ``tunes.dates.Date``."""
+    """When a date takes place; fields as in ``Date``."""
 
     first_day: date
     rule: str = ""
@@ -67,32 +70,32 @@ def parse_when(text: str, today: date) -> When:
     'FREQ=WEEKLY;BYDAY=TH'
 
     Raises:
-        ValueError: One line: what cannot be read, and what to write.
+        NotDoneError: One line: what cannot be read, and what to write.
     """
     head, *rest = (piece.strip() for piece in _CLAUSE.split(_plain(text)))
     names, values = rest[::2], rest[1::2]
     clauses = dict(zip(names, values, strict=True))
     if len(clauses) < len(names):
-        raise ValueError(f"“{_plain(text)}” says from, until or except twice: {HELP}")
+        raise NotDoneError(f"“{_plain(text)}” says from, until or except twice: {HELP}")
     rule = _rule(head, today)
     if rule is None:
         if clauses:
-            raise ValueError(f"“{head}” is one day, so it has no {' or '.join(clauses)}: {HELP}")
+            raise NotDoneError(f"“{head}” is one day, so it has no {' or '.join(clauses)}: {HELP}")
         return When(parse_day(head, today))
     begin = parse_day(clauses["from"], today) if "from" in clauses else today
     if "until" in clauses:
         rule = parse_rule(f"{rule.text};UNTIL={parse_day(clauses['until'], begin):%Y%m%d}")
     first = first_from(rule, begin)
     if first is None:
-        raise ValueError(f"“{_plain(text)}” falls on no day")
+        raise NotDoneError(f"“{_plain(text)}” falls on no day")
     out = [parse_day(word, today) for word in _AND.split(clauses.get("except", "")) if word]
     if "except" in clauses and not out:
-        raise ValueError(f"“except” needs a day: {HELP}")
+        raise NotDoneError(f"“except” needs a day: {HELP}")
     taking_place = set(rule.days(first, max(out, default=first)))
     for day in out:
         if day not in taking_place:
             weekday = DAY_NAMES[day.weekday()]
-            raise ValueError(f"{weekday} {day_words(day)} is no day of “{head}”")
+            raise NotDoneError(f"{weekday} {day_words(day)} is no day of “{head}”")
     return When(first, rule.text, tuple(sorted(set(out))))
 
 
@@ -100,7 +103,7 @@ def parse_day(text: str, today: date) -> date:
     """Read one day: ``2026-12-05``, ``5 December``, ``Thursday``, ``+12d``, ``tomorrow``.
 
     Raises:
-        ValueError: One line: what cannot be read, and what to write.
+        NotDoneError: One line: what cannot be read, and what to write.
     """
     word = _plain(text)
     if word in {"today", "tomorrow"}:
@@ -116,7 +119,7 @@ def parse_day(text: str, today: date) -> date:
             return _day_of_year(int(found[1]), month + 1, found[3], today)
     if _ISO.fullmatch(word):
         return read_day(word)
-    raise ValueError(f"“{_plain(text)}” is no day: {HELP}")
+    raise NotDoneError(f"“{_plain(text)}” is no day: {HELP}")
 
 
 def first_from(rule: Rule, day: date) -> date | None:
@@ -155,7 +158,7 @@ def _day_of_year(day: int, month: int, year: str | None, today: date) -> date:
             continue
         if found >= max(today, date(FIRST_YEAR, 1, 1)):
             return found
-    raise ValueError(f"there is no {day} {MONTH_NAMES[month - 1]}")
+    raise NotDoneError(f"there is no {day} {MONTH_NAMES[month - 1]}")
 
 
 def _rule(head: str, today: date) -> Rule | None:
@@ -168,7 +171,7 @@ def _rule(head: str, today: date) -> Rule | None:
         return _in_month(head)
     rule = _every(head.removeprefix("every "), today)
     if rule is None:
-        raise ValueError(f"“{head}” cannot be read: {HELP}")
+        raise NotDoneError(f"“{head}” cannot be read: {HELP}")
     return rule
 
 
@@ -248,6 +251,15 @@ def when_words(when: When, today: date) -> str:
     if when.except_days:
         words += f" except {listed([_near(day, today) for day in when.except_days])}"
     return words
+
+
+def date_words(dated: Date, today: date) -> str:
+    """Return when a date takes place, in words that are read back the same today.
+
+    Raises:
+        NotDoneError: Its rule cannot be read, or never falls on any day.
+    """
+    return when_words(When(dated.first_day, dated.rule, dated.except_days), today)
 
 
 def listed(words: Sequence[str]) -> str:

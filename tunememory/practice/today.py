@@ -194,10 +194,10 @@ def _fading(session: Session, drawn: Picture, hidden: Collection[str]) -> tuple[
 def _coming(session: Session) -> tuple[Coming, ...]:
     if not dates_of(session):
         return ()
-    from tunememory.dates import overview  # noqa: PLC0415 - a player without dates loads none of it
+    from tunememory.dates.readiness import next_ones  # noqa: PLC0415 - where there are dates
 
     return tuple(
-        Coming(view.title, view.on, view.days, view.wanted, view.ready)
-        for view in overview.next_ones(session, DATES_SHOWN)
+        Coming(view.dated.title, view.on, view.days, view.wanted, view.ready)
+        for view in next_ones(session, DATES_SHOWN)
         if view.on is not None and view.days is not None
     )

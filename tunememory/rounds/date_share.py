@@ -1,6 +1,6 @@
 """Which tunes of a round go to a date that is near.
 
-A share of the round belongs to the date (``dates.load``): it goes to those of its tunes whose
+A share of the round belongs to the date (``weights.load``): it goes to those of its tunes whose
 chance on the day a check raises most. So the weakest come oftener, and all that can fade are met
 again in the last days. The others have the rest of the round to themselves: what the date costs
 them is its share and no more.
@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tunememory.dates.agenda import dates_of, days_until, load, readable
+from tunememory.dates.agenda import dates_of
+from tunememory.dates.weights import days_until, load
 from tunememory.recall.gain import strand_gain
 from tunememory.rounds.candidates import JOIN_SHARE
 
@@ -136,7 +137,5 @@ def date_gain_now(
     if not dates_of(session):
         return None
     rows = (*uuids[: len(uuids) - len(joins)], *(second for _, second in joins))
-    until = readable(
-        lambda: days_until(rows, dates_of(session).values(), session.sets, session.day())
-    )
+    until = days_until(rows, dates_of(session).values(), session.sets, session.day())
     return date_gain(beliefs, session.now_days(), session.params, until)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from tunememory.dates import agenda
+from tunememory.dates import agenda, weights
 from tunememory.dates.agenda import dates_of
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
@@ -145,12 +145,12 @@ def _notes(session: Session, made: Plan, *, coming_back: bool) -> Iterator[str]:
 
 def _untold(session: Session) -> Iterator[str]:
     """Ask what was played at a date that has just been."""
-    from tunememory.dates import overview  # noqa: PLC0415 - a player without dates loads none of it
+    from tunememory.dates.played import dates_to_tell  # noqa: PLC0415 - where there are dates
 
-    for past in overview.dates_to_tell(session)[:1]:
+    for past in dates_to_tell(session)[:1]:
         days = (session.day() - past.on).days
         when = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
-        yield f"What was played at {past.title}, {when}? Tell it under the dates."
+        yield f"What was played at {past.dated.title}, {when}? Tell it under the dates."
 
 
 class Begun(NamedTuple):
@@ -298,7 +298,7 @@ def _fixed_now(session: Session) -> Fixed:
         session.settings.usual,
         twin_map(session),
         joins_of(session).of_sets,
-        agenda.awake(session),
+        weights.awake(session),
     )
 
 
@@ -335,7 +335,7 @@ def standing_now(session: Session, todays: Sequence[Check], prompts_a_day: int) 
         last_met(session.last_met, session.last_practised, joins_of(session)),
         frozenset(map(row_asked, todays)),
         frozenset(session.repertoire.rounds.put_off_on(session.day())),
-        agenda.weights(session, tunes.uuids, tunes.joins),
+        weights.date_weights_now(session, tunes.uuids, tunes.joins),
         date_share.date_gain_now(session, tunes.uuids, tunes.joins, beliefs),
     )
 

@@ -7,7 +7,8 @@ from datetime import timedelta
 import pytest
 
 from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, date_draft, save_date
-from tunememory.dates.overview import all_dates, date_view, dates_to_tell
+from tunememory.dates.played import dates_to_tell
+from tunememory.dates.readiness import all_dates, date_view
 from tunememory.library.overview import tune_rows
 from tunememory.practice.journal import journal_of
 from tunememory.session import About
@@ -78,7 +79,7 @@ async def test_how_ready_is_said_in_words_and_agrees_with_the_page(season, opene
     async with opened(season, "dates") as pilot:
         await pilot.press("down")
         view = dates(pilot.app).current.view
-        assert view.title == "Barn dance"
+        assert view.dated.title == "Barn dance"
         said = f"{view.ready} of {view.wanted} would start, {view.ready + view.will_be} by then"
         assert said in picture(pilot.app)
         await pilot.press("enter")
@@ -117,7 +118,7 @@ async def test_a_date_is_read_back_as_it_is_typed_and_gets_its_tunes(season, ope
         assert name(pilot.app) == "DatePage"
         view = date_view(season, pilot.app.screen.uuid)
         assert {tune.title for tune in view.tunes} == {"Miss McLeod's Reel", "The Boys of Bluehill"}
-        assert view.title == "Square dance"
+        assert view.dated.title == "Square dance"
 
 
 async def test_what_cannot_be_read_is_not_kept(season, opened, picture):
@@ -138,11 +139,11 @@ async def test_a_date_is_changed_and_taken_out(season, opened):
     async with opened(season, "dates") as pilot:
         await pilot.press("e", "down", "end", *" two", "ctrl+s")
         await pilot.pause()
-        assert dates(pilot.app).current.view.title == "Kitchen session two"
+        assert dates(pilot.app).current.view.dated.title == "Kitchen session two"
         assert dates(pilot.app).current.view.wanted == 3
         await pilot.press("x", "y")
         await pilot.pause()
-        assert {view.title for view in all_dates(season)} == {"Barn dance", "Harbour jam"}
+        assert {view.dated.title for view in all_dates(season)} == {"Barn dance", "Harbour jam"}
 
 
 async def test_picking_tunes_again_begins_with_those_picked(season, opened):

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.dates.overview import played_there
+from tunememory.dates.played import played_there
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.library.adding import Draft
 from tunememory.library.sets import save_set

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from tunememory.dates.changing import DayOffView
-    from tunememory.dates.overview import DateTune, DateView, PastDate
+    from tunememory.dates.played import PastDate
+    from tunememory.dates.readiness import DateTune, DateView
     from tunememory.ui.text import Span
 
 
@@ -56,7 +57,7 @@ def ready_words(view: DateView, *, brief: bool = False) -> str:
 def date_spans(row: DateRow, width: int) -> list[Span]:
     """Write a line of the list of dates."""
     if row.past is not None:
-        return _columns("? ", row.past.title, f"{row.past.on:%a} {row.past.on.day}",
+        return _columns("? ", row.past.dated.title, f"{row.past.on:%a} {row.past.on.day}",
                         "what was played?", width, "bright")  # fmt: skip
     if row.off is not None:
         return _columns("– ", row.off.note or "day off", "", row.off.when, width, "quiet")
@@ -64,9 +65,9 @@ def date_spans(row: DateRow, width: int) -> list[Span]:
     if view is None:
         return []
     if view.days is None:
-        return _columns("· ", view.title, "over", "", width, "quiet")
+        return _columns("· ", view.dated.title, "over", "", width, "quiet")
     return _columns(
-        "◇ ", view.title, ahead(view.days), ready_words(view, brief=width < ROOMY), width, ""
+        "◇ ", view.dated.title, ahead(view.days), ready_words(view, brief=width < ROOMY), width, ""
     )
 
 
@@ -98,7 +99,7 @@ def date_lines(
         on = f"{day}, {ahead((view.on - today).days)}"
         # Of a single day everything is said already.
         when = "" if when.startswith(day) else when
-    facts = " · ".join(filter(None, (view.kind, view.place, when)))
+    facts = " · ".join(filter(None, (view.dated.kind, view.dated.place, when)))
     lines = wrapped(facts, width, "quiet") if facts else []
     lines.append([(cell(on, min(width, 34)), "strong")])
     if view.on is not None:

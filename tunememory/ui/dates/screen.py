@@ -21,15 +21,13 @@ from tunememory.dates.changing import (
     remove_day_off,
     save_date,
 )
-from tunememory.dates.overview import (
-    all_dates,
+from tunememory.dates.played import (
     ask_no_more,
-    date_view,
     dates_to_tell,
     not_played_there,
     played_there,
 )
-from tunememory.dates.readiness import Readiness
+from tunememory.dates.readiness import Readiness, all_dates, date_view
 from tunememory.errors import NotDoneError
 from tunememory.rounds.planning import plan_tunes
 from tunememory.rounds.running import RoundRun
@@ -66,7 +64,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.dates.overview import DateTune, DateView, PastDate
+    from tunememory.dates.played import PastDate
+    from tunememory.dates.readiness import DateTune, DateView
     from tunememory.ui.text import Span
 
 
@@ -197,7 +196,8 @@ class DatesScreen(SessionScreen[None]):
     def _about(self) -> None:
         row = self._rows.current
         view = row.view if row else None
-        said = " · ".join(filter(None, (view.when, view.kind, view.place))) if view else ""
+        facts = (view.when, view.dated.kind, view.dated.place) if view else ()
+        said = " · ".join(filter(None, facts))
         self.query_one("#about", Static).update(plain(said))
         self.refresh_bindings()
 
@@ -219,7 +219,7 @@ class DatesScreen(SessionScreen[None]):
         if row is not None and row.past is not None:
             self.tune_app.open_screen("played", past=row.past)
         elif row is not None and row.view is not None:
-            self.tune_app.open_screen("date", uuid=row.view.uuid)
+            self.tune_app.open_screen("date", uuid=row.view.dated.uuid)
 
     def action_add(self) -> None:
         """Put in a date, then pick its tunes."""
@@ -241,7 +241,7 @@ class DatesScreen(SessionScreen[None]):
         """Change the date."""
         row = self._rows.current
         if row is not None and row.view is not None:
-            self.app.push_screen(DateForm(row.view.uuid), self._changed)
+            self.app.push_screen(DateForm(row.view.dated.uuid), self._changed)
 
     def action_off(self) -> None:
         """Put in days off."""
@@ -258,8 +258,8 @@ class DatesScreen(SessionScreen[None]):
                 remove_day_off(self.session, row.off.uuid)
                 self.refill()
         elif row is not None and row.view is not None:
-            ask = ConfirmScreen(f"Take “{row.view.title}” out?", "take it out", "leave it")
-            self.app.push_screen(ask, partial(self._remove, row.view.uuid))
+            ask = ConfirmScreen(f"Take “{row.view.dated.title}” out?", "take it out", "leave it")
+            self.app.push_screen(ask, partial(self._remove, row.view.dated.uuid))
 
     def _remove(self, uuid: str, sure: bool | None) -> None:
         if sure:
@@ -347,7 +347,8 @@ class DatePage(SessionScreen[None]):
         rows.display = bool(view.tunes)
         self.query_one("#none").display = not view.tunes
         rows.focus()
-        self.head(left=view.title, right="now → on the day" if view.tunes and view.on else "")
+        chances = "now → on the day" if view.tunes and view.on else ""
+        self.head(left=view.dated.title, right=chances)
         self.refresh_bindings()
 
     def _write(self, row: DateTune, width: int) -> list[Span]:
@@ -427,7 +428,7 @@ class DatePage(SessionScreen[None]):
     def action_card(self) -> None:
         """Make a card of its tunes."""
         if self._view is not None:
-            self.tune_app.open_screen("card", what=self._view.title)
+            self.tune_app.open_screen("card", what=self._view.dated.title)
 
     def action_tonight(self) -> None:
         """Say what to start there."""
@@ -467,7 +468,7 @@ class PlayedScreen(SessionScreen[None]):
     def fill(self) -> None:
         """Show the tunes."""
         past, today = self._past, self.session.day()
-        self.head(left=past.title, right="what was played?")
+        self.head(left=past.dated.title, right="what was played?")
         self.query_one("#facts", Lines).show(lambda width: played_lines(past, today, width))
         self._show()
         self.query_one(RowList).focus()
@@ -478,7 +479,7 @@ class PlayedScreen(SessionScreen[None]):
 
     def _played(self, tunes: Sequence[str]) -> None:
         with self.trying():
-            played_there(self.session, self._past.uuid, self._past.on, tunes)
+            played_there(self.session, self._past.dated.uuid, self._past.on, tunes)
             self._tunes = [
                 tune._replace(played=tune.played or tune.tune in tunes) for tune in self._tunes
             ]
@@ -502,7 +503,7 @@ class PlayedScreen(SessionScreen[None]):
             rows.cursor += 1
             return
         with self.trying():
-            not_played_there(self.session, self._past.uuid, self._past.on, here.tune)
+            not_played_there(self.session, self._past.dated.uuid, self._past.on, here.tune)
             self._tunes[rows.cursor] = here._replace(played=False)
             self._show()
 
@@ -513,7 +514,7 @@ class PlayedScreen(SessionScreen[None]):
     def action_nothing(self) -> None:
         """Ask no more about this date."""
         with self.trying():
-            ask_no_more(self.session, self._past.uuid, self._past.on)
+            ask_no_more(self.session, self._past.dated.uuid, self._past.on)
             self.dismiss(None)
 
     def action_others(self) -> None:
