@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli import UsageError
 from tunememory.cli.opening import one_named, one_tune, open_session_of
-from tunememory.cli.output import day_words, one_line, plain, print_json
+from tunememory.cli.output import day_words, one_line, print_json
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import (
     DateDraft,
@@ -278,9 +278,8 @@ def _set(session: Session, words: str) -> SetView:
 
 def _as_json(view: DateView) -> dict[str, object]:
     facts = {name: getattr(view.dated, name) for name in ("uuid", "title", "kind", "place")}
-    shown: dict[str, object] = plain(view)
-    del shown["dated"]
-    return facts | shown
+    worked_out = (field.name for field in fields(view) if field.name != "dated")
+    return facts | {name: getattr(view, name) for name in worked_out}
 
 
 def _date_line(view: DateView) -> str:
