@@ -198,8 +198,6 @@ def _bring_up_to_date(
             f"{shown(path)} has an earlier format; open it once with leave to write, "
             "and it is brought up to date."
         )
-    # Loads sqlite-utils, which a file that is up to date must not pay for.
-
     migrate(connection, path, steps)
 
 
@@ -386,10 +384,16 @@ def migrate(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) -
         connection.execute("PRAGMA foreign_keys = ON")
 
 
-def _apply(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) -> None:
-    from sqlite_utils import Database  # noqa: PLC0415 - only where a file is brought up to date
+def tables_in(connection: sqlite3.Connection) -> Database:
+    """Return an open file's tables, to be looked into by name."""
+    # Not at the top: a file that is up to date must not pay for it.
+    from sqlite_utils import Database  # noqa: PLC0415
 
-    database = Database(connection, recursive_triggers=False, execute_plugins=False)
+    return Database(connection, recursive_triggers=False, execute_plugins=False)
+
+
+def _apply(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) -> None:
+    database = tables_in(connection)
     migrations = _as_migrations(steps)
     unknown = {applied.name for applied in migrations.applied(database)}
     unknown.difference_update(step.name for step in steps)
@@ -410,7 +414,7 @@ def _apply(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) ->
 
 
 def _as_migrations(steps: Sequence[Step]) -> Migrations:
-    from sqlite_utils import Migrations  # noqa: PLC0415 - as above
+    from sqlite_utils import Migrations  # noqa: PLC0415 - as for ``tables_in``
 
     migrations = Migrations(SET_NAME)
     for step in steps:
