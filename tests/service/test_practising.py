@@ -88,11 +88,11 @@ def test_the_work_list_keeps_to_one_tuning_and_says_what_is_elsewhere(
 def test_ways_are_offered_in_turn(session: Session, kept: Kept, hands: Any) -> None:
     (uuid,) = kept(1)
     offered = []
-    possible = {way.id for way in ways_of(session, uuid) if way.possible}
+    possible = {one.way.id for one in ways_of(session, uuid) if one.material.possible}
     for _ in range(len(possible) + 1):
         (way,) = (way for way in ways_of(session, uuid) if way.next)
-        offered.append(way.id)
-        log_practice(session, uuid, way.id, 2.0)
+        offered.append(way.way.id)
+        log_practice(session, uuid, way.way.id, 2.0)
         hands.forward(days=1)
     assert set(offered) == possible
     assert offered[0] == offered[-1]
@@ -106,10 +106,10 @@ def test_ways_say_when_they_were_done_and_why_not(session: Session, kept: Kept, 
     log_practice(session, uuid, "its scale", 2.0)
     hands.forward(days=2)
     log_practice(session, uuid, "scale", 2.0)
-    ways = {way.id: way for way in ways_of(session, uuid)}
+    ways = {one.way.id: one for one in ways_of(session, uuid)}
     assert ways.keys() == WAYS.keys()
     assert ways["scale"].done == (first, first + timedelta(days=2))
-    nothing = {way.id: way for way in ways_of(session, bare)}
+    nothing = {one.way.id: one.material for one in ways_of(session, bare)}
     assert not nothing["scale"].possible
     assert nothing["scale"].caution
 

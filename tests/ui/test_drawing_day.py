@@ -9,10 +9,14 @@ import pytest
 
 from tunememory.dates.readiness import DateTune, DateView, Readiness
 from tunememory.dates.tonight import StarterView
+from tunememory.music.tune import Tune
+from tunememory.music.ways.material import Material
+from tunememory.music.ways.registry import Way
+from tunememory.music.ways.singing import sing
 from tunememory.practice.heard import HeardView
 from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
 from tunememory.practice.sitting import Minutes
-from tunememory.practice.ways import WayView
+from tunememory.practice.ways import TuneWay
 from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
 from tunememory.ui.journal.drawing import calendar_lines, day_rows
@@ -76,17 +80,24 @@ def test_minutes_are_said_apart() -> None:
     assert sitting_words("GDAE", Minutes(), head_only=False) == "instrument · GDAE"
 
 
-def test_a_way_shows_when_it_was_done_and_which_is_next() -> None:
-    def way(**given) -> WayView:
-        facts = {"id": "scale", "name": "its scale", "purpose": "", "possible": True, "caution": "",
-                 "done": (), "next": False}  # fmt: skip
-        return WayView(**{**facts, **given})
+def a_way(way: str, *, possible: bool = True, **given) -> TuneWay:
+    material = Material(way, "Heading", ("A line",) if possible else ())
+    about = Way(way, f"way {way}", "What for.", sing)
+    return TuneWay(Tune("t", ("Tune",)), about, material, **given)
 
+
+def test_a_way_shows_when_it_was_done_and_which_is_next() -> None:
     days = (TODAY - timedelta(days=9), TODAY - timedelta(days=1))
-    assert text(way_spans(way(), TODAY, 50)).split() == ["○", "its", "scale", "not", "yet"]
-    assert "yesterday, 2 days" in text(way_spans(way(done=days), TODAY, 50))
-    assert text(way_spans(way(next=True), TODAY, 50)).startswith("→ ")
-    assert text(way_spans(way(possible=False), TODAY, 50)).startswith("– ")
+    assert text(way_spans(a_way("scale", "its scale"), TODAY, 50)).split() == [
+        "○",
+        "its",
+        "scale",
+        "not",
+        "yet",
+    ]
+    assert "yesterday, 2 days" in text(way_spans(a_way("scale", done=days), TODAY, 50))
+    assert text(way_spans(a_way("scale", next=True), TODAY, 50)).startswith("→ ")
+    assert text(way_spans(a_way("scale", possible=False), TODAY, 50)).startswith("– ")
 
 
 def test_a_stopwatch_counts_only_while_it_runs() -> None:
@@ -96,16 +107,16 @@ def test_a_stopwatch_counts_only_while_it_runs() -> None:
     watch.turn()
     now[0] += 500
     assert not watch.running
-    assert watch.untold_minutes == 1.0
+    assert watch.lap == 60.0
     watch.turn()
     now[0] += 30
     assert watch.seconds == 90.0
-    watch.tell()
-    assert watch.untold_minutes == 0.0
-    watch.take_back(1.0)
-    assert watch.untold_minutes == 1.0
-    watch.take_back(99.0)
-    assert watch.untold_minutes == 1.5
+    watch.begin_lap()
+    assert watch.lap == 0.0
+    watch.lengthen_lap(60.0)
+    assert watch.lap == 60.0
+    watch.lengthen_lap(99.0)
+    assert watch.lap == 90.0
 
 
 def test_how_ready_a_date_is_in_words() -> None:
@@ -169,12 +180,6 @@ def test_a_day_holds_all_that_was_done_and_heard() -> None:
     assert [row.tune for row in rows if row.tune] == ["t"]
     assert [row.heard for row in rows if row.heard] == [heard]
     assert all(width_of(text(row.spans)) <= 60 for row in rows)
-
-
-def a_way(way: str, **given) -> WayView:
-    facts = {"id": way, "name": f"way {way}", "purpose": "What for.", "possible": True,
-             "caution": "", "done": (), "next": False}  # fmt: skip
-    return WayView(**{**facts, **given})
 
 
 def an_entry(days: int, **given) -> JournalEntry:

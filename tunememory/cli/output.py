@@ -61,11 +61,6 @@ def one_line(*facts: str) -> str:
     return "  ".join(fact for fact in facts if fact)
 
 
-def round_minutes(minutes: float) -> str:
-    """Minutes as read aloud, empty for none: ``"7 min"``."""
-    return f"{minutes:.0f} min" if minutes >= 0.5 else ""
-
-
 def day_words(day: date) -> str:
     """A day as read aloud: ``"Tuesday 24 November 2026"``."""
     names = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -8,17 +8,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.opening import moment_of, one_tune, open_session_of
-from tunememory.cli.output import day_words, one_line, print_json, round_minutes
+from tunememory.cli.output import day_words, one_line, print_json
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
 from tunememory.library.twins import compare_new_starts, pairs
 from tunememory.music.likeness import parting
+from tunememory.music.ways.registry import WAYS
 from tunememory.practice.heard import all_heard, write_heard
 from tunememory.practice.journal import WHOLE_DAYS, export_journal, journal_days, search_journal
-from tunememory.practice.sitting import pick_up_today, set_pick_up
+from tunememory.practice.sitting import minutes_words, pick_up_today, set_pick_up
 from tunememory.practice.ways import (
-    WAY_NAMES,
     log_practice,
     material_of,
     way_named,
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from tunememory.dates.tonight import StarterView
     from tunememory.practice.heard import HeardView
     from tunememory.practice.journal import JournalDay, JournalEntry
+    from tunememory.practice.ways import TuneWay
     from tunememory.session import Session
 
 
@@ -59,10 +60,10 @@ def log(options: argparse.Namespace) -> int:
             head_only=options.head,
             at=at,
         )
-        done = WAY_NAMES.get(entry.way, "")
-        about = "in the head" if entry.head_only else ""
-        spent = round_minutes(entry.minutes)
-        print(one_line("noted", tune.title, done, entry.words, spent, about))
+        way = WAYS[entry.way].name if entry.way else ""
+        head = "in the head" if entry.head_only else ""
+        minutes = minutes_words(entry.minutes)
+        print(one_line("noted", tune.title, way, entry.words, minutes, head))
     return 0
 
 
@@ -128,11 +129,11 @@ def heard(options: argparse.Namespace) -> int:
 
 
 def _day(day: JournalDay) -> Iterator[str]:
-    minutes = day.minutes
+    head = minutes_words(day.minutes.head)
     yield one_line(
         day_words(day.day),
-        round_minutes(minutes.instrument),
-        f"{round_minutes(minutes.head)} in the head" if minutes.head >= 0.5 else "",
+        minutes_words(day.minutes.instrument),
+        head and f"{head} in the head",
         f"{day.asked} asked" if day.asked else "",
     )
     if day.would_not_come:
@@ -152,7 +153,7 @@ def _entry(entry: JournalEntry) -> str:
         entry.title or "practice",
         entry.way_name,
         " ".join(entry.words.split()),
-        round_minutes(entry.minutes),
+        minutes_words(entry.minutes),
         "in the head" if entry.head_only else "",
     )
 
@@ -208,16 +209,28 @@ def ways(options: argparse.Namespace) -> int:
             return _one_way(session, tune.uuid, options)
         found = ways_of(session, tune.uuid)
         if options.write:
-            ids = ", ".join(way.id for way in found)
+            ids = ", ".join(WAYS)
             raise NotDoneError(f"name the way to write after the tune: {ids}")
         if options.json:
-            print_json(found)
+            print_json([_way_view(one) for one in found])
             return 0
-        for way in found:
-            done = ", ".join(day.isoformat() for day in way.done[-_DAYS_SHOWN:])
-            said = "next" if way.next else "" if way.possible else "not here"
-            print("  " + one_line(f"{way.id:<11}{way.name:<26}", done, said).rstrip())
+        for one in found:
+            done = ", ".join(day.isoformat() for day in one.done[-_DAYS_SHOWN:])
+            said = "next" if one.next else "" if one.material.possible else "not here"
+            print("  " + one_line(f"{one.way.id:<11}{one.way.name:<26}", done, said).rstrip())
     return 0
+
+
+def _way_view(one: TuneWay) -> dict[str, object]:
+    return {
+        "id": one.way.id,
+        "name": one.way.name,
+        "purpose": one.way.purpose,
+        "possible": one.material.possible,
+        "caution": one.material.caution,
+        "done": one.done,
+        "next": one.next,
+    }
 
 
 def _one_way(session: Session, tune: str, options: argparse.Namespace) -> int:

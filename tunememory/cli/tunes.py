@@ -11,7 +11,6 @@ from tunememory.cli.output import (
     day_words,
     one_line,
     print_json,
-    round_minutes,
     start_lines,
     starts_line,
     twin_line,
@@ -24,6 +23,7 @@ from tunememory.library.searching import tunes_beginning, tunes_named
 from tunememory.library.sound import play, sound_caution, sound_of
 from tunememory.music.forms import first_notes
 from tunememory.music.tune import Status, declared_by
+from tunememory.practice.sitting import minutes_words
 from tunememory.recall.check import (
     NAME,
     NAME_WORDS,
@@ -63,7 +63,7 @@ def today(options: argparse.Namespace) -> int:
 
 def print_plan(planned: Planned) -> None:
     """Print a planned round."""
-    minutes = round_minutes(planned.minutes) or "under a minute"
+    minutes = minutes_words(planned.minutes) or "under a minute"
     print(f"{day_words(planned.day)}   tuning {planned.tuning}   {minutes}")
     if planned.note:
         print(planned.note)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_practice, withdraw_practice
 from tunememory.library.exporting import write_file
 from tunememory.library.overview import rows_of
-from tunememory.library.sound import sound_of_piece
 from tunememory.music.abc.books import read_melody
 from tunememory.music.ways.registry import WAYS, material, next_way
 from tunememory.paper import sheet_html, sheet_text
@@ -20,65 +18,53 @@ from tunememory.store.records import new_identity
 from tunememory.text import NOTE_LIMIT, clean_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date, datetime
     from pathlib import Path
 
-    from tunememory.library.sound import Sound
-    from tunememory.music.pitch import Note
     from tunememory.music.strings import Tuning
     from tunememory.music.tune import Tune
     from tunememory.music.ways.material import Material
+    from tunememory.music.ways.registry import Way
     from tunememory.session import Session
 
 
-@dataclass(frozen=True, slots=True)
-class WayView:
+class TuneWay(NamedTuple):
     """A way of working on one tune.
 
     Attributes:
-        possible: There is material for this tune.
-        caution: Why not, or what is to be minded.
+        tune: The tune.
+        way: The way.
+        material: What it brings for the tune; it says so where that is nothing.
         done: Days on which it was done, oldest first.
         next: It is the one to offer now.
     """
 
-    id: str
-    name: str
-    purpose: str
-    possible: bool
-    caution: str
-    done: tuple[date, ...]
-    next: bool
+    tune: Tune
+    way: Way
+    material: Material
+    done: tuple[date, ...] = ()
+    next: bool = False
 
 
-WAY_NAMES = {way.id: way.name for way in WAYS.values()}
-"""What each way is called, by its id."""
-
-
-def ways_of(session: Session, uuid: str) -> tuple[WayView, ...]:
+def ways_of(session: Session, uuid: str) -> tuple[TuneWay, ...]:
     """Return every way of working on a tune, when each was done, and which to offer now.
 
     Raises:
         NotDoneError: The tune is gone.
     """
     tune = session.tune(uuid)
-    melody, others = _melody(session, tune), _others(session, tune)
-    made = {
-        way: material(way, tune, _tuning(session, tune), melody=melody, others=others)
-        for way in WAYS
-    }
+    made = _materials(session, tune, WAYS)
     done = session.repertoire.practices.all(uuid)
     possible = [way for way, brought in made.items() if brought.possible]
     offered = next_way([entry.way for entry in done], possible) if possible else ""
     return tuple(
-        WayView(
-            id=way.id,
-            name=way.name,
-            purpose=way.purpose,
-            possible=made[way.id].possible,
-            caution=made[way.id].caution,
-            done=tuple(dict.fromkeys(e.day for e in done if e.way == way.id)),
-            next=way.id == offered,
+        TuneWay(
+            tune,
+            way,
+            made[way.id],
+            tuple(dict.fromkeys(entry.day for entry in done if entry.way == way.id)),
+            way.id == offered,
         )
         for way in WAYS.values()
     )
@@ -93,31 +79,7 @@ def material_of(session: Session, uuid: str, way: str) -> Material:
     tune = session.tune(uuid)
     if way not in WAYS:
         raise _no_way(way)
-    return material(
-        way,
-        tune,
-        _tuning(session, tune),
-        melody=_melody(session, tune),
-        others=_others(session, tune),
-    )
-
-
-def sound_of_way(session: Session, uuid: str, way: str, number: int = 0) -> Sound:
-    """Return a piece of what a way brings, ready to be heard.
-
-    Args:
-        session: The open repertoire.
-        uuid: The tune.
-        way: Id of the way.
-        number: Which of its pieces, from 0.
-
-    Raises:
-        NotDoneError: The tune is gone, there is no such way, or it has no such piece.
-    """
-    pieces = material_of(session, uuid, way).pieces
-    if not 0 <= number < len(pieces):
-        raise NotDoneError("there is nothing to hear of this way")
-    return sound_of_piece(pieces[number], session.tune(uuid), session.settings)
+    return _materials(session, tune, (way,))[way]
 
 
 def write_way(session: Session, path: Path, uuid: str, way: str) -> None:
@@ -216,10 +178,14 @@ def _tuning(session: Session, tune: Tune) -> Tuning:
     return tune.tuning or session.settings.usual
 
 
-def _melody(session: Session, tune: Tune) -> tuple[Note, ...]:
-    """The whole tune where it came from a tune book, else empty."""
+def _materials(session: Session, tune: Tune, ways: Iterable[str]) -> dict[str, Material]:
+    """What ways bring, by their ids. The whole tune is known where it came from a tune book."""
     text = session.repertoire.imports.text_of(tune.uuid)
-    return read_melody(text) if text else ()
+    melody, others = read_melody(text) if text else (), _others(session, tune)
+    return {
+        way: material(way, tune, _tuning(session, tune), melody=melody, others=others)
+        for way in ways
+    }
 
 
 def _others(session: Session, tune: Tune) -> tuple[Tune, ...]:

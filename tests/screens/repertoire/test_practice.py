@@ -10,9 +10,10 @@ from tests.screens.repertoire.practice_seen import name, ways, work
 from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft
 from tunememory.library.overview import tune_rows
+from tunememory.library.sound import sound_of_piece
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.journal import journal_of
-from tunememory.practice.ways import material_of, sound_of_way
+from tunememory.practice.ways import material_of
 from tunememory.recall.check import Level
 from tunememory.ui.practice.widgets import PracticeClock
 
@@ -56,11 +57,11 @@ async def test_the_way_not_yet_tried_is_offered_and_one_key_logs_it(morning, ope
         await pilot.press("l")
         await pilot.pause()
         uuid = work(pilot.app).current.item.tune.uuid
-        assert [entry.way for entry in journal_of(morning, uuid)] == [offered.id]
-        after = {way.id: way for way in ways(pilot.app).rows}
-        assert after[offered.id].done == (morning.day(),)
+        assert [entry.way for entry in journal_of(morning, uuid)] == [offered.way.id]
+        after = {one.way.id: one for one in ways(pilot.app).rows}
+        assert after[offered.way.id].done == (morning.day(),)
         assert ways(pilot.app).current.next
-        assert ways(pilot.app).current.id != offered.id
+        assert ways(pilot.app).current.way.id != offered.way.id
         assert "today" in picture(pilot.app)
 
 
@@ -69,7 +70,7 @@ async def test_enter_leads_to_the_material_and_enter_again_logs_it(morning, open
         uuid = work(pilot.app).current.item.tune.uuid
         await pilot.press("enter", "enter")
         await pilot.pause()
-        material = material_of(morning, uuid, ways(pilot.app).current.id)
+        material = material_of(morning, uuid, ways(pilot.app).current.way.id)
         shown = picture(pilot.app)
         assert material.heading in shown
         assert material.lines[-1].strip() in shown
@@ -87,9 +88,7 @@ async def test_what_there_is_no_material_for_says_why_and_is_not_logged(
     async with opened(session, "practice") as pilot:
         await pilot.press("enter", *["down"] * 11, "up", "enter")
         await pilot.pause()
-        assert material_of(session, "tune-0", ways(pilot.app).current.id).caution[:30] in picture(
-            pilot.app
-        )
+        assert ways(pilot.app).current.material.caution[:30] in picture(pilot.app)
         await pilot.press("l", "enter")
         assert journal_of(session, "tune-0") == ()
 
@@ -134,7 +133,7 @@ async def test_from_the_list_one_key_logs_the_way_that_is_offered(morning, opene
         uuid = work(pilot.app).current.item.tune.uuid
         await pilot.press("l")
         await pilot.pause()
-        assert [entry.way for entry in journal_of(morning, uuid)] == [offered.id]
+        assert [entry.way for entry in journal_of(morning, uuid)] == [offered.way.id]
         await pilot.press("u")
         await pilot.pause()
         assert journal_of(morning, uuid) == ()
@@ -147,7 +146,7 @@ async def test_own_words_are_logged_with_a_way_and_without(morning, opened, pict
         await pilot.pause()
         await pilot.press("enter", "n", *"by ear", "enter")
         await pilot.pause()
-        way = ways(pilot.app).rows[1].id
+        way = ways(pilot.app).rows[1].way.id
         done = {(entry.way, entry.words) for entry in journal_of(morning, uuid)}
         assert done == {("", "only the [turn]"), (way, "by ear")}
         await pilot.press("n", "escape", "escape", "n", "enter")
@@ -161,7 +160,7 @@ async def test_own_words_are_logged_with_a_way_and_without(morning, opened, pict
 async def test_what_a_way_brings_is_heard_piece_by_piece(morning, opened, player, picture):
     async with opened(morning, "practice") as pilot:
         tune = work(pilot.app).current.item.tune
-        place = next(n for n, way in enumerate(ways(pilot.app).rows) if way.id == "key")
+        place = next(n for n, way in enumerate(ways(pilot.app).rows) if way.way.id == "key")
         await pilot.press("enter")
         ways(pilot.app).cursor = place
         await pilot.press("enter")
@@ -174,7 +173,7 @@ async def test_what_a_way_brings_is_heard_piece_by_piece(morning, opened, player
         assert player.last.playing
         assert f"▶ 1 of {len(pieces)}" in picture(pilot.app)
         await pilot.press("right")
-        sounds = [sound_of_way(morning, tune.uuid, "key", number).wav() for number in (0, 1)]
+        sounds = [sound_of_piece(piece, tune, morning.settings).wav() for piece in pieces[:2]]
         assert player.last.wavs == sounds
         await pilot.press("p")
         await pilot.pause()
@@ -202,7 +201,7 @@ async def test_a_sound_that_is_over_is_no_longer_said_to_be_heard(
 async def test_what_a_way_brings_is_written_to_a_file(morning, opened, paste, picture, tmp_path):
     page, text = tmp_path / "way.html", tmp_path / "way.txt"
     async with opened(morning, "practice", (120, 40)) as pilot:
-        tune, way = work(pilot.app).current.item.tune, ways(pilot.app).current
+        tune, way = work(pilot.app).current.item.tune, ways(pilot.app).current.way
         await pilot.press("enter", "enter", "w")
         await pilot.pause()
         given = f"miss-mcleods-reel-{way.id}.html"

@@ -130,13 +130,13 @@ async def test_the_page_says_which_ways_were_done_and_offers_the_next(repertoire
         assert "3 days ago its scale, 2 days" in shown
         assert "2 days ago only the [/] turn" in shown
         (offered,) = (way for way in ways_of(session, uuid) if way.next)
-        assert f"→ next {offered.name}: {offered.purpose}" in shown
+        assert f"→ next {offered.way.name}: {offered.way.purpose}" in shown
         await pilot.press("y")
         await pilot.pause()
-        assert journal_of(session, uuid)[0].way == offered.id
+        assert journal_of(session, uuid)[0].way == offered.way.id
         shown = " ".join(picture(pilot.app).split())
-        assert f"today {offered.name}" in shown
-        assert f"→ next {offered.name}" not in shown
+        assert f"today {offered.way.name}" in shown
+        assert f"→ next {offered.way.name}" not in shown
         await pilot.press("j", *"by heart", "enter")
         await pilot.pause()
         assert "today by heart" in " ".join(picture(pilot.app).split())

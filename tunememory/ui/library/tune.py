@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from tunememory.library.overview import TuneView
     from tunememory.music.tune import Start
-    from tunememory.practice.ways import WayView
+    from tunememory.practice.ways import TuneWay
     from tunememory.ui.actions import Act
     from tunememory.ui.text import Span
     from tunememory.ui.widgets.lists import Drawing
@@ -82,7 +82,7 @@ class TunePage(HearingScreen[None]):
         self._drawn = LETTERS
         self._number = 1
         self._part = ""
-        self._next: WayView | None = None
+        self._next: TuneWay | None = None
         self._logged: list[str] = []
 
     def body(self) -> ComposeResult:
@@ -242,7 +242,7 @@ class TunePage(HearingScreen[None]):
     def action_log(self) -> None:
         """Write down that the way offered next was done."""
         if self._next is not None:
-            way = self._next
+            way = self._next.way
             with self.trying():
                 self._logged.append(log_practice(self.session, self.uuid, way.id).uuid)
                 say(self.tune_app, f"Logged: {way.name}.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.practice.sitting import minutes_words
 from tunememory.practice.work_list import Reason
 from tunememory.text import fold
 from tunememory.ui.journal.drawing import done_words
@@ -14,10 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from tunememory.music.ways.material import Material, Piece
+    from tunememory.music.ways.material import Piece
     from tunememory.practice.journal import JournalEntry
     from tunememory.practice.sitting import Minutes
-    from tunememory.practice.ways import WayView
+    from tunememory.practice.ways import TuneWay
     from tunememory.practice.work_list import Group, Item, WorkList
 
 
@@ -29,9 +30,6 @@ CLOCK = 8
 
 NAME = 25
 """Cells of the name of a way, a blank included."""
-
-LEAST_MINUTES = 0.5
-"""Minutes of the clock below which nothing is worth writing down."""
 
 MOST_WORDS = 6
 """Words of a title in the name of a file."""
@@ -86,11 +84,8 @@ def clock_line(
 def sitting_words(tuning: str, minutes: Minutes, *, head_only: bool) -> str:
     """Say how the sitting is held and what was done today."""
     said = ["in the head" if head_only else "instrument", tuning]
-    played, head = round(minutes.instrument), round(minutes.head)
-    if played:
-        said.append(f"{played} min today")
-    if head:
-        said.append(f"{head} min in the head")
+    played, head = minutes_words(minutes.instrument), minutes_words(minutes.head)
+    said += [played and f"{played} today", head and f"{head} in the head"]
     return " · ".join(filter(None, said))
 
 
@@ -130,9 +125,9 @@ def at_hand_lines(work: WorkList, group: Group, item: Item, width: int) -> list[
     ]
 
 
-def way_spans(way: WayView, today: date, width: int) -> list[Span]:
+def way_spans(way: TuneWay, today: date, width: int) -> list[Span]:
     """Write a way: a full note was done, a hollow one not yet, and when."""
-    if not way.possible:
+    if not way.material.possible:
         mark, role, said = "– ", "quiet", "not here"
     elif way.done:
         times = counted(len(way.done), "day") if len(way.done) > 1 else ""
@@ -145,15 +140,16 @@ def way_spans(way: WayView, today: date, width: int) -> list[Span]:
     name = min(NAME, max(8, width - 12))
     return [
         (mark, role),
-        (cell(way.name, name - 2), role),
+        (cell(way.way.name, name - 2), role),
         (cell(f" {said}", max(0, width - name)), "bright" if way.next else "quiet"),
     ]
 
 
-def material_lines(material: Material, way: WayView, width: int) -> list[list[Span]]:
+def material_lines(way: TuneWay, width: int) -> list[list[Span]]:
     """Write what a way brings for a tune."""
+    material = way.material
     lines = wrapped(material.heading, width, "strong")
-    lines += wrapped(way.purpose, width, "quiet")
+    lines += wrapped(way.way.purpose, width, "quiet")
     if material.caution:
         lines += [[], *wrapped(material.caution, width, "fading")]
     if material.lines:
@@ -201,7 +197,7 @@ MOST_WORDS_OF_WAYS = 6
 
 
 def ways_lines(
-    ways: Sequence[WayView], entries: Sequence[JournalEntry], today: date, width: int
+    ways: Sequence[TuneWay], entries: Sequence[JournalEntry], today: date, width: int
 ) -> list[list[Span]]:
     """Say which way to try next, which were tried when, and what was written about it.
 
@@ -214,15 +210,17 @@ def ways_lines(
     lines: list[list[Span]] = []
     for way in ways:
         if way.next:
-            lines += _line("→ next", f"{way.name}: {way.purpose}", width, "bright", "")
+            lines += _line("→ next", f"{way.way.name}: {way.way.purpose}", width, "bright", "")
     done = [way for way in ways if way.done]
     for way in sorted(done, key=lambda way: way.done[-1], reverse=True):
         times = f", {counted(len(way.done), 'day')}" if len(way.done) > 1 else ""
-        lines += _line(ago(way.done[-1], today), f"{way.name}{times}", width)
+        lines += _line(ago(way.done[-1], today), f"{way.way.name}{times}", width)
     said = [entry for entry in entries if entry.words or entry.played_at]
     for entry in said[:MOST_WORDS_OF_WAYS]:
         lines += _line(ago(entry.day, today), done_words(entry), width)
-    waiting = [way.name for way in ways if way.possible and not way.done and not way.next]
+    waiting = [
+        way.way.name for way in ways if way.material.possible and not way.done and not way.next
+    ]
     if waiting:
         lines += _line("not yet", ", ".join(waiting), width, "quiet", "quiet")
     return lines

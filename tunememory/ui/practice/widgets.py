@@ -33,7 +33,7 @@ class Stopwatch:
         self._now = now or monotonic
         self._kept = 0.0
         self._since: float | None = self._now()
-        self._told = 0.0
+        self._lap_from = 0.0
 
     @property
     def running(self) -> bool:
@@ -46,9 +46,9 @@ class Stopwatch:
         return self._kept + (self._now() - self._since if self._since is not None else 0.0)
 
     @property
-    def untold_minutes(self) -> float:
-        """Minutes counted since ``tell``."""
-        return max(0.0, self.seconds - self._told) / 60.0
+    def lap(self) -> float:
+        """Seconds of the present lap; the first begins with the stopwatch."""
+        return self.seconds - self._lap_from
 
     def turn(self) -> None:
         """Pause, or go on."""
@@ -58,13 +58,13 @@ class Stopwatch:
             self._kept = self.seconds
             self._since = None
 
-    def tell(self) -> None:
-        """Take the minutes so far as written down."""
-        self._told = self.seconds
+    def begin_lap(self) -> None:
+        """Begin another lap."""
+        self._lap_from = self.seconds
 
-    def take_back(self, minutes: float) -> None:
-        """Take minutes as not written down after all."""
-        self._told = max(0.0, self._told - minutes * 60.0)
+    def lengthen_lap(self, seconds: float) -> None:
+        """Take seconds of laps before into the present one, as far as there are any."""
+        self._lap_from = max(0.0, self._lap_from - seconds)
 
 
 class PracticeClock(Widget):
