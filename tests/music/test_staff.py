@@ -5,12 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tunememory.charset import ASCII, UNICODE
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.forms import bar_starts, fingers_of, letters_of
 from tunememory.music.key import Key
 from tunememory.music.metre import cut_bars
 from tunememory.music.pitch import LETTERS, Note, Pitch
-from tunememory.music.staff import ASCII, UNICODE, draw_staff
+from tunememory.music.staff import draw_staff
 from tunememory.music.strings import STANDARD
 
 
@@ -184,8 +185,8 @@ def read_back(staff, key, signs):
     heads = []
     for column in range(begin + 1, len(staff.rows[0])):
         cells = {bottom - number + 30: row[column] for number, row in enumerate(staff.rows)}
-        found = [place for place, sign in cells.items() if sign in {signs.filled, signs.hollow}]
-        upright = {signs.stem, signs.cross, signs.top, signs.foot}
+        found = [place for place, sign in cells.items() if sign in {signs.head, signs.hollow}]
+        upright = {signs.bar, signs.cross, signs.top, signs.foot}
         if not found and all(cells[place] in upright for place in range(30, 39)):
             on_place, of_letter = {}, {}
         if not found:
@@ -212,7 +213,7 @@ def read_value(rows, bottom, place, column, cells, signs):
         row = rows[bottom - step + 30] if 0 <= bottom - step + 30 < len(rows) else ""
         return row[col] if col < len(row) else " "
 
-    stems = {signs.stem, signs.cross}
+    stems = {signs.bar, signs.cross}
     up = cells.get(place + 1) in stems
     down = cells.get(place - 1) in stems
     hollow = cells[place] == signs.hollow

@@ -4,12 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tunememory.charset import ASCII, UNICODE, charset_here
 from tunememory.ui.canvas import (
-    ASCII,
-    UNICODE,
     Grid,
     Head,
-    charset_here,
     empty_staff,
     repertoire_staff,
     row_of,

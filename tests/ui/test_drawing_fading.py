@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tunememory.charset import ASCII
 from tunememory.library.overview import FadingRow
 from tunememory.recall.state import Chance, State
-from tunememory.ui.canvas import ASCII
 from tunememory.ui.forecast.fading import HORIZONS, staves_lines
 
 

@@ -3,9 +3,9 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tunememory.charset import ASCII
 from tunememory.music.tune import Tune
 from tunememory.recall.check import Level, Prompt
-from tunememory.ui.canvas import ASCII
 from tunememory.ui.round.answering import Answer
 from tunememory.ui.round.drawing import (
     answer_lines,

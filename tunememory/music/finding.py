@@ -1,10 +1,11 @@
-"""Finding a tune from its first few notes, in any key, a slip forgiven.
+"""Finding a tune from its first few notes in any key, or from its name; slips are forgiven.
 
 Notes are compared as places on the staff, counted from one of the first two, so neither the key
 nor its sharps and flats matter. A first look counts for every start how many of the notes agree
-in order, one note left out or put in allowed; the best are then measured by their edit distance
-(``slips``). Of equally near ones that on the typed letters comes first, then that in the octave,
-then that with its pickup. Chosen on random repertoires of printed tunes, confirmed on others.
+in order, one note left out or put in allowed; the best are then measured by their edit
+distance (``edit_distances``). Of equally near ones that on the typed letters comes first, then
+that in the octave, then that with its pickup. Chosen on random repertoires of printed tunes,
+confirmed on others.
 """
 
 from __future__ import annotations
@@ -59,7 +60,7 @@ _NEVER = 2000
 """More than any twelve notes can cost, and small enough to be added up twelve times."""
 
 
-def slip_distances(
+def edit_distances(
     off: Small,
     ended: NDArray[np.bool_],
     limit: int,
@@ -300,7 +301,7 @@ class NoteIndex:
             if midis is not None:
                 heights = (midis - midis[typed]).astype(np.int16)
                 other_sign = ((sounds - sounds[place]) - heights[:, None, None]) % 12 != 0
-            distances = slip_distances(off, ended, farthest, octaves=octaves, other_sign=other_sign)
+            distances = edit_distances(off, ended, farthest, octaves=octaves, other_sign=other_sign)
             moved = starts[place].astype(np.int16) - steps[typed] - roots
             np.minimum(nearest, distances, out=nearest)
             np.minimum(ranks, distances + _cost_of_moving(moved, octaves=octaves), out=ranks)

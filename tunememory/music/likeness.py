@@ -1,9 +1,13 @@
-"""How alike two starts begin, whatever their key and metre: the measure, for one pair.
+"""How alike two starts begin, whatever their key and metre; of many, those that are twins.
 
 Two starts are aligned (Needleman and Wunsch 1970) by the cost of turning one into the other, in
 bars: leaving a note out costs three quarters of its length, a wrong pitch up to the whole of it,
 a wrong length about a third of the difference (weights after Mongeau and Sankoff 1990, tuned on
 published folk-song families). The distance is that cost over the length of both.
+
+One pair is aligned note by note, which tells where the two part (``compare``). Of many starts
+``Openings`` first drops the pairs that sums over their notes tell apart, then aligns the rest side
+by side; ``LikenessIndex`` measures what that leaves.
 """
 
 from __future__ import annotations
@@ -427,7 +431,7 @@ class Alike:
         part: Its part.
         other: Identity of the twin.
         other_part: The twin's part.
-        distance: 0 for the same notes; see ``alike.compare``.
+        distance: 0 for the same notes; see ``compare``.
         parts_at: 1-based number of the note of ``part`` where they part, 0 if they do not as far
             as both are written.
         other_parts_at: The same in the other's start.
@@ -453,7 +457,7 @@ class LikenessIndex:
     """The starts of a repertoire, ready to be compared. It is never changed, only replaced."""
 
     def __init__(self, tunes: Iterable[Tune]) -> None:
-        """Prepare every start that has a key and enough notes (``alike.opening_of``)."""
+        """Prepare every start that has a key and enough notes (``opening_of``)."""
         self._lay_out({tune.uuid: _starts_of(tune) for tune in tunes})
 
     def _lay_out(self, by_tune: dict[str, tuple[_Start, ...]]) -> None:
@@ -464,15 +468,8 @@ class LikenessIndex:
 
     def changed(self, tune: Tune) -> LikenessIndex:
         """Return the index with ``tune`` added, or in place of its earlier self."""
-        return self._with(self._by_tune | {tune.uuid: _starts_of(tune)})
-
-    def without(self, uuid: str) -> LikenessIndex:
-        """Return the index without one tune."""
-        return self._with({tune: of for tune, of in self._by_tune.items() if tune != uuid})
-
-    def _with(self, by_tune: dict[str, tuple[_Start, ...]]) -> LikenessIndex:
         index = LikenessIndex(())
-        index._lay_out(by_tune)
+        index._lay_out(self._by_tune | {tune.uuid: _starts_of(tune)})
         return index
 
     def twins_of(self, tune: Tune) -> tuple[Alike, ...]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from tunememory.charset import UNICODE, Charset
 from tunememory.music.key import alters_of
 from tunememory.music.metre import cut_bars, group_quarters
 
@@ -20,58 +21,6 @@ if TYPE_CHECKING:
     from tunememory.music.metre import Piece
     from tunememory.music.pitch import Note, Pitch
 
-
-@dataclass(frozen=True, slots=True)
-class Charset:
-    """The signs a staff is drawn with, each one cell wide.
-
-    Attributes:
-        line: Staff and ledger lines.
-        stem: Stems and bar lines in a space; ``cross`` on a line.
-        top: A bar line on the top line; ``foot`` on the bottom line.
-        filled: Head of a quarter and shorter; ``hollow`` of a half or whole note.
-        beams: One beam, two, three.
-        flag_up: Flag of a stem that points up; ``flag_down`` down.
-        tie: A tie.
-        dot: The dot that lengthens a note.
-        signs: Accidentals by semitones.
-        cut: Cut time.
-        clef: Rows of the treble clef by staff place; a blank lets the line through.
-    """
-
-    line: str
-    stem: str
-    cross: str
-    top: str
-    foot: str
-    filled: str
-    hollow: str
-    beams: tuple[str, str, str]
-    flag_up: str
-    flag_down: str
-    tie: str
-    dot: str
-    signs: tuple[str, ...]
-    cut: str
-    clef: tuple[tuple[int, str], ...]
-
-
-UNICODE = Charset(
-    line="─", stem="│", cross="┼", top="┬", foot="┴", filled="●", hollow="○", beams=("━", "═", "≡"),
-    flag_up="╲", flag_down="╱", tie="‿", dot="·", signs=("♭♭", "♭", "♮", "♯", "x"), cut="¢",
-    clef=(
-        (40, "  ╭╮"), (39, "  ││"), (38, "  ││"), (37, "  ├╯"), (36, " ╭┤ "), (35, "╭╯│ "),
-        (34, "│ ├╮"), (33, "│╭┼╮"), (32, "││││"), (31, "╰╰┼╯"), (30, "  │ "), (29, " ●╯ "),
-    ),
-)  # fmt: skip
-ASCII = Charset(
-    line="-", stem="|", cross="+", top="+", foot="+", filled="@", hollow="o", beams=("=", "#", "%"),
-    flag_up="\\", flag_down="/", tie="_", dot=".", signs=("bb", "b", "n", "#", "x"), cut="C|",
-    clef=(
-        (39, "  /\\"), (38, "  ||"), (37, "  |/"), (36, "  / "), (35, " /| "), (34, "/ |-"),
-        (33, "|/|\\"), (32, "||||"), (31, "\\\\|/"), (30, "  | "), (29, " @/ "),
-    ),
-)  # fmt: skip
 
 MIDDLE = 34
 """Staff place of the middle line, B4 (``Pitch.step``)."""
@@ -400,7 +349,7 @@ class _Sheet:
         for ledger in _ledgers(step):
             for place in (column - 1, column, column + 1):
                 self._ink.setdefault((place, ledger), self._signs.line)
-        self._ink[column, step] = self._signs.hollow if head.value > 1 else self._signs.filled
+        self._ink[column, step] = self._signs.hollow if head.value > 1 else self._signs.head
         if sign:
             self._write(column - len(sign), step, sign)
         for dot in range(head.dots):
@@ -432,7 +381,7 @@ class _Sheet:
     def _stem(self, column: int, step: int, end: int) -> None:
         for place in range(step + 1, end + 1) if end > step else range(end, step):
             on_line = place in _LINES or self._ink.get((column, place)) == self._signs.line
-            self._ink[column, place] = self._signs.cross if on_line else self._signs.stem
+            self._ink[column, place] = self._signs.cross if on_line else self._signs.bar
 
     def _beams(self, heads: Sequence[Head], columns: Sequence[int], end: int) -> None:
         for column in range(columns[0], columns[-1] + 1):
@@ -461,7 +410,7 @@ class _Sheet:
     def bar_line(self) -> None:
         column = max(self._at, self._taken - 1)
         for step in range(_LINES[0], _LINES[-1] + 1):
-            self._ink[column, step] = self._signs.cross if step in _LINES else self._signs.stem
+            self._ink[column, step] = self._signs.cross if step in _LINES else self._signs.bar
         self._ink[column, _LINES[0]] = self._signs.foot
         self._ink[column, _LINES[-1]] = self._signs.top
         self._at = self._taken = column + 2

@@ -10,11 +10,11 @@ Lines and spaces mean what they mean in ``drawing_memory``: each of the four spa
 
 from __future__ import annotations
 
-import os
 from bisect import bisect_left, bisect_right
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory.charset import UNICODE, Charset
 from tunememory.recall.state import FADING, RUSTY, SAFE, State, in_ten
 from tunememory.ui.text import cell
 from tunememory.ui.words import ahead
@@ -186,44 +186,6 @@ def merged(spans: list[Span]) -> list[Span]:
 
 
 Row = list["Span"]
-
-
-class Charset(NamedTuple):
-    """The signs pictures are drawn with, each one cell wide.
-
-    Attributes:
-        line: A staff line through the middle of a cell.
-        low_line: A staff line along the bottom of a cell.
-        bar: A bar line in a space; ``cross``, ``top`` and ``foot`` where it meets a line.
-        head: A tune that was asked; ``hollow`` one that was not yet.
-        ghost: Where a head stood before.
-    """
-
-    line: str
-    low_line: str
-    bar: str
-    cross: str
-    top: str
-    foot: str
-    head: str
-    hollow: str
-    ghost: str
-
-
-UNICODE = Charset("─", "▁", "│", "┼", "┬", "┴", "●", "○", "◌")
-ASCII = Charset("-", "_", "|", "+", "+", "+", "@", "o", ".")
-
-
-def charset_here(encoding: str, environment: Mapping[str, str] = os.environ) -> Charset:
-    """Choose signs for a terminal: plain ones without UTF-8 or on the bare Linux console.
-
-    Args:
-        encoding: Encoding of the terminal's output, ``"utf-8"``.
-        environment: Where ``TERM`` is looked up.
-    """
-    utf8 = encoding.lower().replace("_", "-") in {"utf-8", "utf8"}
-    bare_console = environment.get("TERM", "") in {"linux", "vt100", "vt220", "dumb"}
-    return UNICODE if utf8 and not bare_console else ASCII
 
 
 class Grid:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.widgets import Static
 
+from tunememory.charset import UNICODE, Charset, charset_here
 from tunememory.library.overview import FadingRow, fading_tunes
 from tunememory.recall.check import strand_words
 from tunememory.recall.state import State, in_ten
@@ -15,9 +15,6 @@ from tunememory.ui.actions import bind
 from tunememory.ui.canvas import (
     LABEL,
     SPACES,
-    UNICODE,
-    Charset,
-    charset_here,
     empty_staff,
     row_of,
     space_of,
@@ -209,7 +206,7 @@ class FadingScreen(SessionScreen[None]):
         shown = self._ahead[self._chosen]
         place = next((k for k, row in enumerate(shown) if here and row.tune == here.tune), 0)
         rows.show(shown, place)
-        charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
+        charset = charset_here()
 
         def staves(width: int) -> list[list[Span]]:
             gap = 0 if self.size.height < 22 else 1 if self.size.height < 32 else 2

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from itertools import zip_longest
 from typing import TYPE_CHECKING, ClassVar
 
@@ -10,6 +9,7 @@ from textual import work
 from textual.containers import VerticalScroll
 from textual.worker import Worker, WorkerState
 
+from tunememory.charset import UNICODE, Charset, charset_here
 from tunememory.errors import NotDoneError
 from tunememory.forecast.how_well import OWN_LEVEL, HowWell, how_well_guessed, sentences
 from tunememory.session import open_session
@@ -17,9 +17,6 @@ from tunememory.ui.actions import bind
 from tunememory.ui.canvas import (
     LABEL,
     SPACES,
-    UNICODE,
-    Charset,
-    charset_here,
     empty_staff,
     merged,
     row_of,
@@ -173,7 +170,7 @@ class HowWellScreen(SessionScreen[None]):
 
     def _show(self, found: HowWell) -> None:
         self.head(right=counted(found.checks, "cold check"))
-        charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
+        charset = charset_here()
 
         def draw(width: int) -> list[list[Span]]:
             rows: list[list[Span]] = []

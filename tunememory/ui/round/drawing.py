@@ -5,18 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from tunememory.charset import UNICODE, Charset
 from tunememory.music.likeness import parting
 from tunememory.recall.check import KEY, Level, Prompt, strand_words
 from tunememory.recall.state import rated_words
-from tunememory.ui.canvas import (
-    SPACES,
-    UNICODE,
-    Charset,
-    empty_staff,
-    space_of,
-    space_row,
-    staff_height,
-)
+from tunememory.ui.canvas import SPACES, empty_staff, space_of, space_row, staff_height
 from tunememory.ui.library.drawing import picture, start_lines
 from tunememory.ui.round.answering import FIRST_NOTE, FIRST_THREE
 from tunememory.ui.text import Span, bare, cell, width_of

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING
 
+from tunememory.charset import charset_here
 from tunememory.recall.check import Level
-from tunememory.ui.canvas import charset_here
 from tunememory.ui.library.drawing import LETTERS
 from tunememory.ui.round.drawing import (
     answer_lines,
@@ -52,7 +51,7 @@ class RoundSheet(Sheet):
         self.first = 0
         # Drawn starts have the page to themselves.
         self._alone = False
-        self._charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
+        self._charset = charset_here()
 
     def say(self, text: str, role: str = "quiet") -> None:
         """Put words on the line at the bottom; they are seen with the next drawing."""

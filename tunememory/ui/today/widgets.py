@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -10,18 +9,11 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from tunememory.charset import charset_here
 from tunememory.recall.check import RoundKind
 from tunememory.recall.state import in_ten
 from tunememory.store.records import At
-from tunememory.ui.canvas import (
-    SPACES,
-    Head,
-    charset_here,
-    empty_staff,
-    repertoire_staff,
-    space_of,
-    space_row,
-)
+from tunememory.ui.canvas import SPACES, Head, empty_staff, repertoire_staff, space_of, space_row
 from tunememory.ui.text import Span, bare, cell, inked, width_of
 from tunememory.ui.words import ahead, counted
 
@@ -124,7 +116,7 @@ def draw(
         width: Cells across, words included.
         height: Rows there are, at least 7.
     """
-    charset = charset_here(getattr(sys.__stdout__, "encoding", None) or "utf-8")
+    charset = charset_here()
     gap = max(0, min(MOST_GAP, (height - 2 - 5) // len(SPACES)))
     across = max(3, width - WORDS)
     heads = [head_of(tune) for tune in tunes]
