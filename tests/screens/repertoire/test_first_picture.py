@@ -1,20 +1,22 @@
-"""The day prepared in advance is on the screen at once, and keys typed early lose nothing."""
+"""What a glance at the file tells is shown at once, and keys typed early lose nothing."""
 
 from __future__ import annotations
 
 import asyncio
+from dataclasses import replace
+from datetime import timedelta
 
 from textual import events
 
 from tests.screens.repertoire.conftest import NOW
 from tunememory.clock import fixed_clock
-from tunememory.practice.today import prepare, today_view
+from tunememory.practice.today import today_view
 from tunememory.session import open_session
-from tunememory.store.records import At
 from tunememory.ui.app import TuneApp
 from tunememory.ui.library.edit import EditScreen
 from tunememory.ui.round.screen import RoundScreen
 from tunememory.ui.running import first_picture
+from tunememory.ui.theme import PAPER
 from tunememory.ui.today.widgets import Steps
 from tunememory.ui.widgets.fields import LineInput
 
@@ -28,61 +30,31 @@ def typed(app) -> str:
     return "".join(line.value for line in app.screen.query(LineInput))
 
 
-def prepared(session):
-    """The first picture of a file that was left ready."""
-    assert prepare(session)
-    found = first_picture(session.path, fixed_clock(NOW))
-    assert found.view is not None
-    return found
-
-
-async def test_the_day_is_there_before_the_file_is_open(repertoire, picture) -> None:
+async def test_line_and_theme_are_there_before_the_file_is_open(repertoire, picture) -> None:
     session = repertoire()
-    early = app_over(session, prepared(session))
+    session.repertoire.pick_ups.save(session.day() - timedelta(days=1), "the B part, [slowly]")
+    session.save_settings(replace(session.settings, theme=PAPER))
+    early = app_over(session, first_picture(session.path, fixed_clock(NOW)))
     early._read = lambda: None
     async with early.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert early.session is None
-        shown = picture(early)
-    assert "What fades" in shown
+        assert early.theme == PAPER
+        line = picture(early).splitlines()[2]
+    assert line.strip() == "Yesterday: the B part, [slowly]"
     late = app_over(open_session(session.path, fixed_clock(NOW)))
     async with late.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        assert late.screen.query_one(Steps).view is not None
-        assert picture(late) == shown
-
-
-async def test_what_differs_takes_its_place_without_a_word(repertoire, picture, wait_until) -> None:
-    session = repertoire()
-    first = prepared(session)
-    first = first._replace(view=first.view._replace(note="as it was last night", practice=77))
-    app = app_over(session, first)
-    async with app.run_test(size=(80, 24), notifications=True):
-        await wait_until(lambda: "last night" in picture(app))
-        await wait_until(lambda: app.screen.query_one(Steps).view == today_view(session))
-        await wait_until(lambda: "last night" not in picture(app))
-        assert "77" not in picture(app)
-        assert not len(app._notifications)
-
-
-async def test_the_players_mark_stays_when_the_day_is_worked_out(repertoire, wait_until) -> None:
-    session = repertoire()
-    first = prepared(session)
-    first = first._replace(view=first.view._replace(practice=77))
-    app = app_over(session, first)
-    async with app.run_test() as pilot:
-        await pilot.press("down")
-        steps = app.screen.query_one(Steps)
-        await wait_until(lambda: steps.view == today_view(session))
-        assert steps.marked is At.PRACTICE
+        assert late.screen.query_one(Steps).view == today_view(session)
+        assert late.theme == PAPER
+        assert picture(late).splitlines()[2] == line
 
 
 async def test_a_screen_opened_meanwhile_is_left_in_peace(repertoire, wait_until) -> None:
     session = repertoire()
-    app = app_over(session, prepared(session))
+    app = app_over(session, first_picture(session.path, fixed_clock(NOW)))
     async with app.run_test() as pilot:
         await pilot.press("n", *"The Salt")
-        await app.workers.wait_for_complete()
         assert isinstance(app.screen, EditScreen)
         assert app.focused.value == "The Salt"
 

@@ -11,7 +11,6 @@ from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
 from tunememory.recall.check import RoundKind
-from tunememory.rounds.planning import RoundWish
 from tunememory.store.records import At
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.screen import SessionScreen
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from tunememory.practice.today import TodayView
+    from tunememory.rounds.planning import RoundWish
 
 
 EMPTY = "No tunes yet. Press n to add one, i to bring in a book."
@@ -159,8 +159,7 @@ class TodayScreen(SessionScreen[None]):
         if step is At.PRACTICE:
             self.action_practice()
         else:
-            kind = RoundKind.FIRST if step is At.FIRST else RoundKind.LAST
-            self.begin(RoundWish(kind))
+            self._begin_kind(RoundKind.FIRST if step is At.FIRST else RoundKind.LAST)
 
     def action_practice(self) -> None:
         """Go to practice."""
@@ -168,7 +167,12 @@ class TodayScreen(SessionScreen[None]):
 
     def action_loose(self) -> None:
         """Begin a loose round."""
-        self.begin(RoundWish(RoundKind.LOOSE))
+        self._begin_kind(RoundKind.LOOSE)
+
+    def _begin_kind(self, kind: RoundKind) -> None:
+        from tunememory.rounds.planning import RoundWish  # noqa: PLC0415 - not needed to paint
+
+        self.begin(RoundWish(kind))
 
     def action_retune(self) -> None:
         """Take the next tuning that tunes of the repertoire are in; the plan follows."""
