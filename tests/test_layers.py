@@ -165,3 +165,10 @@ def test_a_look_up_loads_neither_screen_nor_music_library(tmp_path: Path) -> Non
     loaded(["add", "The", "Saltpan", "--key", "D"], tmp_path)
     modules = loaded(["show", "salt"], tmp_path)
     assert not modules & {"textual", "music21", "sqlite_utils", "rich"}
+
+
+def test_dates_load_nothing_for_calendar_files(tmp_path: Path) -> None:
+    loaded(["dates", "add", "every thursday", "--title", "Kitchen session"], tmp_path)
+    modules = loaded(["dates"], tmp_path)
+    assert "tunememory.dates.words" in modules
+    assert not modules & {"textual", "music21", "icalendar", "rich"}

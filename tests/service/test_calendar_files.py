@@ -65,7 +65,7 @@ def test_a_calendar_goes_out_and_in(
     assert (import_dates(session, out).taken, import_dates(session, out).unchanged) == (0, 2)
     with open_session(tmp_path / "other.tunes", clock) as other:
         report = import_dates(other, out)
-        assert (report.taken, report.changed, report.left_out) == (2, 0, ())
+        assert (report.taken, report.changed, report.left_out) == (2, 0, [])
         # It has none of the tunes.
         assert [d.tunes for d in dates_of(other).values()] == [(), ()]
         assert {d.title for d in dates_of(other).values()} == {

@@ -8,8 +8,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tunememory.dates.agenda import date_of, dates_of, days_off_of
-from tunememory.dates.icalendar import MOST_WEEKS, read_calendar, write_calendar
-from tunememory.dates.recurrence import occurrences
+from tunememory.dates.recurrence import MOST_WEEKS_BEFORE, occurrences
 from tunememory.dates.words import When, date_words, day_words, parse_when, when_words
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
+    from tunememory.dates.ics import LeftOut
     from tunememory.session import Session
 
 
@@ -49,12 +49,12 @@ class DayOffView:
 
 @dataclass(frozen=True, slots=True)
 class DatesTaken:
-    """What came of a calendar; ``left_out`` are ``(line, why)`` pairs."""
+    """What came of a calendar."""
 
     taken: int
     changed: int
     unchanged: int
-    left_out: tuple[tuple[int, str], ...]
+    left_out: list[LeftOut]
 
 
 PREVIEWED = 4
@@ -95,8 +95,8 @@ def save_date(session: Session, draft: DateDraft, uuid: str = "") -> Date:
     title = clean_text(draft.title) or clean_text(draft.kind) or clean_text(draft.place)
     if not title:
         raise NotDoneError("a date needs a name: “Kitchen session”, “Barn dance”")
-    if not 0 <= draft.weeks_before <= MOST_WEEKS:
-        raise NotDoneError(f"a season wakes its tunes from 0 to {MOST_WEEKS} weeks before")
+    if not 0 <= draft.weeks_before <= MOST_WEEKS_BEFORE:
+        raise NotDoneError(f"a season wakes its tunes from 0 to {MOST_WEEKS_BEFORE} weeks before")
     for one in draft.sets:
         if one not in session.sets:
             raise NotDoneError(f"that {session.settings.set_word} is no longer there")
@@ -194,6 +194,8 @@ def remove_day_off(session: Session, uuid: str) -> None:
 
 def to_calendar(session: Session) -> str:
     """Return every date as iCalendar text (RFC 5545)."""
+    from tunememory.dates.ics import write_calendar  # noqa: PLC0415 - as said there
+
     names = {uuid: tune.title for uuid, tune in session.tunes.items()}
     names |= {uuid: name_of(session, one) for uuid, one in session.sets.items()}
     return write_calendar(dates_of(session).values(), session.now(), names)
@@ -216,6 +218,8 @@ def import_dates(session: Session, path: Path) -> DatesTaken:
     Raises:
         NotDoneError: The file cannot be read at all, or ours cannot be written.
     """
+    from tunememory.dates.ics import read_calendar  # noqa: PLC0415 - as said there
+
     name = clean_text(str(path))
     try:
         with path.open("rb") as file:
@@ -224,12 +228,12 @@ def import_dates(session: Session, path: Path) -> DatesTaken:
         why = (error.strerror or "cannot be read").lower()
         raise NotDoneError(f"{name}: {why}") from error
     try:
-        read = read_calendar(text, session.clock.zone)
+        dates, left_out = read_calendar(text, session.clock.zone)
     except NotDoneError as error:
         raise NotDoneError(f"{name}: {error}") from error
     taken = changed = 0
     with session.changing():
-        for dated in read.dates:
+        for dated in dates:
             old = dates_of(session).get(dated.uuid)
             ours = _ours(session, dated, old)
             if ours != old:
@@ -237,8 +241,7 @@ def import_dates(session: Session, path: Path) -> DatesTaken:
                 taken += old is None
                 changed += old is not None
     session.changed(About.SETS)
-    left_out = tuple((one.line, one.why) for one in read.left_out)
-    return DatesTaken(taken, changed, len(read.dates) - taken - changed, left_out)
+    return DatesTaken(taken, changed, len(dates) - taken - changed, left_out)
 
 
 def _ours(session: Session, dated: Date, old: Date | None) -> Date:

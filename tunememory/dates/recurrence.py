@@ -27,6 +27,9 @@ FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 """Years a date may lie in; anything else is a slip."""
 
+MOST_WEEKS_BEFORE = 52
+"""So many weeks before a date its tunes may wake."""
+
 _DAY = re.compile(r"([+-]?\d{1,2})?(MO|TU|WE|TH|FR|SA|SU)", re.ASCII)
 _NUMBER = re.compile(r"[+-]?\d{1,4}", re.ASCII)
 _UNTIL = re.compile(r"(\d{8})(?:T\d{6}Z?)?", re.ASCII)
