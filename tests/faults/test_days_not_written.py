@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from tunememory.dates.readiness import all_dates
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
 from tunememory.history.recording import record
-from tunememory.library.adding import Draft, add_tune
+from tunememory.library.adding import Draft, add_tune, put, remove_tune
 from tunememory.library.sets import all_sets, save_set
 from tunememory.practice.heard import all_heard, want_heard, write_heard
 from tunememory.practice.journal import journal_days
@@ -52,7 +53,7 @@ def seen(session: Session) -> tuple[object, ...]:
     day = session.day()
     return (
         {uuid: session.remembered.of(uuid).to_bytes() for uuid in session.tunes},
-        tuple(session.tunes),
+        tuple(session.tunes.values()),
         all_sets(session),
         all_dates(session),
         all_days_off(session),
@@ -65,6 +66,11 @@ def seen(session: Session) -> tuple[object, ...]:
 
 
 CHANGES: dict[str, Callable[[Session], object]] = {
+    "tune": lambda session: add_tune(session, Draft(titles=("Saltpan again",), key="D")),
+    "edited": lambda session: put(
+        session, [replace(next(iter(session.tunes.values())), kind="jig", starts=())]
+    ),
+    "removed": lambda session: remove_tune(session, next(iter(session.tunes))),
     "practice": lambda session: log_practice(session, next(iter(session.tunes)), "scale", 5.0),
     "played": lambda session: played_there(
         session, next(iter(dates_of(session))), session.day(), list(session.tunes)

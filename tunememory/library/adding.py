@@ -213,7 +213,7 @@ def add_tune(session: Session, draft: Draft) -> Tune:
 
 def add_all(session: Session, tunes: Sequence[Tune]) -> Sequence[Tune]:
     """Add finished tunes in one transaction."""
-    with session.repertoire.writing():
+    with session.changing():
         session.repertoire.tunes.add(tunes)
         session.changed(About.TUNES)
         twins.compare_new_starts(session, at_most=twins.AT_ONCE)
@@ -238,7 +238,7 @@ def put(session: Session, tunes: Sequence[Tune]) -> None:
     Raises:
         NotDoneError: The file cannot be written; nothing was.
     """
-    with session.repertoire.writing():
+    with session.changing():
         stale = set(session.repertoire.twins.not_compared(tune.uuid for tune in tunes))
         for tune in tunes:
             before = session.repertoire.tunes.get(tune.uuid)
@@ -268,8 +268,7 @@ def remove_tune(session: Session, uuid: str) -> None:
         NotDoneError: It is gone already, or the file cannot be written.
     """
     session.tune(uuid)
-    with session.repertoire.writing():
-        session.repertoire.tunes.remove(uuid)
+    session.repertoire.tunes.remove(uuid)
     session.changed(About.TUNES)
 
 

@@ -290,7 +290,7 @@ def _write(run: _Import) -> None:
     session = run.session
     if not (run.fresh or run.edited or run.rows):
         return
-    with session.repertoire.writing():
+    with session.changing():
         session.repertoire.tunes.add(run.fresh)
         for tune in run.edited:
             session.repertoire.tunes.update(tune)
