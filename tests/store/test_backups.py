@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.store.making import MovingClock, a_check, a_tune
+from tunememory.store.backup import daily_copies, days_to_keep, folder_of
 from tunememory.store.errors import RepertoireError
-from tunememory.store.opening import daily_copies, days_to_keep, folder_of
 from tunememory.store.repertoire import Repertoire
 
 
@@ -34,14 +34,14 @@ def test_the_first_write_of_a_day_copies_the_file_as_it_stood(path: Path) -> Non
     with Repertoire.open(path, clock=time.clock()) as repertoire:
         repertoire.tunes.add([a_tune(1)])  # nothing to copy before this
         repertoire.tunes.add([a_tune(2)])
-        assert repertoire.daily_copies() == {}
+        assert daily_copies(path) == {}
         time.moment = datetime(2026, 3, 15, 3, 59, tzinfo=UTC)  # still the day before
         repertoire.checks.record(a_check(1), None)
-        assert repertoire.daily_copies() == {}
+        assert daily_copies(path) == {}
         time.moment = datetime(2026, 3, 15, 4, 1, tzinfo=UTC)
         repertoire.checks.record(a_check(2), None)
         repertoire.checks.record(a_check(3), None)
-        copies = repertoire.daily_copies()
+        copies = daily_copies(path)
         assert repertoire.backup_problem == ""
     assert list(copies) == [date(2026, 3, 15)]
     with Repertoire.open(copies[date(2026, 3, 15)], readonly=True) as copy:
@@ -72,8 +72,8 @@ def test_old_copies_go_and_other_files_stay(path: Path) -> None:
         for day in range(1, 60):
             time.moment += timedelta(days=1)
             repertoire.checks.record(a_check(day), None)
-        assert repertoire.daily_copies().keys() == days_to_keep(repertoire.daily_copies())
-        assert len(repertoire.daily_copies()) == 11
+        assert daily_copies(path).keys() == days_to_keep(daily_copies(path))
+        assert len(daily_copies(path)) == 11
     others = {entry.name for entry in folder_of(path).iterdir()} - {
         copy.name for copy in daily_copies(path).values()
     }

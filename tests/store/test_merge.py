@@ -9,11 +9,11 @@ import pytest
 from tests.store.making import NOON, MovingClock, a_check, a_tune, identity
 from tunememory.music.tune import Status
 from tunememory.recall.check import RoundKind
+from tunememory.store.backup import folder_of
 from tunememory.store.beliefs import ParameterSet
 from tunememory.store.checks import Round
 from tunememory.store.errors import Damaged, NotOurs, RepertoireError, Unknown
 from tunememory.store.merge import MergeReport
-from tunememory.store.opening import folder_of
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.tunes import ImportedRow
 

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import NOON, ROOT, a_check, a_practice, a_tune
+from tunememory.store.backup import folder_of
 from tunememory.store.errors import Damaged, Newer, ReadOnly, RepertoireError
-from tunememory.store.opening import connect, folder_of
+from tunememory.store.opening import connect
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.schema import STEPS, Step
 from tunememory.store.verify import tables_of

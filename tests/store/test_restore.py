@@ -4,8 +4,8 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import a_check, a_tune
+from tunememory.store.backup import folder_of
 from tunememory.store.errors import Busy, Damaged, NotOurs, RepertoireError, Unknown
-from tunememory.store.opening import folder_of
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.restore import restore
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 def backup(options: argparse.Namespace) -> int:
     """Copy the file as it stands."""
-    from tunememory.store.opening import folder_of  # noqa: PLC0415 - as with the store itself
+    from tunememory.store.backup import folder_of  # noqa: PLC0415 - as with the store itself
 
     with open_session_of(options) as session:
         moment = session.now().astimezone(session.clock.zone).strftime("%Y-%m-%d-%H%M%S")
@@ -32,16 +32,12 @@ def backup(options: argparse.Namespace) -> int:
 
 def restore(options: argparse.Namespace) -> int:
     """Bring a copy back, or list the copies there are."""
-    from tunememory.store import opening  # noqa: PLC0415 - as with the store itself
+    from tunememory.store.backup import copies  # noqa: PLC0415 - as with the store itself
     from tunememory.store.restore import restore as bring_back  # noqa: PLC0415
 
     path = repertoire_path(options.repertoire)
     if not options.file:
-        copies = sorted(opening.copies(path), key=lambda copy: copy.stat().st_mtime, reverse=True)
-        for copy in copies:
-            print(f"  {copy}")
-        if not copies:
-            print(f"There are no copies of {path}.")
+        print("\n".join(f"  {copy}" for copy in copies(path)) or f"There are no copies of {path}.")
         return 0
     kept = bring_back(path, Path(options.file).expanduser())
     print(f"brought back {options.file}")

@@ -7,8 +7,8 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from tunememory.store.backup import keep_daily_copy
 from tunememory.store.errors import ReadOnly, RepertoireError, Unknown, damaged, explained, shown
-from tunememory.store.opening import keep_daily_copy
 from tunememory.text import TITLE_LIMIT, clean_text
 
 if TYPE_CHECKING:

@@ -17,8 +17,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tunememory.store.backup import copy_before, copy_file
 from tunememory.store.errors import RepertoireError, damaged, explained, shown
-from tunememory.store.opening import connect, copy_before, copy_file, tables_in
+from tunememory.store.opening import connect
+from tunememory.store.schema import tables_in
 from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:

@@ -5,21 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Self
 
 from tunememory.clock import Clock, system_clock
+from tunememory.store.backup import WAIT, copy_file
 from tunememory.store.beliefs import BeliefRows, ParameterRows
 from tunememory.store.checks import CheckRows, RoundRows
 from tunememory.store.connection import RepertoireFile, Rows, checked_json
 from tunememory.store.dates import DateRows, DayOffRows, SetRows
 from tunememory.store.days import HeardRows, PickUpRows, PracticeRows, SittingRows
-from tunememory.store.errors import RepertoireError, explained, shown
+from tunememory.store.errors import RepertoireError, shown
 from tunememory.store.merge import MergeReport, merge_into
-from tunememory.store.opening import WAIT, connect, copy_file, daily_copies
+from tunememory.store.opening import connect
 from tunememory.store.tunes import ImportRows, TuneRows, TwinRows
 from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Mapping
-    from datetime import date
     from pathlib import Path
     from types import TracebackType
 
@@ -138,11 +138,6 @@ class Repertoire(RepertoireFile):
         if target.exists():
             raise RepertoireError(f"{shown(target)} is there already; give another name.")
         copy_file(self.path, target)
-
-    def daily_copies(self) -> dict[date, Path]:
-        """Return the copies that were kept of this file, by practice day."""
-        with explained(self.path):
-            return daily_copies(self.path)
 
     def verify(self) -> list[str]:
         """Return what is wrong with the file, a line each; empty when it is sound."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
+from tunememory.store.backup import WAIT, copy_before, copy_content, copy_file
 from tunememory.store.errors import (
     Damaged,
     NotOurs,
@@ -14,7 +15,7 @@ from tunememory.store.errors import (
     explained,
     shown,
 )
-from tunememory.store.opening import WAIT, connect, copy_before, copy_content, copy_file
+from tunememory.store.opening import connect
 
 if TYPE_CHECKING:
     import sqlite3

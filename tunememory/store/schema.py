@@ -1,13 +1,26 @@
-"""The tables of a repertoire file, as the migrations that make them.
+"""The tables of a repertoire file, as the migrations that make them, and bringing a file to them.
 
 Every row that two copies of a file could both make carries a ``uuid``; inside the file, rows point
 at each other by small integers. Instants are UTC text of fixed width (they sort as text), practice
 days are ISO dates. A released step is never edited: later changes are further steps.
+
+sqlite-utils is loaded only when there are tables to make or to look into.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tunememory.store.backup import copy_before
+from tunememory.store.errors import Newer, damaged, shown
+
+if TYPE_CHECKING:
+    import sqlite3
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from sqlite_utils import Database, Migrations
 
 APPLICATION_ID = 0x54554E45
 """Marks a database as ours ("TUNE" in ASCII), in the header field SQLite keeps for this."""
@@ -294,3 +307,77 @@ STEPS = (
     Step("0004_no_prepared_days", "DROP TABLE prepared_days"),
 )
 """Every migration in order; a file's ``user_version`` is how many of them it has had."""
+
+SET_NAME = "tunememory"
+"""Name under which sqlite-utils records our steps in the file."""
+
+
+def migrate(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) -> None:
+    """Apply every step the file has not had, in one transaction.
+
+    A file that already has tables is first copied to ``backups/NAME-before-format-N``. Two
+    processes may come here at once: the second waits, then finds nothing to do.
+
+    Raises:
+        Newer: The file has had a step this version does not know.
+        Damaged: Rows point at rows that are not there.
+        sqlite3.Error: From the database; nothing was changed.
+    """
+    # Steps may rebuild tables that others point at, so the pointers are checked at the end.
+    connection.execute("PRAGMA foreign_keys = OFF")
+    try:
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            _apply(connection, path, steps)
+            connection.execute("COMMIT")
+        except BaseException:
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+            raise
+    finally:
+        connection.execute("PRAGMA foreign_keys = ON")
+
+
+def tables_in(connection: sqlite3.Connection) -> Database:
+    """Return an open file's tables, to be looked into by name."""
+    # Not at the top: a file that is up to date must not pay for it.
+    from sqlite_utils import Database  # noqa: PLC0415
+
+    return Database(connection, recursive_triggers=False, execute_plugins=False)
+
+
+def _apply(connection: sqlite3.Connection, path: Path, steps: Sequence[Step]) -> None:
+    database = tables_in(connection)
+    migrations = _as_migrations(steps)
+    unknown = {applied.name for applied in migrations.applied(database)}
+    unknown.difference_update(step.name for step in steps)
+    if unknown:
+        raise Newer(
+            f"{shown(path)} was written by a newer version; it was left as it is. "
+            "Update tunememory."
+        )
+    if not migrations.pending(database):
+        return
+    if database.table_names():
+        copy_before(path, f"format-{len(steps)}")
+    migrations.apply(database)
+    if connection.execute("PRAGMA foreign_key_check").fetchone():
+        raise damaged(path, "rows point at rows that are missing")
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    connection.execute(f"PRAGMA user_version = {len(steps)}")
+
+
+def _as_migrations(steps: Sequence[Step]) -> Migrations:
+    from sqlite_utils import Migrations  # noqa: PLC0415 - as for ``tables_in``
+
+    migrations = Migrations(SET_NAME)
+    for step in steps:
+        migrations(name=step.name)(_runner(step.sql))
+    return migrations
+
+
+def _runner(sql: str) -> Callable[[Database], None]:
+    def run(db: Database) -> None:
+        db.executescript(sql)
+
+    return run

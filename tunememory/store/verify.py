@@ -6,7 +6,7 @@ import sqlite3
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from tunememory.store.schema import STEPS
+from tunememory.store.schema import STEPS, migrate
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
@@ -77,9 +77,6 @@ def tables_of(connection: sqlite3.Connection) -> dict[str, str]:
 
 
 def _differing_tables(connection: sqlite3.Connection, path: Path) -> list[str]:
-    # Loads sqlite-utils, which is not wanted before the file is looked over.
-    from tunememory.store.opening import migrate  # noqa: PLC0415
-
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as fresh:
         migrate(fresh, path, STEPS)
         expected = tables_of(fresh)
