@@ -245,7 +245,7 @@ SWITCHED_TO = "switched_to"
 ``null`` for the priors."""
 
 FOCUS = "focus"
-"""In the evidence of a set that only tells how boldly to plan: the focus found."""
+"""In the evidence of a set that only tells of a look at how sharp memory is: the focus chosen."""
 
 
 def in_use(repertoire: Repertoire) -> ParameterSet | None:
@@ -264,7 +264,7 @@ def active_parameters(repertoire: Repertoire) -> tuple[Parameters, int]:
 
 
 def last_look(repertoire: Repertoire) -> dict[str, Any]:
-    """Return the evidence of the last look at how boldly to plan; empty if there was none."""
+    """Return the evidence of the last look at how sharp memory is; empty if there was none."""
     looks = [one for one in repertoire.parameters.all() if FOCUS in json.loads(one.evidence)]
     if not looks:
         return {}

@@ -12,7 +12,7 @@ import pytest
 from tests.saltpan import SALTPAN_NOW
 from tunememory.clock import EPOCH, fixed_clock, to_days
 from tunememory.errors import NotDoneError
-from tunememory.forecast import fitting
+from tunememory.forecast import own_parameters
 from tunememory.forecast.how_well import calibrate, how_well_guessed, joined, looked_back, sentences
 from tunememory.history.days import entry_of, whole_history
 from tunememory.history.recording import record_check_away
@@ -77,15 +77,15 @@ def test_a_first_belief_from_an_entry_is_that_of_the_tune(saltpan):
 
 def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     before = how_well_guessed(saltpan)
-    assert fitting.is_due(saltpan)
-    tried = fitting.try_fit(saltpan)
+    assert own_parameters.fit_is_due(saltpan)
+    tried = own_parameters.try_fit(saltpan)
     assert tried.taken
     assert tried.won > 0
     assert tried.held_out >= 40
     assert saltpan.params != PRIOR
-    state = fitting.guessed_with(saltpan)
+    state = own_parameters.guessed_with(saltpan)
     assert state.checks == saltpan.repertoire.checks.count()
-    assert fitting.state_words(state) == f"fitted on 2026-11-24 from {state.checks} checks"
+    assert state.words == f"fitted on 2026-11-24 from {state.checks} checks"
     # Beliefs were rebuilt with it, to the bit.
     assert saltpan.repertoire.beliefs.version() == saltpan.params_version > 0
     assert differing(saltpan) == 0
@@ -101,7 +101,7 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     assert evidence["between_9_in_10"]["slope"] == list(tried.ranges["slope"])
     low, high = tried.ranges["slope"]
     assert 0 < low < saltpan.params.slope < high
-    names, covariance = fitting.uncertainty(saltpan)
+    names, covariance = own_parameters.uncertainty(saltpan)
     assert covariance.shape == (len(names), len(names))
     assert np.linalg.eigvalsh(covariance).min() > 0
 
@@ -138,43 +138,43 @@ def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
 
 
 def test_going_back_is_kept_with_its_date(saltpan):
-    fitting.try_fit(saltpan)
+    own_parameters.try_fit(saltpan)
     fitted = saltpan.params
-    fitting.guess_with_other(saltpan)
-    fitting.guess_with_other(saltpan)
+    own_parameters.guess_with_other(saltpan)
+    own_parameters.guess_with_other(saltpan)
     used = in_force(saltpan.repertoire)
     assert [own for _, own in used] == [PRIOR, fitted, PRIOR, fitted]
     assert [moment for moment, _ in used[1:]] == [SALTPAN_NOW] * 3
-    assert not fitting.is_due(saltpan)
+    assert not own_parameters.fit_is_due(saltpan)
 
 
 def test_there_and_back(saltpan):
     beliefs = saltpan.repertoire.beliefs.all()
-    fitting.try_fit(saltpan)
+    own_parameters.try_fit(saltpan)
     fitted = saltpan.params
     assert saltpan.repertoire.beliefs.all() != beliefs
-    assert fitting.guess_with_other(saltpan).fitted_on is None
+    assert own_parameters.guess_with_other(saltpan).fitted_on is None
     assert saltpan.params == PRIOR
     assert saltpan.repertoire.beliefs.all() == beliefs
     assert differing(saltpan) == 0
-    assert fitting.state_words(fitting.guessed_with(saltpan)) == "the starting values"
-    assert fitting.guess_with_other(saltpan).fitted_on == saltpan.day()
+    assert own_parameters.guessed_with(saltpan).words == "the starting values"
+    assert own_parameters.guess_with_other(saltpan).fitted_on == saltpan.day()
     assert saltpan.params == fitted
     assert differing(saltpan) == 0
 
 
 def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
-    found = fitting.refit(*_all(saltpan), PRIOR)
+    found = own_parameters.refit(*_all(saltpan), PRIOR)
     worse = replace(found, won=-1.0)
-    monkeypatch.setattr(fitting, "refit", lambda *_: worse)
-    tried = fitting.try_fit(saltpan)
+    monkeypatch.setattr(own_parameters, "refit", lambda *_: worse)
+    tried = own_parameters.try_fit(saltpan)
     assert not tried.taken
     assert tried.won < 0
     assert saltpan.params == PRIOR
-    assert not fitting.is_due(saltpan)
-    assert not fitting.guessed_with(saltpan).other
+    assert not own_parameters.fit_is_due(saltpan)
+    assert not own_parameters.guessed_with(saltpan).other
     with pytest.raises(NotDoneError, match="nothing was fitted"):
-        fitting.guess_with_other(saltpan)
+        own_parameters.guess_with_other(saltpan)
     tunes = list(saltpan.tunes)
     # A quarter more than there were, which is more than the least.
     needed = -(-saltpan.repertoire.checks.count() // 4)
@@ -183,7 +183,7 @@ def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
         for number in range(needed):
             at = saltpan.now() - timedelta(minutes=needed - number)
             record_check_away(saltpan, tunes[number % 5], {"name": Level.FIND}, at)
-            assert fitting.is_due(saltpan) == (number == needed - 1)
+            assert own_parameters.fit_is_due(saltpan) == (number == needed - 1)
 
 
 def _all(session):
@@ -193,15 +193,15 @@ def _all(session):
 
 def test_too_few_checks_to_fit(session, kept):
     kept(2)
-    assert not fitting.is_due(session)
+    assert not own_parameters.fit_is_due(session)
     with pytest.raises(NotDoneError, match="too few"):
-        fitting.try_fit(session)
+        own_parameters.try_fit(session)
     assert session.repertoire.parameters.all() == []
 
 
 def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
     """Another window rates in the middle of the fit: what it rated is in the beliefs after."""
-    real = fitting.refit
+    real = own_parameters.refit
     tune = next(tune for tune in saltpan.active() if tune.starts)
 
     def and_meanwhile(*arguments):
@@ -210,8 +210,8 @@ def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
             record_check_away(other, tune.uuid, {"A": Level.KICK_OFF}, SALTPAN_NOW)
         return found
 
-    monkeypatch.setattr(fitting, "refit", and_meanwhile)
-    assert fitting.try_fit(saltpan).taken
+    monkeypatch.setattr(own_parameters, "refit", and_meanwhile)
+    assert own_parameters.try_fit(saltpan).taken
     seen = saltpan.remembered.of(tune.uuid)
     assert np.nanmax(seen.exposed_at) == pytest.approx(to_days(SALTPAN_NOW))
     assert differing(saltpan) == 0
@@ -220,7 +220,7 @@ def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
 def test_another_window_follows_a_switch(saltpan):
     with open_session(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
         other.remembered.all()
-        fitting.try_fit(saltpan)
+        own_parameters.try_fit(saltpan)
         tune = next(other.active())
         record_check_away(other, tune.uuid, {"key": Level.FIND}, SALTPAN_NOW)
         assert other.params == saltpan.params

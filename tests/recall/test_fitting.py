@@ -13,14 +13,19 @@ from tunememory.recall.fitting import (
     fit,
     fit_players,
     from_working,
-    log_likelihood,
     refit,
     refit_players,
     to_working,
 )
 from tunememory.recall.forgetting import elapsed_days, felt_days, mean_success, widening
 from tunememory.recall.parameters import PRIOR, Parameters, side_by_side
-from tunememory.recall.update import CheckEvent, ExposureEvent, advance, event_rows
+from tunememory.recall.update import (
+    CheckEvent,
+    ExposureEvent,
+    advance,
+    advance_some,
+    event_rows,
+)
 
 TOLD = ("slope", "just_learned", "gain", "gain_failed", "gain_noise", "join_in", "kick_off")
 """Parameters that a year of checks can tell of."""
@@ -57,9 +62,7 @@ def players(each: list[Parameters], tunes: int, checks: int, seed: int, days: fl
             CheckEvent(float(at), int(at), ((int(c), int(y)),))
             for c, y in zip(column, level, strict=True)
         ]
-        advance(some, event_rows(events, 4), own)
-        for name in ("mean", "cov", "exposed_at", "gained_day", "gains", "checks"):
-            getattr(beliefs, name)[rows] = getattr(some, name)
+        advance_some(beliefs, rows, event_rows(events, 4), params)
         for row, event in zip(rows, events, strict=True):
             histories[row].append(event)
     return entries, histories, owner
@@ -80,10 +83,17 @@ def test_working_scales_there_and_back():
     assert back.lapse == pytest.approx(0.08)
 
 
-def test_log_likelihood_is_the_sum_of_what_single_updates_say():
+def foretold(entries, histories, params, since=None):
+    """Log chance of the levels of one player, and how many they are."""
+    one = np.zeros(len(entries), dtype=np.int64)
+    parts = list(Track(entries, histories).run([params], one, since))
+    return tuple(float(sum(part[k].sum() for part in parts)) for k in (1, 2))
+
+
+def test_what_is_foretold_is_the_sum_of_what_single_updates_say():
     _, histories = made_up(15, 5, seed=5)
     entries = [Entry((0, 1, 2, 3, 4, 5), Declared.KNOWN, 9000.0) for _ in histories]
-    total, count = log_likelihood(entries, histories, PRIOR)
+    total, count = foretold(entries, histories, PRIOR)
     wanted, levels = 0.0, 0
     for entry, history in zip(entries, histories, strict=True):
         beliefs = first_beliefs([entry], PRIOR)
@@ -103,7 +113,7 @@ def test_the_fit_is_the_top_of_the_posterior():
     def minus(values):
         away = (values - to_working(PRIOR, names)) / [PRIORS[n].sd for n in names]
         own = from_working(values, names)
-        return 0.5 * float(away @ away) - log_likelihood(entries, histories, own)[0]
+        return 0.5 * float(away @ away) - foretold(entries, histories, own)[0]
 
     start = to_working(PRIOR, names)
     corners = np.vstack([start, start + np.eye(3) * [PRIORS[n].sd for n in names]])
@@ -202,13 +212,13 @@ def test_fits_taken_on_trial_foretell_the_future_better_on_the_whole():
     entries, histories, owner = players(each, 40, 1000, seed=22)
     early = [[e for e in history if e.at < 200.0] for history in histories]
     tried = refit_players(entries, early, owner, [PRIOR] * 12, TOLD)
-    won = 0.0
+    won, after = 0.0, np.array([200.0])
     for p, new in enumerate(tried):
         own = np.flatnonzero(owner == p)
         if not new.better:
             continue
         now, was = (
-            _later([entries[t] for t in own], [histories[t] for t in own], params)
+            foretold([entries[t] for t in own], [histories[t] for t in own], params, after)[0]
             for params in (new.fitted.parameters, PRIOR)
         )
         won += now - was
@@ -216,16 +226,10 @@ def test_fits_taken_on_trial_foretell_the_future_better_on_the_whole():
     assert won > 50
 
 
-def _later(entries, histories, params):
-    owner = np.zeros(len(entries), dtype=np.int64)
-    track = Track(entries, histories)
-    return sum(float(found.sum()) for _, found, _ in track.run([params], owner, np.array([200.0])))
-
-
 def test_playing_tells_nothing_by_itself_and_histories_must_match():
     entry = Entry((0, 2), Declared.KNOWN, 0.0)
     played = [ExposureEvent(5.0, 5, (0, 2), 3.0)]
-    assert log_likelihood([entry], [played], PRIOR) == (0.0, 0)
+    assert foretold([entry], [played], PRIOR) == (0.0, 0)
     with pytest.raises(ValueError, match="histories"):
         Track([entry], [])
 

@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from scipy import integrate, special, stats
 
+from tests.outside.recall.populations import level_chances
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
@@ -13,7 +14,6 @@ from tunememory.recall.forgetting import (
     chance_range,
     elapsed_days,
     felt_days,
-    level_chances,
     widening,
 )
 from tunememory.recall.parameters import PRIOR
@@ -51,7 +51,6 @@ def test_absent_strands_have_no_chance():
     beliefs = one()
     assert np.isnan(chance(beliefs, 3.0, PRIOR)[0, 1])
     assert np.isnan(chance_range(beliefs, 3.0, PRIOR)[0][0, 1])
-    assert np.isnan(level_chances(beliefs, 3.0, PRIOR)[0, 1]).all()
 
 
 def test_levels_sum_to_one_and_the_top_two_are_the_chance():

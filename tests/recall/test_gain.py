@@ -5,10 +5,11 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
+from tests.outside.recall.populations import level_chances
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
-from tunememory.recall.forgetting import chance, felt_days, level_chances, widening
+from tunememory.recall.forgetting import chance, felt_days, widening
 from tunememory.recall.gain import strand_gain
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay

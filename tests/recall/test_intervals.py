@@ -19,7 +19,7 @@ from tunememory.recall.fitting import PRIORS, fit_players, from_working, to_work
 from tunememory.recall.forgetting import chance_range, elapsed_days, felt_days, widening
 from tunememory.recall.parameters import PRIOR, side_by_side
 from tunememory.recall.replay import replay
-from tunememory.recall.update import CheckEvent, advance, event_rows
+from tunememory.recall.update import CheckEvent, advance_some, event_rows
 
 NAMES = tuple(name for name in PRIORS if name != "lapse")
 """What the players differ in and is fitted. Not the lapse: of a strand that is never forgotten
@@ -28,7 +28,6 @@ misses it by less than anybody would notice."""
 
 DAYS = 300.0
 COLUMNS = (0, 2, 3)
-CHANGING = ("mean", "cov", "exposed_at", "gained_day", "gains", "checks")
 
 
 @dataclass
@@ -92,15 +91,13 @@ def live(players: int, tunes: int, checks: int, seed: int) -> Lives:
         known = np.maximum(some.mean[who, column] - own.just_learned, 0.0)
         again = some.gained_day[who, column] == int(at)
         left = np.where(again, np.where(some.gains[who, column] == 1, own.same_day, 0.0), 1.0)
-        doubt = 1.0 - advance(some, event_rows(events, 4), own).chance[who, column]
+        doubt = 1.0 - advance_some(beliefs, rows, event_rows(events, 4), params).chance[who, column]
         grown = (own.gain * doubt**own.gain_power + own.gain_floor) * np.exp(-own.gain_wane * known)
         by_level = np.array([own.gain_failed, own.gain_failed, own.gain_found * grown, grown])
         gain = left * by_level[level - 1, who]
         for c in COLUMNS:
             true[rows, c] += gain * np.where(c == column, 1.0, own.spill)
         true[rows, column] += rng.normal(0.0, np.sqrt(own.gain_noise * left))
-        for name in CHANGING:
-            getattr(beliefs, name)[rows] = getattr(some, name)
         for row, event in zip(rows, events, strict=True):
             histories[row].append(event)
     return Lives(each, entries, owner, histories, true, beliefs.exposed_at)

@@ -25,7 +25,7 @@ from tunememory.demo import (
     sample_folder,
 )
 from tunememory.errors import NotDoneError
-from tunememory.forecast import fitting
+from tunememory.forecast import own_parameters
 from tunememory.music.strings import STANDARD, Tuning
 from tunememory.music.tune import Status, Tune
 from tunememory.practice.today import today_view
@@ -284,12 +284,12 @@ def test_what_was_learned_of_the_player_is_in_use_and_nothing_is_due(tmp_path: P
     path = tmp_path / "demo.tunes"
     make_demo(path, clock)
     with open_session(path, clock) as session:
-        assert fitting.guessed_with(session).fitted_on == date(2026, 5, 20)
-        assert not fitting.is_due(session)
-        assert not fitting.focus_is_due(session)
+        assert own_parameters.guessed_with(session).fitted_on == date(2026, 5, 20)
+        assert not own_parameters.fit_is_due(session)
+        assert not own_parameters.look_is_due(session)
         fitted = session.params
     make_demo(tmp_path / "plain.tunes", clock, learned=False)
     with open_session(tmp_path / "plain.tunes", clock) as session:
-        assert fitting.guessed_with(session).fitted_on is None
-        assert fitting.is_due(session)
+        assert own_parameters.guessed_with(session).fitted_on is None
+        assert own_parameters.fit_is_due(session)
         assert session.params != fitted

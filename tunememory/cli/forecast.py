@@ -14,8 +14,8 @@ from tunememory.cli.output import print_json
 if TYPE_CHECKING:
     import argparse
 
-    from tunememory.forecast.fitting import Tried
     from tunememory.forecast.how_well import HowWell, SaidStep
+    from tunememory.forecast.own_parameters import Tried
     from tunememory.forecast.year import YearAhead
 
 
@@ -72,28 +72,28 @@ def forecast(options: argparse.Namespace) -> int:
 
 def fit(options: argparse.Namespace) -> int:
     """Fit the memory to the player, or go back."""
-    from tunememory.forecast import fitting  # noqa: PLC0415 - loads numpy
+    from tunememory.forecast import own_parameters  # noqa: PLC0415 - loads numpy
 
     with open_session_of(options) as session:
         if options.undo:
-            if fitting.guessed_with(session).fitted_on is not None:
-                fitting.guess_with_other(session)
+            if own_parameters.guessed_with(session).fitted_on is not None:
+                own_parameters.guess_with_other(session)
             print("in use: the starting values")
             return 0
         if options.if_due:
             with suppress(OSError, AttributeError):
                 os.nice(_CALMER)
-        if fitting.focus_is_due(session):
-            fitting.look(session)
-        if options.if_due and not fitting.is_due(session):
+        if own_parameters.look_is_due(session):
+            own_parameters.look(session)
+        if options.if_due and not own_parameters.fit_is_due(session):
             return 0
-        tried = fitting.try_fit(session)
+        tried = own_parameters.try_fit(session)
         if options.json:
             print_json(tried, places=None)
             return 0
         print(_tried_words(tried))
-        print(f"in use: {fitting.state_words(fitting.guessed_with(session))}")
-        print(fitting.words(session.params.focus))
+        print(f"in use: {own_parameters.guessed_with(session).words}")
+        print(own_parameters.focus_words(session.params.focus))
     return 0
 
 

@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tunememory.errors import NotDoneError
-from tunememory.forecast.fitting import uncertainty
+from tunememory.forecast.own_parameters import uncertainty
 from tunememory.history.days import pace_of
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Beliefs, Entry, first_beliefs
@@ -44,7 +44,7 @@ from tunememory.recall.forgetting import (
 from tunememory.recall.gain import ask_value, asking
 from tunememory.recall.parameters import Parameters, side_by_side
 from tunememory.recall.state import SAFE
-from tunememory.recall.update import EventRows, advance
+from tunememory.recall.update import EventRows, advance_some
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -55,7 +55,6 @@ if TYPE_CHECKING:
 
 
 _SINGLE = ("mean", "exposed_at", "gained_day", "gains", "checks", "present")
-_CHANGING = ("mean", "cov", "exposed_at", "gained_day", "gains", "checks")
 
 
 def alone(beliefs: Beliefs, rows: NDArray[np.int64], column: NDArray[np.int64]) -> Beliefs:
@@ -129,9 +128,7 @@ def ask(
         exposed=np.zeros((len(rows), 1), dtype=np.bool_),
         minutes=np.zeros(len(rows)),
     )
-    advance(some, event, own)
-    for name in _CHANGING:
-        getattr(beliefs, name)[rows] = getattr(some, name)
+    advance_some(beliefs, rows, event, params)
 
 
 YEAR = 364

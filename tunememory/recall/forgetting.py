@@ -26,6 +26,11 @@ if TYPE_CHECKING:
     from tunememory.recall.parameters import Parameters
 
 
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
 def normal_nodes(count: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Return nodes and weights with sum w f(m + s z) ≈ E f(x), x normal with mean m and SD s.
 
@@ -107,21 +112,6 @@ def chance(beliefs: Beliefs, at: float, params: Parameters) -> Floats:
     return np.where(beliefs.present, mean_success(mean, variance, log_time, params), np.nan)
 
 
-def level_chances(beliefs: Beliefs, at: float, params: Parameters) -> Floats:
-    """(T, F, 4) chances of levels 1 to 4 at ``at``, integrated over x; nan where absent."""
-    mean, variance, log_time = _at(beliefs, at, params)
-    at_least = [
-        np.ones_like(mean),
-        *(
-            mean_success(mean, variance, log_time, params, cut)
-            for cut in (params.join_in, 0.0, params.kick_off)
-        ),
-        np.zeros_like(mean),
-    ]
-    levels = np.stack([at_least[k] - at_least[k + 1] for k in range(4)], axis=-1)
-    return np.where(beliefs.present[..., None], levels, np.nan)
-
-
 def chance_range(
     beliefs: Beliefs, at: float, params: Parameters, width: float = RANGE
 ) -> tuple[Floats, Floats]:
@@ -140,8 +130,3 @@ def _at(beliefs: Beliefs, at: float, params: Parameters) -> tuple[Floats, Floats
     elapsed = elapsed_days(beliefs.exposed_at, at)
     variance = beliefs.variance + widening(elapsed, params)
     return beliefs.mean, variance, np.log(felt_days(elapsed, params))
-
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]

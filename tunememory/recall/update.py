@@ -351,99 +351,123 @@ class Foretold:
 
 def advance(beliefs: Beliefs, rows: EventRows, params: Parameters, rule: Rule = EXACT) -> Foretold:
     """Change ``beliefs`` in place by one event for each of its tunes."""
-    rated = (rows.level > 0) & beliefs.present
-    known = np.maximum(beliefs.mean.T - params.just_learned, 0.0)
-    touched = rated | (rows.exposed & beliefs.present)
-    # Strands first, tunes last: parameters of single tunes (R,) then fit without a word.
-    elapsed = elapsed_days(beliefs.exposed_at.T, rows.at)
-    log_time = rule.log(felt_days(elapsed, params))
-    wider = widening(elapsed, params, rule.log)
-    _add_variance(beliefs, np.where(touched.T, wider, 0.0))
-    chance = np.full(elapsed.shape, np.nan)
-    likelihood = np.full(elapsed.shape, np.nan)
-    asked = [(f, np.flatnonzero(rated[:, f])) for f in range(len(elapsed))]
-    asked = [(f, who) for f, who in asked if len(who)]
-    for f, who in asked:
-        variance = beliefs.cov[who, f, f]
-        own = params.curve(who)
-        chance[f, who] = success(beliefs.mean[who, f], variance, log_time[f, who], own, rule)
-    for f, who in asked:
-        y = rows.level[who, f] - 1
-        again = (rows.day[who] == beliefs.gained_day[who, f]) & (beliefs.gains[who, f] > 0)
-        y = np.where(again, np.where(y >= 2, CAME, FAILED), y)
-        likelihood[f, who] = _take_in(
-            beliefs, who, f, log_time=log_time[f, who], y=y, params=params, rule=rule
-        )
-    _learn(beliefs, rows, rated=rated, touched=touched, chance=chance, known=known, params=params,
-           rule=rule)  # fmt: skip
+    meeting = _Meeting(beliefs, rows, params, rule)
+    meeting.widen()
+    chance, likelihood = meeting.take_in()
+    meeting.learn(chance)
     return Foretold(chance.T, likelihood.T)
 
 
-def _add_variance(beliefs: Beliefs, variance: Floats) -> None:
-    for f, added in enumerate(variance):
-        beliefs.cov[:, f, f] += added
+def advance_some(
+    beliefs: Beliefs, tunes: Ints, rows: EventRows, params: Parameters, rule: Rule = EXACT
+) -> Foretold:
+    """``advance`` for some tunes alone, (N,) of them, each at most once.
 
-
-def _take_in(
-    beliefs: Beliefs,
-    who: Ints,
-    f: int,
-    *,
-    log_time: Floats,
-    y: Ints,
-    params: Parameters,
-    rule: Rule,
-) -> Floats:
-    """Bayes step of strand ``f`` in the tunes ``who``, carried to their other strands."""
-    mean = beliefs.mean[who, f]
-    variance = beliefs.cov[who, f, f]
-    own = params.curve(who)
-    said, new_mean, new_variance = posterior(mean, variance, log_time, y, own, rule)
-    share = beliefs.cov[who, :, f] / variance[:, None]
-    beliefs.mean[who] += share * (new_mean - mean)[:, None]
-    change = share[:, :, None] * share[:, None, :]
-    change *= (new_variance - variance)[:, None, None]
-    beliefs.cov[who] += change
-    beliefs.checks[who, f] += 1
+    Args:
+        beliefs: T tunes, changed in place where they are among ``tunes``.
+        tunes: (N,) which.
+        rows: One event for each of the N.
+        params: The player's parameters, or of each of the T tunes.
+        rule: How to work out expectations.
+    """
+    some = beliefs.rows(tunes)
+    said = advance(some, rows, params.of_rows(tunes), rule)
+    for name in ("mean", "cov", "exposed_at", "gained_day", "gains", "checks"):
+        getattr(beliefs, name)[tunes] = getattr(some, name)
     return said
 
 
-def _learn(
-    beliefs: Beliefs,
-    rows: EventRows,
-    *,
-    rated: Bools,
-    touched: Bools,
-    chance: Floats,
-    known: Floats,
-    params: Parameters,
-    rule: Rule,
-) -> None:
-    level, asked, met = rows.level.T, rated.T, touched.T
-    earlier = np.where(rows.day == beliefs.gained_day.T, beliefs.gains.T, 0)
-    left = np.where(earlier == 0, 1.0, np.where(earlier == 1, params.same_day, 0.0))
-    # Playing without being asked is at most a repeat: nothing was called to mind.
-    left = np.where(asked, left, np.minimum(left, params.same_day))
-    doubt = np.where(asked, 1.0 - chance, 1.0)
-    grown = params.gain * rule.exp(params.gain_power * rule.log(doubt)) + params.gain_floor
-    grown *= rule.exp(-params.gain_wane * known)
-    gain = np.where(level == 3, params.gain_found * grown, grown)
-    gain = np.where(level <= 2, params.gain_failed, gain)
-    played = params.gain_floor * np.minimum(rows.minutes, 1.0)
-    gain = np.where(met, np.where(asked, gain, played) * left, 0.0)
+class _Meeting:
+    """One event for each of R tunes on its way into their beliefs.
 
-    total = np.zeros(len(rows.at))
-    count = np.zeros(len(rows.at))
-    for f in range(len(gain)):
-        total += gain[f]
-        count += met[f]
-    spilled = params.spill * total / np.maximum(count, 1.0)
-    others = beliefs.present.T & ~met
-    beliefs.mean[...] += np.where(met, gain, np.where(others, spilled, 0.0)).T
-    _add_variance(beliefs, np.where(met, params.gain_noise * left, 0.0))
+    Strands first, tunes last: parameters of single tunes (R,) then fit without a word.
+    """
 
-    # A check from before the tune came in, or a clock set back, does not undo a later meeting.
-    met = np.fmax(beliefs.exposed_at, rows.at[:, None])
-    beliefs.exposed_at[touched] = met[touched]
-    beliefs.gains[touched] = np.minimum(earlier + 1, 2).T[touched]
-    beliefs.gained_day[touched] = np.broadcast_to(rows.day[:, None], touched.shape)[touched]
+    def __init__(self, beliefs: Beliefs, rows: EventRows, params: Parameters, rule: Rule) -> None:
+        self._beliefs, self._rows, self._params, self._rule = beliefs, rows, params, rule
+        self._rated = (rows.level > 0) & beliefs.present
+        self._touched = self._rated | (rows.exposed & beliefs.present)
+        self._elapsed = elapsed_days(beliefs.exposed_at.T, rows.at)
+        # How well it was known before: the level itself must not make it grow less.
+        self._known = np.maximum(beliefs.mean.T - params.just_learned, 0.0)
+
+    def widen(self) -> None:
+        """Widen the belief about what is met, for the stretch nobody saw."""
+        wider = widening(self._elapsed, self._params, self._rule.log)
+        self._add_variance(np.where(self._touched.T, wider, 0.0))
+
+    def take_in(self) -> tuple[Floats, Floats]:
+        """Take in all levels; (F, R) chances said before any of them, and of what came."""
+        beliefs, rows, params, rule = self._beliefs, self._rows, self._params, self._rule
+        log_time = rule.log(felt_days(self._elapsed, params))
+        chance = np.full(log_time.shape, np.nan)
+        likelihood = np.full(log_time.shape, np.nan)
+        asked = [(f, np.flatnonzero(self._rated[:, f])) for f in range(len(log_time))]
+        asked = [(f, who) for f, who in asked if len(who)]
+        for f, who in asked:
+            variance = beliefs.cov[who, f, f]
+            own = params.curve(who)
+            chance[f, who] = success(beliefs.mean[who, f], variance, log_time[f, who], own, rule)
+        for f, who in asked:
+            y = rows.level[who, f] - 1
+            again = (rows.day[who] == beliefs.gained_day[who, f]) & (beliefs.gains[who, f] > 0)
+            y = np.where(again, np.where(y >= 2, CAME, FAILED), y)
+            likelihood[f, who] = self._take_in_one(who, f, log_time[f, who], y)
+        return chance, likelihood
+
+    def _take_in_one(self, who: Ints, f: int, log_time: Floats, y: Ints) -> Floats:
+        """Bayes step of strand ``f`` in the tunes ``who``, carried to their other strands."""
+        beliefs = self._beliefs
+        mean = beliefs.mean[who, f]
+        variance = beliefs.cov[who, f, f]
+        own = self._params.curve(who)
+        said, new_mean, new_variance = posterior(mean, variance, log_time, y, own, self._rule)
+        share = beliefs.cov[who, :, f] / variance[:, None]
+        beliefs.mean[who] += share * (new_mean - mean)[:, None]
+        change = share[:, :, None] * share[:, None, :]
+        change *= (new_variance - variance)[:, None, None]
+        beliefs.cov[who] += change
+        beliefs.checks[who, f] += 1
+        return said
+
+    def learn(self, chance: Floats) -> None:
+        """Let what was met grow, by (F, R) chances said before it, and a little what was not."""
+        beliefs, rows, params = self._beliefs, self._rows, self._params
+        asked, met = self._rated.T, self._touched.T
+        earlier = np.where(rows.day == beliefs.gained_day.T, beliefs.gains.T, 0)
+        left = np.where(earlier == 0, 1.0, np.where(earlier == 1, params.same_day, 0.0))
+        # Playing without being asked is at most a repeat: nothing was called to mind.
+        left = np.where(asked, left, np.minimum(left, params.same_day))
+        gain = np.where(met, self._growth(chance) * left, 0.0)
+
+        total = np.zeros(len(rows.at))
+        count = np.zeros(len(rows.at))
+        for f in range(len(gain)):
+            total += gain[f]
+            count += met[f]
+        spilled = params.spill * total / np.maximum(count, 1.0)
+        others = beliefs.present.T & ~met
+        beliefs.mean[...] += np.where(met, gain, np.where(others, spilled, 0.0)).T
+        self._add_variance(np.where(met, params.gain_noise * left, 0.0))
+
+        # A check from before the tune came in, or a clock set back, does not undo a later meeting.
+        touched = self._touched
+        beliefs.exposed_at[touched] = np.fmax(beliefs.exposed_at, rows.at[:, None])[touched]
+        beliefs.gains[touched] = np.minimum(earlier + 1, 2).T[touched]
+        beliefs.gained_day[touched] = np.broadcast_to(rows.day[:, None], touched.shape)[touched]
+
+    def _growth(self, chance: Floats) -> Floats:
+        """(F, R) growth of log stability by a level, or by playing, first on its day."""
+        params, rule = self._params, self._rule
+        level, asked = self._rows.level.T, self._rated.T
+        doubt = np.where(asked, 1.0 - chance, 1.0)
+        grown = params.gain * rule.exp(params.gain_power * rule.log(doubt)) + params.gain_floor
+        grown *= rule.exp(-params.gain_wane * self._known)
+        gain = np.where(level == 3, params.gain_found * grown, grown)
+        gain = np.where(level <= 2, params.gain_failed, gain)
+        played = params.gain_floor * np.minimum(self._rows.minutes, 1.0)
+        return np.where(asked, gain, played)
+
+    def _add_variance(self, variance: Floats) -> None:
+        for f, added in enumerate(variance):
+            self._beliefs.cov[:, f, f] += added

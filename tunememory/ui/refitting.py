@@ -32,7 +32,9 @@ PATIENCE = 2.0
 
 async def refit(app: TuneApp) -> None:
     """Let a child process fit the player's parameters, if there are new checks enough."""
-    from tunememory.forecast.fitting import learning_is_due  # noqa: PLC0415 - not needed to paint
+    from tunememory.forecast.own_parameters import (  # noqa: PLC0415 - not needed to paint
+        learning_is_due,
+    )
 
     session = app.session
     if session is None:

@@ -10,7 +10,7 @@ from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
 from tunememory.errors import NotDoneError
-from tunememory.forecast.fitting import guess_with_other, guessed_with
+from tunememory.forecast.own_parameters import guess_with_other, guessed_with
 from tunememory.music.fingering import INSTRUMENTS
 from tunememory.session import open_session
 from tunememory.settings import (
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.forecast.fitting import InUse
+    from tunememory.forecast.own_parameters import InUse
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,21 +9,25 @@ import numpy as np
 
 from tests.benchmarks.worlds.life import WORDS, Life
 from tests.benchmarks.worlds.rules import Rule
-from tunememory.forecast.fitting import focus_for, look_is_due
+from tunememory.forecast.own_parameters import focus_for, next_look
 from tunememory.recall.belief import Entry, first_beliefs
-from tunememory.recall.fitting import ENOUGH_CHECKS, PRIORS, fit, leanings, refit_players
+from tunememory.recall.fitting import (
+    ENOUGH_CHECKS,
+    PRIORS,
+    fit,
+    refit_players,
+    sharpness_of_players,
+)
 from tunememory.recall.forgetting import chance
 from tunememory.recall.gain import ask_value, asking, strand_gain
 from tunememory.recall.parameters import PRIOR, side_by_side
-from tunememory.recall.update import CheckEvent, advance, event_rows
+from tunememory.recall.update import CheckEvent, advance_some, event_rows
 
 FIRST_COLUMN = 2
 """Strands of the simulated tunes are starts, as "How does it go?" asks for them."""
 
 FITTED = tuple(n for n in PRIORS if n not in {"start", "name", "spill", "same_day", "haste"})
 """What one round a day and starts alone can tell of."""
-
-_CHANGING = ("mean", "cov", "exposed_at", "gained_day", "gains", "checks")
 
 
 class Believing(Rule):
@@ -61,11 +65,8 @@ class Believing(Rule):
         self._advance(rows, events)
 
     def _advance(self, rows, events):
-        some = self.beliefs.rows(rows)
-        columns = some.mean.shape[1]
-        advance(some, event_rows(events, columns), self.params.of_rows(rows))
-        for name in _CHANGING:
-            getattr(self.beliefs, name)[rows] = getattr(some, name)
+        columns = self.beliefs.mean.shape[1]
+        advance_some(self.beliefs, rows, event_rows(events, columns), self.params)
 
 
 class Lowest(Believing):
@@ -96,7 +97,7 @@ class Greedy(Believing):
 
 
 class Ours(Believing):
-    """The value the plan uses, as boldly as the player's own checks say.
+    """The value the plan uses, as focused as the player's own checks say.
 
     Refitted to each player after 300, 600, 1200, 2400 checks, taken where it foretells later
     checks better.
@@ -126,9 +127,9 @@ class Ours(Believing):
             ]
             self.taken.append(sum(new.better for new in tried))
             changed = True
-        if look_is_due(usual, self.looked_at):
+        if usual >= next_look(self.looked_at):
             self.looked_at = usual
-            found = leanings(self.entries, self.history, self.owner, self.life.players)
+            found = sharpness_of_players(self.entries, self.history, self.owner, self.life.players)
             some = zip(found, made, self.focus, strict=True)
             self.focus = np.array([focus_for(*one) for one in some])
             self.focuses.append(self.focus)

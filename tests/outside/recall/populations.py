@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from tunememory.recall.belief import Beliefs
-from tunememory.recall.forgetting import chance, level_chances
+from tunememory.recall.forgetting import chance, elapsed_days, felt_days, widening
 from tunememory.recall.parameters import Parameters
-from tunememory.recall.update import EventRows, advance
+from tunememory.recall.update import EventRows, advance, posterior
 
 
 def one_strand(
@@ -30,6 +30,19 @@ def one_strand(
         checks=np.zeros(shape, dtype=np.int64),
         present=np.ones(shape, dtype=np.bool_),
     )
+
+
+def level_chances(beliefs: Beliefs, at: float, params: Parameters) -> np.ndarray:
+    """(T, F, 4) chances of levels 1 to 4, as the Bayes step has them; nan where absent."""
+    elapsed = elapsed_days(beliefs.exposed_at, at)
+    given = [beliefs.mean, beliefs.variance + widening(elapsed, params)]
+    given.append(np.log(felt_days(elapsed, params)))
+    mean, variance, log_time = (each.ravel() for each in given)
+    said = [
+        posterior(mean, variance, log_time, np.full(mean.shape, y), params)[0] for y in range(4)
+    ]
+    levels = np.stack(said, axis=-1).reshape(*beliefs.mean.shape, 4)
+    return np.where(beliefs.present[..., None], levels, np.nan)
 
 
 @dataclass

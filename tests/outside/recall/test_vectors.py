@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from scipy import integrate, signal, special, stats
 
-from tests.outside.recall.populations import one_strand
+from tests.outside.recall.populations import level_chances, one_strand
 from tunememory.recall.belief import stack
-from tunememory.recall.forgetting import GAP, SHORTEST, chance, level_chances
+from tunememory.recall.forgetting import GAP, SHORTEST, chance
 from tunememory.recall.parameters import PRIOR, Parameters
 from tunememory.recall.update import CheckEvent, after
 

@@ -2,7 +2,8 @@
 
 Every try is kept with its date and what it rests on, whether it was taken or not, so that there
 is at most one for every so many new checks, and every switch with its date, so that what was said
-at any time can be worked out again.
+at any time can be worked out again. The focus of the plan is not fitted: now and then a look at how
+sharp the player's memory is chooses it, and is kept in the same way.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import numpy as np
 
 from tunememory.errors import NotDoneError
 from tunememory.history.days import entry_of, whole_history
-from tunememory.recall.fitting import ENOUGH_CHECKS, refit
+from tunememory.recall.fitting import ENOUGH_CHECKS, refit, sharpness
 from tunememory.recall.replay import replayed, stored_beliefs
 from tunememory.session import FOCUS, SWITCHED_TO, in_use, last_look
 from tunememory.store.beliefs import ParameterSet
@@ -37,6 +38,30 @@ hundred more tell nothing new."""
 WIDTH = 0.9
 """How often the range kept of a parameter holds it."""
 
+EVEN, BEGIN, BOLD = 0.0, 1.0, 3.0
+"""Focus (``gain.asking``) for a memory that lasts, before it is known, and for a sharp one. The
+one to begin with costs a memory that lasts nothing to speak of in the weeks until it is known."""
+
+FIRST_LOOK = 70
+"""Checks from which on it may show how sharp memory is."""
+
+MORE_CHECKS = 0.1
+"""Share of the checks at the last look that must be new for another."""
+
+SURE, HARDLY = 6.0, 2.0
+"""Sharpness above which to plan boldly, and to go on with it."""
+
+DOUBTFUL, LEAST = 3.0, 110
+"""Sharpness below which to plan evenly, with so many checks: a sharp memory shows itself early."""
+
+PATIENCE = 300
+"""Checks after which a memory that does not show itself sharp is taken to last."""
+
+# The six numbers above were chosen on simulated players (tests/benchmarks).
+
+LOOKED_AT = "looked_at_checks"
+"""In the evidence of a look: checks there were."""
+
 
 @dataclass(frozen=True, slots=True)
 class InUse:
@@ -51,6 +76,13 @@ class InUse:
     fitted_on: date | None
     checks: int
     other: bool
+
+    @property
+    def words(self) -> str:
+        """Say it."""
+        if self.fitted_on is None:
+            return "the starting values"
+        return f"fitted on {self.fitted_on.isoformat()} from {self.checks} checks"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +104,12 @@ class Tried:
     ranges: dict[str, tuple[float, float]]
 
 
-def is_due(session: Session) -> bool:
+def learning_is_due(session: Session) -> bool:
+    """Whether there are new checks enough to learn from, by a look or by a fit."""
+    return look_is_due(session) or fit_is_due(session)
+
+
+def fit_is_due(session: Session) -> bool:
     """Whether there are new checks enough for a try."""
     kept = session.repertoire.parameters.all()
     before = max((_evidence(one).get("checks", 0) for one in kept), default=0)
@@ -85,13 +122,6 @@ def guessed_with(session: Session) -> InUse:
     if used is None:
         return InUse(None, 0, other=_last_taken(session) is not None)
     return InUse(session.day_of(used.made_at), _evidence(used).get("checks", 0), other=True)
-
-
-def state_words(state: InUse) -> str:
-    """Say what is in use."""
-    if state.fitted_on is None:
-        return "the starting values"
-    return f"fitted on {state.fitted_on.isoformat()} from {state.checks} checks"
 
 
 def try_fit(session: Session) -> Tried:
@@ -110,7 +140,7 @@ def try_fit(session: Session) -> Tried:
         )
     session.changed_elsewhere()
     tunes, histories = whole_history(session)
-    found = refit([entry_of(tune) for tune in tunes], histories, session.params)
+    found = refit(list(map(entry_of, tunes)), histories, session.params)
     own = found.fitted.parameters
     made = ParameterSet(
         uuid=new_identity(),
@@ -145,13 +175,7 @@ def guess_with_other(session: Session) -> InUse:
     other = None if used is not None else _last_taken(session)
     if used is None and other is None:
         raise NotDoneError("the starting values are in use, and nothing was fitted yet")
-    switch = ParameterSet(
-        uuid=new_identity(),
-        made_at=session.now(),
-        numbers="{}",
-        evidence=json.dumps({SWITCHED_TO: None if other is None else other.uuid}),
-        active=False,
-    )
+    switch = _told(session, {SWITCHED_TO: None if other is None else other.uuid})
     with session.repertoire.writing():
         session.repertoire.parameters.add(switch)
         session.repertoire.parameters.use(None if other is None else other.version)
@@ -168,6 +192,11 @@ def uncertainty(session: Session) -> tuple[tuple[str, ...], NDArray[np.float64]]
         return None
     evidence = _evidence(used)
     return tuple(evidence["names"]), np.array(evidence["covariance"])
+
+
+def _told(session: Session, evidence: dict[str, Any]) -> ParameterSet:
+    """A set without numbers, which only tells of something."""
+    return ParameterSet(new_identity(), session.now(), "{}", json.dumps(evidence), active=False)
 
 
 def _last_taken(session: Session) -> ParameterSet | None:
@@ -199,91 +228,51 @@ def _evidence(kept: ParameterSet) -> dict[str, Any]:
     return found
 
 
-EVEN, BEGIN, BOLD = 0.0, 1.0, 3.0
-"""Focus (``gain.asking``) for a memory that lasts, before it is known, and for a sharp one. The
-one to begin with costs a memory that lasts nothing to speak of in the weeks until it is known."""
-
-FIRST_LOOK = 70
-"""Checks from which on the kind may show."""
-
-MORE_CHECKS = 0.1
-"""Share of the checks at the last look that must be new for another."""
-
-SURE, HARDLY = 6.0, 2.0
-"""Log odds for a sharp memory above which to plan boldly, and to go on with it."""
-
-DOUBTFUL, LEAST = 3.0, 110
-"""Log odds below which to plan evenly, with so many checks: a sharp memory shows itself early."""
-
-PATIENCE = 300
-"""Checks after which a memory that shows no kind is taken to last."""
-
-# The numbers above were chosen on simulated players (tests/benchmarks).
+def next_look(looked_at: int) -> float:
+    """Checks from which on to look how sharp memory is, after a look at so many (0: none yet)."""
+    return max(FIRST_LOOK, (1.0 + MORE_CHECKS) * looked_at)
 
 
-def look_is_due(checks: int, looked_at: int) -> bool:
-    """Whether to look again with ``checks`` when the last look was at ``looked_at`` (0: none)."""
-    return checks >= max(FIRST_LOOK, (1.0 + MORE_CHECKS) * looked_at)
-
-
-def focus_for(leaning: float, checks: int, in_use: float) -> float:
-    """Return how boldly to plan from now on.
+def focus_for(sharp: float, checks: int, in_use: float) -> float:
+    """Return the focus to plan with from now on.
 
     Args:
-        leaning: Log odds for a sharp memory (``kinds.leaning``).
+        sharp: Log odds for a sharp memory (``fitting.sharpness``).
         checks: Checks they rest on.
         in_use: Focus until now.
     """
-    if leaning > (HARDLY if in_use == BOLD else SURE):
+    if sharp > (HARDLY if in_use == BOLD else SURE):
         return BOLD
-    lasts = checks >= LEAST and (leaning < DOUBTFUL or checks > PATIENCE)
+    lasts = checks >= LEAST and (sharp < DOUBTFUL or checks > PATIENCE)
     return EVEN if lasts else BEGIN
 
 
-LOOKED_AT = "looked_at_checks"
-"""In the evidence of a look: checks there were."""
-
-
-def learning_is_due(session: Session) -> bool:
-    """Whether there are new checks enough to learn from: what memory is like, or its kind."""
-    return focus_is_due(session) or is_due(session)
-
-
-def focus_is_due(session: Session) -> bool:
-    """Whether there are new checks enough for a look."""
+def look_is_due(session: Session) -> bool:
+    """Whether there are new checks enough to look how sharp memory is."""
     looked_at = last_look(session.repertoire).get(LOOKED_AT, 0)
-    return look_is_due(session.repertoire.checks.count(), looked_at)
+    return session.repertoire.checks.count() >= next_look(looked_at)
 
 
 def look(session: Session) -> float:
-    """Look which kind of memory the checks speak for, keep it, and return the focus to plan with.
+    """Look how sharp a memory the checks speak for, keep it, and return the focus to plan with.
 
     Raises:
         NotDoneError: It could not be written.
     """
-    from tunememory.history.days import entry_of, whole_history  # noqa: PLC0415
-    from tunememory.recall.fitting import leaning  # noqa: PLC0415 - loads numpy
-
     session.changed_elsewhere()
     count = session.repertoire.checks.count()
     tunes, histories = whole_history(session)
-    found = leaning([entry_of(tune) for tune in tunes], histories)
+    found = sharpness(list(map(entry_of, tunes)), histories)
     focus = focus_for(found, count, session.params.focus)
-    evidence: dict[str, Any] = {FOCUS: focus, LOOKED_AT: count, "leaning": round(found, 3)}
-    kept = ParameterSet(
-        uuid=new_identity(),
-        made_at=session.now(),
-        numbers="{}",
-        evidence=json.dumps(evidence),
-        active=False,
-    )
+    # The file calls the sharpness found by an older word.
+    kept = _told(session, {FOCUS: focus, LOOKED_AT: count, "leaning": round(found, 3)})
     with session.repertoire.writing():
         session.repertoire.parameters.add(kept)
     session.reload()
     return focus
 
 
-def words(focus: float) -> str:
+def focus_words(focus: float) -> str:
     """Say how the plan is made."""
     if focus >= BOLD:
         return "the plan builds up the tunes that grow, and leaves the weakest for later"

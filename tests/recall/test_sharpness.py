@@ -1,4 +1,4 @@
-"""Players made by each kind of memory are told apart, and so are others of like shape."""
+"""Players of a sharp and of a lasting memory are told apart, and so are others of like shape."""
 
 from dataclasses import replace
 
@@ -7,7 +7,7 @@ import pytest
 
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Entry
-from tunememory.recall.fitting import LASTING, SHARP, leaning, leanings
+from tunememory.recall.fitting import LASTING, SHARP, sharpness, sharpness_of_players
 from tunememory.recall.update import CheckEvent
 
 DAYS, TUNES, A_DAY = 90, 60, 8
@@ -36,22 +36,22 @@ def played(params, seed):
 
 @pytest.mark.parametrize("level", [0, 1, 2])
 @pytest.mark.parametrize("seed", [1, 2])
-def test_a_player_of_either_kind_leans_to_it(level, seed) -> None:
+def test_a_player_of_either_memory_is_told(level, seed) -> None:
     sharp = replace(SHARP[-3 + level], declared_sd=0.8)
     lasting = replace(LASTING[level], declared_sd=0.8)
-    assert leaning(*played(sharp, seed)) > 3.0
-    assert leaning(*played(lasting, seed)) < -3.0
+    assert sharpness(*played(sharp, seed)) > 3.0
+    assert sharpness(*played(lasting, seed)) < -3.0
 
 
 def test_several_players_in_one_batch_are_as_one_at_a_time() -> None:
     one, other = played(SHARP[1], 5), played(LASTING[1], 6)
     entries, histories = one[0] + other[0], one[1] + other[1]
     owner = np.repeat([0, 1], TUNES)
-    both = leanings(entries, histories, owner, 2)
-    assert both == pytest.approx([leaning(*one), leaning(*other)], abs=1e-9)
+    both = sharpness_of_players(entries, histories, owner, 2)
+    assert both == pytest.approx([sharpness(*one), sharpness(*other)], abs=1e-9)
 
 
-def test_no_checks_lean_nowhere() -> None:
+def test_no_checks_tell_nothing() -> None:
     entries = [Entry((0,), Declared.KNOWN, 0.0)]
-    assert leaning(entries, [[]]) == pytest.approx(0.0)
-    assert leaning([], []) == pytest.approx(0.0)
+    assert sharpness(entries, [[]]) == pytest.approx(0.0)
+    assert sharpness([], []) == pytest.approx(0.0)
