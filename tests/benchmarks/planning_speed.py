@@ -105,7 +105,7 @@ def main() -> None:
 
         def rate() -> None:
             assert run.current is not None
-            run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=1.0)
+            rate(run, Level.FIND, seconds=1.0)
 
         figures["rate one prompt"] = timed(rate, min(RUNS, run.left))
     print(f"{tunes_wanted} tunes, {checks_wanted} checks")

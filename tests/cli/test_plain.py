@@ -32,6 +32,7 @@ def asked(say: Say, own: Path) -> Callable[[str], tuple[str, list[Check], dict[s
 
 def test_a_strand_may_have_a_level_of_its_own(asked):
     _, (check,), _ = asked("\n4 b1\n")
+    assert 0 <= check.seconds < 60
     assert dict(check.levels) == {"key": Level.KICK_OFF, "A": Level.KICK_OFF, "B": Level.SIT_OUT}
     assert (check.wrong_key, check.strayed_into) == (False, "")
 
@@ -47,6 +48,26 @@ def test_a_wrong_key_and_the_tune_strayed_into_are_kept(asked):
     assert check.wrong_key
     assert titles[check.strayed_into] == "Second Tune"
     assert {level for _, level in check.levels} == {Level.JOIN_IN}
+
+
+def test_the_seconds_of_somebody_who_went_away_are_not_kept(asked, monkeypatch):
+    monkeypatch.setattr("tunememory.cli.rounds._seconds_since", lambda began: 600.0)
+    said, (check,), _ = asked("\n\n4\n")
+    assert check.seconds is None
+    assert "(Enter:" not in said
+
+
+def test_enter_takes_the_level_that_the_clock_suggests(asked, monkeypatch):
+    monkeypatch.setattr("tunememory.cli.rounds._seconds_since", lambda began: 7.0)
+    said, (check,), _ = asked("\n\n")
+    assert "1 would sit it out (Enter: 3)" in said
+    assert {level for _, level in check.levels} == {Level.FIND}
+
+
+def test_hints_come_in_the_steps_of_the_screen(asked):
+    said, (check,), _ = asked("h\nh\nh\nh\n2\n")
+    assert "> D major\n> d\n> d f d\n> The First" in said
+    assert check.hints == 4
 
 
 @pytest.mark.parametrize(

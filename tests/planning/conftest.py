@@ -6,10 +6,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from tests.prompts import asked_of
 from tunememory.rounds.candidates import Standing
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+__all__ = ["asked_of", "standing"]
 
 NOW = 9000.0
 

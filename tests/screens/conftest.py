@@ -198,7 +198,7 @@ def begin(
             await until(lambda: app.session is not None)
             plan = printed.planned(session, prompts)
             run = RoundRun.begin(session, plan)
-            app.open_screen("round", run=run, planned=plan)
+            app.open_screen("round", run=run)
             await until(lambda: isinstance(app.screen, RoundScreen))
             await until(lambda: app.screen.answer is not None)
             await pilot.pause()

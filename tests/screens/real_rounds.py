@@ -34,7 +34,7 @@ async def round_on(
     async with app.run_test(size=size) as pilot:
         await until(lambda: app.session is not None)
         await pilot.pause()
-        app.open_screen("round", run=RoundRun.begin(session, planned), planned=planned)
+        app.open_screen("round", run=RoundRun.begin(session, planned))
         await until(lambda: isinstance(app.screen, RoundScreen))
         await until(lambda: app.screen._asked_at is not None)
         yield pilot

@@ -3,9 +3,18 @@
 from __future__ import annotations
 
 from tunememory.recall.check import Level, RoundKind
+from tunememory.recall.state import Rated
 from tunememory.rounds.planning import plan_round
 from tunememory.rounds.running import RoundRun
 from tunememory.session import Session
+
+
+def rate(run: RoundRun, level: Level, seconds: float = 2.0) -> Rated:
+    """Answer the present prompt at one level."""
+    assert run.answer is not None
+    run.answer.show(seconds)
+    assert run.answer.take(level)
+    return run.rate()
 
 
 def all_at(session: Session, level: Level, kind: RoundKind = RoundKind.FIRST) -> list[str]:
@@ -14,6 +23,6 @@ def all_at(session: Session, level: Level, kind: RoundKind = RoundKind.FIRST) ->
     asked = []
     while run.current is not None:
         asked.append(run.current.tune.uuid)
-        run.rate(dict.fromkeys(run.current.strands, level), seconds=3.0)
+        rate(run, level, seconds=3.0)
     run.stop()
     return asked

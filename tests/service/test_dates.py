@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from tests.service.playing import rate
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import (
     DateDraft,
@@ -300,7 +301,7 @@ def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
             level = draw.choice(
                 [Level.KICK_OFF, Level.FIND] if came else [Level.JOIN_IN, Level.SIT_OUT]
             )
-            run.rate(dict.fromkeys(asked.strands, level), seconds=9)
+            rate(run, level, seconds=9)
         run.stop()
         hands.forward(days=1)
     after = date_view(session, told.uuid)

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.service.playing import rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
@@ -38,7 +39,7 @@ def play(run: RoundRun, level: Level = Level.KICK_OFF) -> list[str]:
     while run.current is not None:
         asked.append(joins.row_of((run.current.after.uuid, run.current.tune.uuid))
                      if run.current.after else run.current.tune.uuid)  # fmt: skip
-        run.rate(dict.fromkeys(run.current.strands, level), seconds=2.0)
+        rate(run, level, seconds=2.0)
     run.stop()
     return asked
 
@@ -103,16 +104,16 @@ def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_a
     assert run.current is not None
     first = run.current
     chance = joins.chance_of(session, (first.of.uuid, first.tune.uuid))
-    run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=30.0)
+    rate(run, Level.SIT_OUT, seconds=30.0)
     assert run.undo()
     assert run.current is first
     assert session.repertoire.checks.of_joins() == []
     assert joins.chance_of(session, (first.of.uuid, first.tune.uuid)) == pytest.approx(
         chance, abs=1e-3
     )
-    run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=30.0)
+    rate(run, Level.SIT_OUT, seconds=30.0)
     while run.current is not None:
-        run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=2.0)
+        rate(run, Level.KICK_OFF, seconds=2.0)
     summary = run.stop()
     assert summary.would_not_come == (f"{first.of.title} → {first.tune.title}",)
     last = plan_round(session, RoundKind.LAST)

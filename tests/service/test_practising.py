@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from tests.service.playing import rate
 from tunememory.dates.changing import DateDraft, save_date
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
@@ -65,11 +66,11 @@ def test_a_join_that_would_not_come_brings_the_tune_it_leads_to(
     save_set(session, "Low Tide", uuids)
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     while run.current is not None:
-        run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=1.0)
+        rate(run, Level.KICK_OFF, seconds=1.0)
     run.stop()
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     assert run.current is not None
-    run.rate(dict.fromkeys(run.current.strands, Level.SIT_OUT), seconds=1.0)
+    rate(run, Level.SIT_OUT, seconds=1.0)
     assert listed(session) == {uuids[1]: {"would not come today"}}
 
 

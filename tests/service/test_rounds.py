@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.service.playing import all_at
+from tests.service.playing import all_at, rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
@@ -33,7 +33,7 @@ def test_a_rating_is_on_disk_before_the_next_prompt(
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     first = run.current
     assert first is not None
-    run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
+    rate(run, Level.FIND, seconds=2.5)
     with open_session(session.path, clock) as other:
         (check,) = other.repertoire.checks.all()
         assert check.tune == first.tune.uuid
@@ -55,11 +55,11 @@ def test_a_tune_taken_out_in_another_window_cannot_be_rated(
     with open_session(session.path, clock) as other:
         remove_tune(other, first.tune.uuid)
     with pytest.raises(NotDoneError, match="no longer in this repertoire"):
-        run.rate(dict.fromkeys(first.strands, Level.FIND), seconds=2.5)
+        rate(run, Level.FIND, seconds=2.5)
     assert session.repertoire.checks.all() == []
     run.skip()
     assert run.current is not None
-    run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.5)
+    rate(run, Level.FIND, seconds=2.5)
 
 
 def test_a_round_asks_each_tune_once_and_ends(session: Session, kept: Kept) -> None:
@@ -79,9 +79,9 @@ def test_what_would_not_come_is_asked_in_the_last_round(
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     failed = run.current
     assert failed is not None
-    run.rate(dict.fromkeys(failed.strands, Level.SIT_OUT), seconds=9)
+    rate(run, Level.SIT_OUT, seconds=9)
     while run.current is not None:
-        run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=2)
+        rate(run, Level.KICK_OFF, seconds=2)
     run.stop()
     hands.forward(minutes=30)
     last = plan_round(session, RoundKind.LAST)
@@ -106,7 +106,7 @@ def test_undo_takes_the_rating_back_and_asks_again(session: Session, kept: Kept)
     first = run.current
     assert first is not None
     before = session.remembered.of(first.tune.uuid).to_bytes()
-    run.rate(dict.fromkeys(first.strands, Level.SIT_OUT), seconds=1)
+    rate(run, Level.SIT_OUT, seconds=1)
     assert run.undo()
     assert run.current == first
     assert session.remembered.of(first.tune.uuid).to_bytes() == before
@@ -118,8 +118,10 @@ def test_undo_takes_the_rating_back_and_asks_again(session: Session, kept: Kept)
 def test_a_hint_caps_the_level(session: Session, kept: Kept) -> None:
     kept(1)
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
-    assert run.current is not None
-    run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=1, hints=1)
+    assert run.answer is not None
+    run.answer.take(Level.KICK_OFF)
+    run.answer.hints = 1
+    run.rate()
     (check,) = session.repertoire.checks.all()
     assert {level for _, level in check.levels} == {Level.JOIN_IN}
 
@@ -130,7 +132,10 @@ def test_strands_can_be_rated_apart(session: Session, kept: Kept) -> None:
     asked = run.current
     assert asked is not None
     assert asked.prompt is Prompt.HOW
-    run.rate({"key": Level.KICK_OFF, "A": Level.KICK_OFF, "B": Level.SIT_OUT}, seconds=1)
+    assert run.answer is not None
+    run.answer.choose_strand("B")
+    run.answer.take(Level.SIT_OUT)
+    rate(run, Level.KICK_OFF, seconds=1)
     strands = {s.strand: s.chance.chance for s in tune_view(session, asked.tune.uuid).strands}
     assert strands["B"] < strands["A"]
 
@@ -169,7 +174,7 @@ def test_names_are_asked_too(session: Session, hands: Hands, kept: Kept) -> None
         prompts |= {asked.prompt for asked in planned.asked}
         run = RoundRun.begin(session, planned)
         while run.current is not None:
-            run.rate(dict.fromkeys(run.current.strands, Level.KICK_OFF), seconds=2)
+            rate(run, Level.KICK_OFF, seconds=2)
         run.stop()
         hands.forward(days=1)
     assert prompts == {Prompt.HOW, Prompt.WHAT}
@@ -203,7 +208,7 @@ def test_a_full_file_keeps_the_prompt(session: Session, kept: Kept, tmp_path: Pa
         asked, left = run.current, run.left
         assert asked is not None
         try:
-            run.rate(dict.fromkeys(asked.strands, Level.FIND), seconds=1)
+            rate(run, Level.FIND, seconds=1)
             asked, left = run.current, run.left
             run.undo()
         except NotDoneError:
@@ -221,6 +226,6 @@ def test_a_part_taken_out_while_it_is_asked_is_passed_over(session: Session, kep
     assert "B" in run.current.strands
     draft = draft_of(session.tune(uuid))
     edit_tune(session, uuid, replace(draft, starts=draft.starts[:1]))
-    rated = run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2)
+    rated = rate(run, Level.FIND, seconds=2)
     strands = {v.strand: v.chance.chance for v in tune_view(session, uuid).strands}
     assert rated.after == pytest.approx(min(strands["key"], strands["A"]), abs=1e-6)

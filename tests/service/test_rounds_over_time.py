@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.service.playing import all_at
+from tests.service.playing import all_at, rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
@@ -73,7 +73,7 @@ def test_what_was_just_seen_is_told_as_it_will_be_tomorrow(session: Session, kep
     kept(1, declared=Declared.NEW)
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     assert run.current is not None
-    rated = run.rate(dict.fromkeys(run.current.strands, Level.SIT_OUT), seconds=20)
+    rated = rate(run, Level.SIT_OUT, seconds=20)
     assert rated.after < 0.8
     (row,) = tune_rows(session)
     assert row.chance.state is not State.SAFE
@@ -87,7 +87,7 @@ def test_what_a_level_did_is_what_is_found_a_day_and_a_week_later(
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     asked = run.current
     assert asked is not None
-    told = run.rate(dict.fromkeys(asked.strands, level), seconds=20)
+    told = rate(run, level, seconds=20)
     assert told.before == pytest.approx(asked.chance, abs=1e-6)
     for days, chance in ((1, told.after), (6, told.week)):
         hands.forward(days=days)

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from tests.service.playing import rate
 from tunememory.clock import Clock
 from tunememory.dates import agenda
 from tunememory.dates.changing import DateDraft, add_day_off, save_date
@@ -41,7 +42,7 @@ Kept = Callable[..., list[str]]
 def play(session: Session, kind: RoundKind, level: Level = Level.FIND, most: int = 99) -> None:
     run = RoundRun.begin(session, plan_round(session, kind))
     while run.current is not None and run.done < most:
-        run.rate(dict.fromkeys(run.current.strands, level), seconds=2.0)
+        rate(run, level, seconds=2.0)
     run.stop()
 
 
@@ -92,7 +93,7 @@ def test_a_round_left_before_its_end_goes_on_with_what_is_left(
         assert run.left == whole - len(asked)
         asked.append(run.current.tune.uuid)
         hands.forward(seconds=25)
-        run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.0)
+        rate(run, Level.FIND, seconds=2.0)
         run.stop()
         first = today_view(session).steps[0]
         if len(asked) < whole:
@@ -225,7 +226,7 @@ def test_minutes_of_rounds_leave_out_the_time_away(
     for seconds in (10, 20, 3600):
         hands.forward(seconds=seconds)
         assert run.current is not None
-        run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=2.0)
+        rate(run, Level.FIND, seconds=2.0)
     run.stop()
     assert minutes_today(session).rounds == pytest.approx((30 + LONGEST_GAP) / 60, abs=0.01)
 

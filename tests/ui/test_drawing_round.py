@@ -6,13 +6,12 @@ from hypothesis import strategies as st
 from tunememory.charset import ASCII
 from tunememory.music.tune import Tune
 from tunememory.recall.check import Level, Prompt
-from tunememory.ui.round.answering import Answer
+from tunememory.rounds.answer import Answer
 from tunememory.ui.round.drawing import (
     answer_lines,
     facts_line,
     hint_lines,
     ladder_lines,
-    name_hint,
     prompt_lines,
     question,
     straying_lines,
@@ -72,7 +71,6 @@ def test_hints_show_a_little_more_each_time(asked_of) -> None:
 def test_a_name_is_hinted_by_its_first_letters(asked_of) -> None:
     answer = Answer(asked_of(Prompt.WHAT), hints=3)
     assert text(hint_lines(answer, 40, BOTH)) == ["key   G major", "name  O… t… C…"]
-    assert name_hint("Off to California", 2) == "O…"
 
 
 def test_the_answer_has_key_starts_and_twins(asked_of, twin) -> None:

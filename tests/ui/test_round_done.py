@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from tunememory.recall.check import RoundKind
 from tunememory.rounds.running import RoundSummary
-from tunememory.ui.round.screen import summary_lines
+from tunememory.ui.round.drawing import summary_lines
 from tunememory.ui.text import width_of
 
 

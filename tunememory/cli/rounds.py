@@ -4,20 +4,28 @@ from __future__ import annotations
 
 import sys
 import time
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from tunememory.cli.opening import clock_of, one_tune, open_session_of, screen_path_of
 from tunememory.cli.output import one_line, starts_line, twin_line
 from tunememory.errors import NotDoneError
 from tunememory.music.forms import barred
-from tunememory.recall.check import HINT_CAP, NAME_WORDS, START_WORDS, Level, Prompt, RoundKind
+from tunememory.recall.check import Level, Prompt, RoundKind
 from tunememory.recall.state import rated_words
+from tunememory.rounds.answer import (
+    KEY_HINT,
+    NOTHING_TO_HINT,
+    ONLY_THE_NAME,
+    SHOWN_ALREADY,
+    name_hint,
+)
 from tunememory.rounds.planning import RoundWish, plan_round
 from tunememory.rounds.running import RoundRun
 
 if TYPE_CHECKING:
     import argparse
 
+    from tunememory.rounds.answer import Answer
     from tunememory.rounds.planning import Asked
     from tunememory.session import Session
 
@@ -27,14 +35,6 @@ _HELP_LEVEL = (
     "Beside the level, where it is so: k2 for the key alone, a4 for the A start alone; "
     "w: began in another key; x and a name: strayed into that tune."
 )
-
-
-class _Judged(NamedTuple):
-    """What the player says of an answer."""
-
-    levels: dict[str, Level]
-    wrong_key: bool
-    strayed_into: str
 
 
 def plain_round(options: argparse.Namespace) -> int:
@@ -57,7 +57,7 @@ def plain_round(options: argparse.Namespace) -> int:
         _say(_HELP)
         _say(_HELP_LEVEL)
         run = RoundRun.begin(session, planned)
-        while run.current is not None and _one(session, run, run.current):
+        while run.answer is not None and _one(session, run, run.answer):
             pass
         summary = run.stop()
         _say(f"{summary.asked} asked.")
@@ -66,8 +66,9 @@ def plain_round(options: argparse.Namespace) -> int:
     return 0
 
 
-def _one(session: Session, run: RoundRun, asked: Asked) -> bool:
+def _one(session: Session, run: RoundRun, answer: Answer) -> bool:
     """Ask one prompt; ``False`` when the player stops."""
+    asked = answer.asked
     _say("")
     _say(f"{run.done + 1}. {asked.prompt.value}")
     if asked.prompt is not Prompt.WHAT:
@@ -76,33 +77,43 @@ def _one(session: Session, run: RoundRun, asked: Asked) -> bool:
         for start in asked.starts:
             if start.letters:
                 _say(starts_line(start))
-    began = time.monotonic()
-    hints, answer = _listen(asked)
-    if answer in _MOVES:
-        return _MOVES[answer](run)
-    seconds = time.monotonic() - began
-    _reveal(asked)
-    judged = _ask_level(session, asked, answer, hints)
-    if judged is None:
-        return False
-    _say(rated_words(run.rate(seconds=seconds, hints=hints, **judged._asdict())))
+        if asked.tune.kind:
+            _say(asked.tune.kind)
+    typed = "" if answer.shown else _listen(answer)
+    if typed not in _MOVES:
+        _reveal(asked)
+        typed = _ask_level(session, answer, typed)
+    if typed in _MOVES:
+        return _MOVES[typed](run)
+    _say(rated_words(run.rate()))
     return True
 
 
-def _listen(asked: Asked) -> tuple[int, str]:
-    """Give hints until something else is typed; return the hints shown and what was typed."""
-    hints = 0
+def _listen(answer: Answer) -> str:
+    """Give hints until the answer is to be shown; return what was typed, empty for Enter."""
+    began = time.monotonic()
     while True:
-        answer = _read("> ")
-        if answer is None:
-            return hints, "q"
-        if answer in _MOVES or answer in {"", "1", "2", "3", "4"}:
-            return hints, answer
-        if answer == "h":
-            hints = min(hints + 1, 4)
-            _say(_hint(asked, hints))
-        else:
+        typed = _read("> ")
+        if typed is None:
+            return "q"
+        if typed in _MOVES:
+            return typed
+        seconds = _seconds_since(began)
+        if typed in {"", "1", "2", "3", "4"}:
+            answer.show(seconds)
+            return typed
+        if typed != "h":
             _say(_HELP)
+        elif not answer.hint(seconds):
+            _say(NOTHING_TO_HINT)
+        elif answer.shown:
+            return ""
+        else:
+            _say(_hint(answer))
+
+
+def _seconds_since(began: float) -> float:
+    return time.monotonic() - began
 
 
 def _stop(_: RoundRun) -> bool:
@@ -136,67 +147,77 @@ def _reveal(asked: Asked) -> None:
         _say(twin_line(twin))
 
 
-def _ask_level(session: Session, asked: Asked, given: str, hints: int) -> _Judged | None:
-    """Ask for the level until it can be taken; ``None`` when the player stops."""
-    words = NAME_WORDS if asked.prompt is Prompt.WHAT else START_WORDS
-    cap = HINT_CAP if hints else Level.KICK_OFF
+def _ask_level(session: Session, answer: Answer, given: str) -> str:
+    """Ask for the level until it can be taken; return a move when one was typed instead.
+
+    Enter alone takes the level that the clock suggests.
+    """
     offered = ", ".join(
-        f"{level.value} {words[level]}" for level in reversed(Level) if level <= cap
+        f"{level.value} {answer.words[level]}" for level in reversed(Level) if level <= answer.cap
     )
+    suggested = answer.suggested()
+    if suggested is not None:
+        offered += f" (Enter: {int(suggested)})"
     while True:
-        if given:
-            try:
-                return _judged(session, asked, given, cap)
-            except NotDoneError as error:
-                _say(str(error))
-        answer = _read(f"{offered}: ")
-        if answer is None or answer == "q":
-            return None
-        given = answer
+        try:
+            if given and _judged(session, answer, given):
+                return ""
+        except NotDoneError as error:
+            _say(str(error))
+        typed = _read(f"{offered}: ")
+        if typed is None or typed in {"q", "u"}:
+            return typed or "q"
+        if typed in _MOVES:
+            typed = ""
+            _say(SHOWN_ALREADY)
+        elif not typed and suggested is not None:
+            typed = str(int(suggested))
+        given = typed
 
 
-def _judged(session: Session, asked: Asked, given: str, cap: Level) -> _Judged:
-    """Read a level with what stands beside it: ``3``, ``3 a4 w``, ``2 x name of a tune``.
+def _judged(session: Session, answer: Answer, given: str) -> bool:
+    """Take a level with what stands beside it: ``3``, ``3 a4 w``, ``2 x name of a tune``.
 
     Raises:
-        NotDoneError: Something cannot be read, or a strand is left without a level.
+        NotDoneError: Something cannot be read, or a strand is left without a level; nothing of
+            it was taken.
     """
     marks, strayed, name = f" {given} ".partition(" x ")
-    strands = {strand[0].lower(): strand for strand in asked.strands}
     levels: dict[str, Level] = {}
     words = marks.split()
     for word in words:
         if word == "w":
             continue
         level = Level(int(word[-1])) if word[-1] in "1234" else None
-        alone = strands.get(word[:-1])
-        if level is None or (len(word) > 1 and alone is None):
+        strand = answer.strand_of(word[:-1])
+        if level is None or bool(word[:-1]) != bool(strand):
             raise NotDoneError(f"“{word}” cannot be read here. {_HELP_LEVEL}")
-        if level > cap:
-            raise NotDoneError(f"A hint was shown: give {cap.value} or less.")
-        if alone:
-            levels[alone] = level
-        else:
-            levels = dict.fromkeys(asked.strands, level) | levels
-    if len(levels) < len(asked.strands):
+        if level > answer.cap:
+            raise NotDoneError(answer.cap_words)
+        levels[strand] = level
+    if "" not in levels and any(strand not in levels for strand in answer.asked.strands):
         raise NotDoneError("Give a level from 1 to 4 too.")
-    into = one_tune(session, name.strip()).uuid if strayed else ""
-    return _Judged(levels, "w" in words, into)
+    if (strayed or "w" in words) and not answer.may_be_marked:
+        raise NotDoneError(ONLY_THE_NAME)
+    answer.strayed_into = ("", "")
+    if strayed:
+        tune = one_tune(session, name.strip())
+        answer.strayed_into = (tune.uuid, tune.title)
+    answer.wrong_key = "w" in words
+    answer.levels.clear()
+    for strand in sorted(levels, reverse=True):  # the level for all the rest comes last
+        answer.strand = strand
+        answer.take(levels[strand])
+    return bool(answer.rated)
 
 
-def _hint(asked: Asked, step: int) -> str:
-    key = asked.tune.key.name if asked.tune.key else "key not known"
-    if asked.prompt is Prompt.WHAT:
-        title = asked.tune.title
-        first_letters = " ".join(word[0] + "…" for word in title.split())
-        return {1: one_line(asked.tune.kind, key), 2: f"{len(title.split())} words",
-                3: first_letters}.get(step, title)  # fmt: skip
-    if step == 1:
-        return key
-    start = next((start for start in asked.starts if start.letters), None)
-    if start is None:
-        return "no start written down yet"
-    return barred(start.letters[: {2: 1, 3: 3}.get(step)], start.bars)
+def _hint(answer: Answer) -> str:
+    """What the step of hint just taken shows."""
+    if answer.hints == KEY_HINT and answer.asked.tune.key is not None:
+        return answer.asked.tune.key.name
+    if answer.asked.prompt is Prompt.WHAT or answer.start is None:
+        return name_hint(answer.asked.tune.title, answer.hints)
+    return barred(answer.start.letters[: answer.notes_hinted], answer.start.bars)
 
 
 def _say(line: str) -> None:

@@ -16,6 +16,7 @@ from tunememory.recall.belief import stack
 from tunememory.recall.chances import weakest_chances
 from tunememory.recall.check import Check, Level, RoundKind, strand_of
 from tunememory.recall.state import Rated
+from tunememory.rounds.answer import Answer
 from tunememory.rounds.candidates import Pick
 from tunememory.rounds.choosing import another
 from tunememory.rounds.planning import asked_of, moment
@@ -24,7 +25,7 @@ from tunememory.store.days import Sitting
 from tunememory.store.records import At, new_identity
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
     from datetime import datetime
 
     from tunememory.recall.belief import TuneBelief
@@ -95,16 +96,18 @@ class RoundRun:
 
     Attributes:
         kind: First, last or loose.
+        planned: What it was planned as.
     """
 
     def __init__(self, session: Session, planned: Planned, uuid: str) -> None:
         self.kind: RoundKind = planned.kind
+        self.planned = planned
         self._session = session
-        self._tuning = planned.tuning
         self._uuid = uuid
+        self._open: Answer | None = None
         self._only_kind: str | None = None
         self._waiting: list[Asked] = list(planned.asked)
-        self._answered: list[tuple[Asked, Check]] = []
+        self._answered: list[tuple[Answer, Check]] = []
         # The same file on the same day gives the same surprises.
         self._random = random.Random(f"{planned.day.isoformat()} {len(session.tunes)}")  # noqa: S311
 
@@ -133,6 +136,16 @@ class RoundRun:
         return self._waiting[0] if self._waiting else None
 
     @property
+    def answer(self) -> Answer | None:
+        """How far the present prompt is answered, ``None`` when the round is over."""
+        asked = self.current
+        if asked is None:
+            return None
+        if self._open is None or self._open.asked is not asked:
+            self._open = Answer(asked)
+        return self._open
+
+    @property
     def done(self) -> int:
         """Prompts answered."""
         return len(self._answered)
@@ -142,32 +155,17 @@ class RoundRun:
         """Prompts still to come, the present one included."""
         return len(self._waiting)
 
-    def rate(
-        self,
-        levels: Mapping[str, Level],
-        *,
-        seconds: float | None,
-        hints: int = 0,
-        wrong_key: bool = False,
-        strayed_into: str = "",
-    ) -> Rated:
-        """Write the levels of the present prompt to disk and move on.
-
-        Args:
-            levels: A level for each strand of the prompt that was judged; at least one.
-            seconds: From the prompt shown to "I have it", or ``None``.
-            hints: Steps of hint shown, 0 to 4.
-            wrong_key: It began in another key.
-            strayed_into: Identity of the tune it turned into, or empty.
+    def rate(self) -> Rated:
+        """Write the levels of the present answer to disk and move on.
 
         Raises:
             NotDoneError: The round is over, a level is missing, or the file cannot be written;
-                the same prompt stays.
+                the same prompt stays, its levels open again.
         """
-        asked = self._asked()
-        strands = [strand for strand in asked.strands if strand in levels]
-        if not strands:
-            raise NotDoneError("give a level from 1 to 4")
+        answer = self.answer
+        if answer is None or not answer.rated:
+            raise NotDoneError("give a level from 1 to 4" if answer else "the round is over")
+        asked = answer.asked
         check = Check(
             uuid=new_identity(),
             tune=asked.of.uuid,
@@ -175,19 +173,23 @@ class RoundRun:
             day=self._session.day(),
             round_kind=self.kind,
             prompt=asked.prompt,
-            levels=tuple((strand, Level(levels[strand])) for strand in strands),
-            seconds=seconds,
-            hints=hints,
-            wrong_key=wrong_key,
-            strayed_into=strayed_into,
+            levels=tuple(answer.rated.items()),
+            seconds=answer.seconds,
+            hints=answer.hints,
+            wrong_key=answer.wrong_key,
+            strayed_into=answer.strayed_into[0],
             round_uuid=self._uuid,
         )
         was = self._belief(asked)
-        record(self._session, check)
+        try:
+            record(self._session, check)
+        except NotDoneError:
+            answer.again()
+            raise
         self._waiting.pop(0)
-        self._answered.append((asked, check))
-        told = (strand_of(joins.COLUMN),) if asked.after else asked.strands
-        return rated(self._session, told, was, self._belief(asked))
+        self._answered.append((answer, check))
+        strands = (strand_of(joins.COLUMN),) if asked.after else asked.strands
+        return rated(self._session, strands, was, self._belief(asked))
 
     def skip(self) -> None:
         """Ask the present tune later in this round."""
@@ -216,13 +218,18 @@ class RoundRun:
             self._waiting.pop(1)
 
     def undo(self) -> bool:
-        """Take back the last rating and ask that prompt again; ``False`` when there is none."""
+        """Take back the last rating; ``False`` when there is none.
+
+        That prompt is asked again, its answer shown and all but its levels as it was.
+        """
         if not self._answered:
             return False
-        asked, check = self._answered[-1]
+        answer, check = self._answered[-1]
         withdraw(self._session, check)
         self._answered.pop()
-        self._waiting.insert(0, asked)
+        answer.again()
+        self._open = answer
+        self._waiting.insert(0, answer.asked)
         return True
 
     def stop(self) -> RoundSummary:
@@ -242,7 +249,8 @@ class RoundRun:
         """Return how the round went so far."""
         came: list[str] = []
         would_not: list[str] = []
-        for asked, check in self._answered:
+        for answer, check in self._answered:
+            asked = answer.asked
             easy = all(level >= Level.FIND for _, level in check.levels)
             title = f"{asked.after.title} → {asked.tune.title}" if asked.after else asked.tune.title
             (came if easy else would_not).append(title)
@@ -258,7 +266,7 @@ class RoundRun:
         """Put one more tune into the round: first in line by chance, else last by worth."""
         now = moment(self._session).now
         taken = [place for place, uuid in enumerate(now.uuids) if uuid in self._taken()]
-        places = another(now, self._tuning, taken, self._only_kind)
+        places = another(now, self.planned.tuning, taken, self._only_kind)
         if not places:
             return False
         if chance:
@@ -274,7 +282,7 @@ class RoundRun:
 
     def _taken(self) -> set[str]:
         waiting = {_row(asked) for asked in self._waiting}
-        return waiting | {_row(asked) for asked, _ in self._answered}
+        return waiting | {_row(answer.asked) for answer, _ in self._answered}
 
     def _belief(self, asked: Asked) -> TuneBelief:
         if asked.after:

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import VerticalScroll
 
 from tunememory.recall.check import NAME_WORDS, START_WORDS, Level
+from tunememory.rounds.answer import FIND_SECONDS, KICK_OFF_SECONDS
 from tunememory.ui.actions import app_keys, bind, keys_of
 from tunememory.ui.canvas import LINES, SPACES
-from tunememory.ui.round.answering import FIND_SECONDS, KICK_OFF_SECONDS
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, broken, cell, width_of, wrapped
 from tunememory.ui.widgets.lists import Lines

@@ -280,9 +280,7 @@ class SessionScreen(Screen[ResultT]):
 
         with self.trying():
             planned = plan_tune(self.session, uuid)
-            self.tune_app.open_screen(
-                "round", run=RoundRun.begin(self.session, planned), planned=planned
-            )
+            self.tune_app.open_screen("round", run=RoundRun.begin(self.session, planned))
 
     def on_mount(self) -> None:
         """Fill before the first paint when the session is already open."""

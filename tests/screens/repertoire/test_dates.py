@@ -250,7 +250,7 @@ async def test_those_not_ready_are_asked_one_after_the_other(season, opened):
         await pilot.press("r")
         await pilot.pause()
         assert name(pilot.app) == "RoundScreen"
-        assert [one.tune.uuid for one in pilot.app.screen.planned.asked] == [
+        assert [one.tune.uuid for one in pilot.app.screen.run.planned.asked] == [
             uuid for uuid in waiting if uuid not in wanted
         ]
         await pilot.press("space", "4", "escape")

@@ -124,7 +124,7 @@ async def test_a_player_coming_back_is_asked_for_the_minutes_first(repertoire, o
         await pilot.press(*["backspace"] * 3, "2", "enter")
         await pilot.pause()
         assert name(pilot.app) == "RoundScreen"
-        assert pilot.app.screen.planned.coming_back
+        assert pilot.app.screen.run.planned.coming_back
 
 
 async def test_from_the_list_one_key_logs_the_way_that_is_offered(morning, opened):

@@ -14,6 +14,7 @@ import re
 
 import pytest
 
+from tests.service.playing import rate
 from tunememory.library.adding import Draft
 from tunememory.library.overview import tune_rows
 from tunememory.practice.sitting import minutes_today
@@ -58,7 +59,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
             hands.think()
             await hands.press("enter")
         assert hands.on == "RoundScreen"
-        planned = hands.app.screen.planned
+        planned = hands.app.screen.run.planned
         assert planned.coming_back
         assert planned.minutes <= 5.0
         chances = {row.uuid: row.chance.chance for row in tune_rows(back)}
@@ -111,7 +112,7 @@ def test_in_four_weeks_every_tune_was_asked_once(back, hands) -> None:
         for _ in range(8):
             assert run.current is not None
             asked.append(run.current.tune.uuid)
-            run.rate(dict.fromkeys(run.current.strands, Level.FIND), seconds=6.0)
+            rate(run, Level.FIND, seconds=6.0)
         run.stop()
         hands.later(days=1)
     assert len(set(asked)) == TUNES

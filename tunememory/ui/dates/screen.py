@@ -387,9 +387,7 @@ class DatePage(SessionScreen[None]):
         """Ask for the tunes that are not ready, in a loose round."""
         with self.trying():
             planned = plan_tunes(self.session, self._not_ready)
-            self.tune_app.open_screen(
-                "round", run=RoundRun.begin(self.session, planned), planned=planned
-            )
+            self.tune_app.open_screen("round", run=RoundRun.begin(self.session, planned))
 
     def action_tunes(self) -> None:
         """Pick the tunes."""

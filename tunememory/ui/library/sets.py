@@ -323,9 +323,7 @@ class SetPage(SessionScreen[None]):
         """Ask for the first tune and every join, in a loose round."""
         with self.trying():
             planned = plan_set(self.session, self.uuid)
-            self.tune_app.open_screen(
-                "round", run=RoundRun.begin(self.session, planned), planned=planned
-            )
+            self.tune_app.open_screen("round", run=RoundRun.begin(self.session, planned))
 
     def action_shift(self, places: int) -> None:
         """Move the tune under the cursor; the cursor goes with it."""

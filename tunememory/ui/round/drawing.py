@@ -7,20 +7,28 @@ from typing import TYPE_CHECKING
 
 from tunememory.charset import UNICODE, Charset
 from tunememory.music.likeness import parting
-from tunememory.recall.check import KEY, Level, Prompt, strand_words
+from tunememory.recall.check import KEY, Level, Prompt, RoundKind, strand_words
 from tunememory.recall.state import rated_words
-from tunememory.ui.canvas import SPACES, empty_staff, space_of, space_row, staff_height
+from tunememory.rounds.answer import FIRST_NOTE, name_hint
+from tunememory.ui.canvas import (
+    SPACES,
+    empty_staff,
+    space_of,
+    space_row,
+    staff_height,
+)
 from tunememory.ui.library.drawing import picture, start_lines
-from tunememory.ui.round.answering import FIRST_NOTE, FIRST_THREE
 from tunememory.ui.text import Span, bare, cell, width_of
+from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tunememory.library.starts import StartView
     from tunememory.recall.state import Rated
+    from tunememory.rounds.answer import Answer
     from tunememory.rounds.planning import Asked
-    from tunememory.ui.round.answering import Answer
+    from tunememory.rounds.running import RoundSummary
 
 
 PART = 6
@@ -94,22 +102,11 @@ def hint_lines(answer: Answer, width: int, forms: Forms) -> list[list[Span]]:
         lines.append(_line("key", tune.key.name))
     if answer.asked.prompt is Prompt.WHAT:
         if answer.hints >= FIRST_NOTE:
-            lines.append(_line("name", name_hint(tune.title, answer.hints)))
-    elif answer.start is not None and answer.hints >= FIRST_NOTE:
-        notes = {FIRST_NOTE: 1, FIRST_THREE: 3}.get(answer.hints, len(answer.start.letters))
-        lines.extend(_start(answer.start, answer.start.part, width, forms, notes))
+            lines.append(_line("name", name_hint(bare(tune.title), answer.hints)))
+    elif answer.start is not None and answer.notes_hinted:
+        part = answer.start.part
+        lines.extend(_start(answer.start, part, width, forms, answer.notes_hinted))
     return lines
-
-
-def name_hint(title: str, step: int) -> str:
-    """Return as much of a name as a step of hint gives away.
-
-    >>> name_hint("Off to California", 2), name_hint("Off to California", 3)
-    ('O…', 'O… t… C…')
-    """
-    words = bare(title).split()
-    shown = words[:1] if step <= FIRST_NOTE else words
-    return " ".join(f"{word[0]}…" for word in shown)
 
 
 def answer_lines(answer: Answer, width: int, height: int, forms: Forms) -> list[list[Span]]:
@@ -500,3 +497,75 @@ def centred(row: list[Span], width: int) -> list[Span]:
         text, role = row[0]
         return [(cell(text, width), role)]
     return [(" " * ((width - taken) // 2), ""), *row]
+
+
+ROUND_NAMES = {
+    RoundKind.FIRST: "First round",
+    RoundKind.LAST: "Last round",
+    RoundKind.LOOSE: "Loose round",
+}
+
+_AFTER = {
+    RoundKind.FIRST: "What would not come is asked once more in the last round.",
+    RoundKind.LAST: "That was today's last round.",
+    RoundKind.LOOSE: "What would not come is asked again on another day.",
+}
+
+
+def summary_lines(
+    summary: RoundSummary, kind: RoundKind, width: int, height: int, left: int = 0
+) -> list[list[Span]]:
+    """Return the end of a round as lines.
+
+    Args:
+        summary: What came of it.
+        kind: Which round it was.
+        width: Cells across.
+        height: Rows there are; names that do not fit are counted.
+        left: Prompts that were not asked because the player stopped.
+    """
+    name = ROUND_NAMES.get(kind, "Round")
+    if not summary.asked:
+        return [[(f"{name}: nothing was asked.", "strong")]]
+    lines: list[list[Span]] = [
+        [(f"{name} stopped here; every level is kept." if left else f"{name} done.", "bright")],
+        [],
+    ]
+    failed = summary.would_not_come
+    room = max(2, height - len(lines) - 5)
+    shown = min(len(failed), max(1, room - 2)) if failed else 0
+    if failed:
+        lines.append([("Would not come", "strong")])
+        lines.extend([("  ", ""), (_cut(title, width - 2), "")] for title in failed[:shown])
+        if len(failed) > shown:
+            lines.append([(f"  and {counted(len(failed) - shown, 'more', 'more')}", "quiet")])
+        lines.append([])
+    if summary.came:
+        lines.append([("Came", "strong")])
+        left = max(1, room - (shown + 2 if failed else 0))
+        lines.extend(_flowing(summary.came, width, left))
+        lines.append([])
+    if failed:
+        lines.append([(_AFTER.get(kind, ""), "quiet")])
+    return lines
+
+
+def _cut(title: str, width: int) -> str:
+    return cell(title, max(1, min(width, width_of(bare(title)))))
+
+
+def _flowing(titles: tuple[str, ...], width: int, most: int) -> list[list[Span]]:
+    """Write titles one after the other, in at most ``most`` rows."""
+    rows: list[str] = [""]
+    for place, title in enumerate(titles):
+        shown = _cut(title, width - 4)
+        longer = f"{rows[-1]} · {shown}" if rows[-1] else shown
+        if width_of(longer) <= width - 2:
+            rows[-1] = longer
+        elif len(rows) < most:
+            rows.append(shown)
+        else:
+            rest = f" and {counted(len(titles) - place, 'more', 'more')}"
+            rows[-1] = cell(rows[-1], min(width_of(rows[-1]), width - 2 - len(rest))) + rest
+            break
+    return [[("  ", ""), (row, "quiet")] for row in rows]

@@ -8,76 +8,31 @@ from textual.message import Message
 
 from tunememory.library.overview import tune_rows
 from tunememory.library.sound import sound_of
-from tunememory.recall.check import NAME, Level, Prompt, RoundKind, strand_words
+from tunememory.recall.check import KEY, Level, Prompt, strand_words
+from tunememory.rounds.answer import (
+    NOTHING_TO_HINT,
+    ONLY_THE_NAME,
+    SHOWN,
+    SHOWN_ALREADY,
+    WHOLE,
+    stray_choices,
+)
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library.drawing import LETTERS, STAFF, STRINGS, next_drawn
-from tunememory.ui.round.answering import SHOWN, WHOLE, Answer, strand_of_key, stray_choices
-from tunememory.ui.round.drawing import rated_line
+from tunememory.ui.round.drawing import ROUND_NAMES, rated_line, summary_lines
 from tunememory.ui.round.sheet import RoundSheet
-from tunememory.ui.text import Span, bare, cell, width_of
-from tunememory.ui.words import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.events import Click, Key, Resize
 
-    from tunememory.rounds.planning import Asked, Planned
-    from tunememory.rounds.running import RoundRun, RoundSummary
+    from tunememory.rounds.answer import Answer
+    from tunememory.rounds.running import RoundRun
     from tunememory.ui.actions import Act
-
-
-class RoundByEar(HearingScreen[None]):
-    """The part of a round that has to do with sound."""
-
-    answer: Answer | None = None
-    _asked_at: float | None = None
-    _silent = False
-
-    def tell_of_sound(self, text: str) -> None:
-        """Say it where the round says things."""
-        raise NotImplementedError
-
-    def answer_to(self, asked: Asked) -> Answer:
-        """Return an answer that is still open; a start to be named may be asked by ear."""
-        answer = Answer(asked)
-        if asked.prompt is Prompt.WHAT and answer.parts and not self._silent:
-            answer.asked_by = self.session.settings.asked_by
-        return answer
-
-    def sound_prompt(self) -> None:
-        """Let a start that is asked by ear be heard; the clock waits until it was."""
-        answer = self.answer
-        if answer is None or answer.shown or answer.asked_by == SHOWN:
-            return
-        seconds = self._hear(answer)
-        if answer.by_ear and self._asked_at is not None:
-            # Nobody can name what she has not heard yet.
-            self._asked_at += seconds
-
-    def action_hear(self) -> None:
-        """Hear the starts of this prompt, or stop."""
-        if self.sounds:
-            self.hush()
-        elif self.answer is not None:
-            self._hear(self.answer)
-
-    def _hear(self, answer: Answer) -> float:
-        """Let the starts of a prompt be heard; return how long they take, in seconds."""
-        with self.trying():
-            sound = sound_of(answer.asked.tune, self.session.settings, answer.parts)
-            self.hear(sound)
-            return sound.seconds
-        return 0.0
-
-    def sound_failed(self, why: str) -> None:
-        """Show what cannot be heard, here and for the rest of the round."""
-        if self.answer is not None and not self.answer.shown:
-            self._silent = True
-            self.answer.asked_by = SHOWN
-            self._asked_at = Message().time
-        self.tell_of_sound(why)
 
 
 HAVE = "I have it"
@@ -124,29 +79,6 @@ KEYS: list[BindingType] = [
 """Every key, in the order of the key line and the help."""
 
 
-def word_of_enter(answer: Answer | None, word: str) -> str:
-    """Return what Enter does just now.
-
-    Args:
-        answer: The prompt, or ``None`` when the round is over.
-        word: What it does when the round is over.
-    """
-    if answer is None:
-        return word
-    return HOW_IT_CAME if answer.shown else HAVE
-
-
-def hushed(answer: Answer | None) -> frozenset[str]:
-    """Return what the key line leaves out: levels before the answer, stopping after the end.
-
-    Args:
-        answer: The prompt, or ``None`` when the round is over.
-    """
-    if answer is None:
-        return _LEVEL_ACTIONS | {"stop"}
-    return frozenset() if answer.shown else _LEVEL_ACTIONS
-
-
 def why_not(key: str, answer: Answer | None, *, undoes: bool) -> str:
     """Return why a key does nothing just now, empty when it does something or is none of ours.
 
@@ -160,10 +92,10 @@ def why_not(key: str, answer: Answer | None, *, undoes: bool) -> str:
     if answer is None or possible(_WORDED.get(key, ""), answer):
         return ""
     if key in {"w", "x"}:
-        return "Only the name is asked for here." if answer.shown else ANSWER_FIRST
+        return ONLY_THE_NAME if answer.shown else ANSWER_FIRST
     if key == "p":
         return "Hearing it now would give it away." if answer.parts else "No start is written down."
-    return "The answer is shown already: say how it came."
+    return SHOWN_ALREADY
 
 
 def possible(action: str, answer: Answer | None) -> bool:
@@ -175,7 +107,7 @@ def possible(action: str, answer: Answer | None) -> bool:
     """
     shown = answer is not None and answer.shown
     if action in {"wrong_key", "stray"}:
-        return shown and answer is not None and NAME not in answer.asked.strands
+        return shown and answer is not None and answer.may_be_marked
     if action == "hear":
         return answer is not None and answer.may_be_heard
     if action in {"hint", "skip", "not_today", "surprise"}:
@@ -183,78 +115,6 @@ def possible(action: str, answer: Answer | None) -> bool:
     if action in {"level", "move", "strand", "strand_here", "only_kind", "view"}:
         return answer is not None
     return True
-
-
-ROUND_NAMES = {
-    RoundKind.FIRST: "First round",
-    RoundKind.LAST: "Last round",
-    RoundKind.LOOSE: "Loose round",
-}
-
-_AFTER = {
-    RoundKind.FIRST: "What would not come is asked once more in the last round.",
-    RoundKind.LAST: "That was today's last round.",
-    RoundKind.LOOSE: "What would not come is asked again on another day.",
-}
-
-
-def summary_lines(
-    summary: RoundSummary, kind: RoundKind, width: int, height: int, left: int = 0
-) -> list[list[Span]]:
-    """Return the end of a round as lines.
-
-    Args:
-        summary: What came of it.
-        kind: Which round it was.
-        width: Cells across.
-        height: Rows there are; names that do not fit are counted.
-        left: Prompts that were not asked because the player stopped.
-    """
-    name = ROUND_NAMES.get(kind, "Round")
-    if not summary.asked:
-        return [[(f"{name}: nothing was asked.", "strong")]]
-    lines: list[list[Span]] = [
-        [(f"{name} stopped here; every level is kept." if left else f"{name} done.", "bright")],
-        [],
-    ]
-    failed = summary.would_not_come
-    room = max(2, height - len(lines) - 5)
-    shown = min(len(failed), max(1, room - 2)) if failed else 0
-    if failed:
-        lines.append([("Would not come", "strong")])
-        lines.extend([("  ", ""), (_cut(title, width - 2), "")] for title in failed[:shown])
-        if len(failed) > shown:
-            lines.append([(f"  and {counted(len(failed) - shown, 'more', 'more')}", "quiet")])
-        lines.append([])
-    if summary.came:
-        lines.append([("Came", "strong")])
-        left = max(1, room - (shown + 2 if failed else 0))
-        lines.extend(_flowing(summary.came, width, left))
-        lines.append([])
-    if failed:
-        lines.append([(_AFTER.get(kind, ""), "quiet")])
-    return lines
-
-
-def _cut(title: str, width: int) -> str:
-    return cell(title, max(1, min(width, width_of(bare(title)))))
-
-
-def _flowing(titles: tuple[str, ...], width: int, most: int) -> list[list[Span]]:
-    """Write titles one after the other, in at most ``most`` rows."""
-    rows: list[str] = [""]
-    for place, title in enumerate(titles):
-        shown = _cut(title, width - 4)
-        longer = f"{rows[-1]} · {shown}" if rows[-1] else shown
-        if width_of(longer) <= width - 2:
-            rows[-1] = longer
-        elif len(rows) < most:
-            rows.append(shown)
-        else:
-            rest = f" and {counted(len(titles) - place, 'more', 'more')}"
-            rows[-1] = cell(rows[-1], min(width_of(rows[-1]), width - 2 - len(rest))) + rest
-            break
-    return [[("  ", ""), (row, "quiet")] for row in rows]
 
 
 _WAYS = {LETTERS: "in letters", STAFF: "on the staff", STRINGS: "on the strings"}
@@ -265,28 +125,37 @@ _SHOWN_AS = {
 }
 
 
-class RoundShown(RoundByEar):
-    """The part of a round that is seen.
+HELD_SECONDS = 0.1
+"""Enters, or spaces, closer than this are one key held down: it must not run through a round."""
+
+
+class RoundScreen(HearingScreen[None]):
+    """Asks the prompts of a round, and says at its end how it went.
 
     Args:
-        run: The round, begun.
-        planned: What it was planned as.
+        run: The round, begun; it holds the answers.
     """
 
     OPENS_AREAS = False
     BINDINGS: ClassVar[list[BindingType]] = KEYS
 
-    def __init__(self, run: RoundRun, planned: Planned) -> None:
+    def __init__(self, run: RoundRun) -> None:
         super().__init__()
         self.run = run
-        self.planned = planned
-        self._answered: list[Answer] = []
         self._sheet = RoundSheet(id="page")
+        self._over = False
         self._drawn = LETTERS
+        self._silent = False
+        self._asked_at: float | None = None
+        self._key_at = 0.0
+        self._enter_at = 0.0
+        self._held = False
+        self._letter = ""
 
-    def end(self) -> None:
-        """End the round."""
-        raise NotImplementedError
+    @property
+    def answer(self) -> Answer | None:
+        """The prompt as far as it is answered; ``None`` once the end of the round is shown."""
+        return None if self._over else self.run.answer
 
     def body(self) -> ComposeResult:
         """One sheet; what stands where is worked out for each size."""
@@ -302,25 +171,27 @@ class RoundShown(RoundByEar):
         """Lay the page out anew once the sheet has its new size."""
         self.call_after_refresh(self._draw)
 
-    def _ask(self, answer: Answer | None = None) -> None:
+    def _ask(self) -> None:
         """Put the present prompt on the screen, or the end of the round."""
         self.hush()
-        asked = self.run.current
         self._sheet.choices = []
         self._sheet.first = 0
-        if asked is None:
+        answer = self.run.answer
+        if answer is None:
             self.end()
             return
-        self.answer = answer or self.answer_to(asked)
-        self._sheet.marked = self.answer.suggested() if self.answer.shown else None
+        self._over = False
+        self._sheet.marked = answer.suggested() if answer.shown else None
         self._asked_at = None
-        self._draw()
-        if not self.answer.shown:
+        if not answer.shown:
+            if answer.asked.prompt is Prompt.WHAT and answer.parts and not self._silent:
+                answer.asked_by = self.session.settings.asked_by
             self.call_after_refresh(self._start_clock)
+        self._draw()
 
     def _start_clock(self) -> None:
         self._asked_at = Message().time
-        self.sound_prompt()
+        self._sound_prompt()
         self._tick()
 
     def _tick(self) -> None:
@@ -332,28 +203,22 @@ class RoundShown(RoundByEar):
         # it paints nothing a second time.
         seconds = answer.seconds if answer.shown else self.elapsed(Message().time) or 0.0
         clock = "" if seconds is None else f"{seconds:.0f} s"
-        self.head(right=f"{self.planned.tuning}  {clock:>5}")
+        self.head(right=f"{self.run.planned.tuning}  {clock:>5}")
 
     def elapsed(self, moment: float) -> float | None:
         """Seconds since the prompt was painted; ``None`` before that."""
         return None if self._asked_at is None else max(0.0, moment - self._asked_at)
 
     def _draw(self) -> None:
-        if self.answer is None:
+        answer = self.answer
+        if answer is None:
             self._draw_end()
             return
         place = self.run.done + 1
         self.head(left=f"{ROUND_NAMES[self.run.kind]} · {place} of {self.run.done + self.run.left}")
         self._tick()
-        self._sheet.draw(self.answer, _SHOWN_AS[self.session.settings.shown_as], self._drawn)
+        self._sheet.draw(answer, _SHOWN_AS[self.session.settings.shown_as], self._drawn)
         self.refresh_bindings()
-
-    def action_view(self) -> None:
-        """Show starts in the next way, from here on: on the staff, on the strings, in letters."""
-        if self.answer is not None:
-            self._drawn = next_drawn(self._drawn, self.answer.asked.starts)
-            self._sheet.first = 0
-            self._tell(f"Starts are shown {_WAYS[self._drawn]}.")
 
     def _draw_end(self) -> None:
         width, height = self._sheet.size
@@ -364,42 +229,21 @@ class RoundShown(RoundByEar):
         self._sheet.say(text, role)
         self._draw()
 
-    def tell_of_sound(self, text: str) -> None:
-        """Say it on the line of words."""
-        self._tell(text)
-
     def hushed(self) -> frozenset[str]:
-        """Keys that the key line leaves out at this moment."""
-        return hushed(self.answer)
+        """What the key line leaves out: levels before the answer, stopping after the end."""
+        if self.answer is None:
+            return _LEVEL_ACTIONS | {"stop"}
+        return frozenset() if self.answer.shown else _LEVEL_ACTIONS
 
     def word_of(self, act: Act) -> str:
         """Name what Enter does at this moment."""
-        word = super().word_of(act)
-        return word_of_enter(self.answer, word) if act.action == "enter" else word
+        if act.action != "enter" or self.answer is None:
+            return super().word_of(act)
+        return HOW_IT_CAME if self.answer.shown else HAVE
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done at this moment."""
-        return bool(self._answered) if action == "undo" else possible(action, self.answer)
-
-
-HELD_SECONDS = 0.1
-"""Enters, or spaces, closer than this are one key held down: it must not run through a round."""
-
-
-class RoundScreen(RoundShown):
-    """Asks the prompts of a round, and says at its end how it went.
-
-    Args:
-        run: The round, begun.
-        planned: What it was planned as.
-    """
-
-    def __init__(self, run: RoundRun, planned: Planned) -> None:
-        super().__init__(run, planned)
-        self._key_at = 0.0
-        self._enter_at = 0.0
-        self._held = False
-        self._letter = ""
+        return bool(self.run.done) if action == "undo" else possible(action, self.answer)
 
     def on_click(self, event: Click) -> None:
         """A click on a level gives it."""
@@ -415,7 +259,7 @@ class RoundScreen(RoundShown):
         self._key_at = event.time
         if event.key in "abcdefg" and self.answer is not None:
             self._letter = event.key
-        why = why_not(event.key, self.answer, undoes=bool(self._answered))
+        why = why_not(event.key, self.answer, undoes=bool(self.run.done))
         if why and self.answer is not None and not self._sheet.choices:
             self._tell(why)
 
@@ -453,7 +297,7 @@ class RoundScreen(RoundShown):
             return
         level = Level(number)
         if level > answer.cap:
-            self._tell(f"A hint was shown: give {int(answer.cap)} or less.", "fading")
+            self._tell(answer.cap_words, "fading")
             return
         strand = answer.strand
         if answer.take(level):
@@ -465,20 +309,12 @@ class RoundScreen(RoundShown):
     def _rate(self, answer: Answer) -> None:
         rated = None
         with self.trying():
-            rated = self.run.rate(
-                dict(answer.rated),
-                seconds=answer.seconds,
-                hints=answer.hints,
-                wrong_key=answer.wrong_key,
-                strayed_into=answer.strayed_into[0],
-            )
+            rated = self.run.rate()
         if rated is not None:
-            self._answered.append(answer)
             self._sheet.moved = (rated.before, rated.after)
             self._sheet.said = rated_line(answer.asked, rated, self._sheet.across)
             self._ask()
         else:
-            answer.again()
             self._draw()
 
     def action_move(self, step: int) -> None:
@@ -501,15 +337,16 @@ class RoundScreen(RoundShown):
         answer = self.answer
         if answer is None or self._sheet.choices:
             return
-        strand = strand_of_key(letter)
+        strand = answer.strand_of(letter)
         if not answer.shown:
             self._sheet.say(ANSWER_FIRST)
-        elif not answer.choose_strand(strand):
-            self._sheet.say(f"The {strand_words(strand)} is not asked for here.")
-        elif answer.strand:
-            self._sheet.say(f"{strand_words(strand).capitalize()}: which level?", "accent")
+        elif not strand:
+            named = strand_words(KEY if letter == "k" else letter.upper())
+            self._sheet.say(f"The {named} is not asked for here.")
         else:
-            self._sheet.say("")
+            answer.choose_strand(strand)
+            asks = f"{strand_words(strand).capitalize()}: which level?" if answer.strand else ""
+            self._sheet.say(asks, "accent")
         self._draw()
 
     def action_hint(self) -> None:
@@ -517,15 +354,11 @@ class RoundScreen(RoundShown):
         answer = self.answer
         if answer is None or answer.shown:
             return
-        step = answer.next_hint()
-        if not step:
-            self._tell("Nothing more is written down to hint with.")
+        if not answer.hint(self.elapsed(self._key_at)):
+            self._tell(NOTHING_TO_HINT)
             return
-        answer.hints = step
         self._sheet.say("A hint was shown: 2 at most.")
-        if step == WHOLE:
-            answer.show(self.elapsed(self._key_at))
-            self._sheet.marked = answer.suggested()
+        self._sheet.marked = answer.suggested() if answer.hints == WHOLE else None
         self._draw()
 
     def action_wrong_key(self) -> None:
@@ -567,15 +400,58 @@ class RoundScreen(RoundShown):
             self._sheet.first += pages * step
             self._draw()
 
+    def action_view(self) -> None:
+        """Show starts in the next way, from here on: on the staff, on the strings, in letters."""
+        if self.answer is not None:
+            self._drawn = next_drawn(self._drawn, self.answer.asked.starts)
+            self._sheet.first = 0
+            self._tell(f"Starts are shown {_WAYS[self._drawn]}.")
+
+    def _sound_prompt(self) -> None:
+        """Let a start that is asked by ear be heard; the clock waits until it was."""
+        answer = self.answer
+        if answer is None or answer.shown or answer.asked_by == SHOWN:
+            return
+        seconds = self._hear(answer)
+        if answer.by_ear and self._asked_at is not None:
+            # Nobody can name what she has not heard yet.
+            self._asked_at += seconds
+
+    def action_hear(self) -> None:
+        """Hear the starts of this prompt, or stop."""
+        if self.sounds:
+            self.hush()
+        elif self.answer is not None:
+            self._hear(self.answer)
+
+    def _hear(self, answer: Answer) -> float:
+        """Let the starts of a prompt be heard; return how long they take, in seconds."""
+        with self.trying():
+            sound = sound_of(answer.asked.tune, self.session.settings, answer.parts)
+            self.hear(sound)
+            return sound.seconds
+        return 0.0
+
+    def tell_of_sound(self, text: str) -> None:
+        """Say it on the line of words."""
+        self._tell(text)
+
+    def sound_failed(self, why: str) -> None:
+        """Show what cannot be heard, here and for the rest of the round."""
+        if self.answer is not None and not self.answer.shown:
+            self._silent = True
+            self.answer.asked_by = SHOWN
+            self._asked_at = Message().time
+        self.tell_of_sound(why)
+
     def action_undo(self) -> None:
         """Take the last level back; that prompt is asked again with its answer shown."""
         with self.trying():
-            if self._answered and self.run.undo():
-                answer = self._answered.pop()
-                answer.again()
+            if self.run.undo() and self.run.current is not None:
                 self._sheet.moved = None
-                self._sheet.say(f"Taken back: {answer.asked.tune.title}. Give the level again.")
-                self._ask(answer)
+                title = self.run.current.tune.title
+                self._sheet.say(f"Taken back: {title}. Give the level again.")
+                self._ask()
 
     def action_skip(self) -> None:
         """Ask this one later."""
@@ -609,10 +485,9 @@ class RoundScreen(RoundShown):
             self._sheet.say(f"From here on only this kind: {kind}.")
             self._draw()
 
-    def _change(self, change: object, said: str) -> None:
+    def _change(self, change: Callable[[], None], said: str) -> None:
         with self.trying():
-            if callable(change):
-                change()
+            change()
             self._sheet.moved = None
             self._sheet.say(said)
             self._ask()
@@ -640,7 +515,7 @@ class RoundScreen(RoundShown):
         if not summary.asked:
             self.dismiss()
             return
-        self.answer = None
-        self.head(left=ROUND_NAMES[self.run.kind], right=self.planned.tuning)
+        self._over = True
+        self.head(left=ROUND_NAMES[self.run.kind], right=self.run.planned.tuning)
         self._draw_end()
         self.refresh_bindings()

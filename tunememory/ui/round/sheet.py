@@ -24,7 +24,7 @@ from tunememory.ui.widgets.lists import Sheet
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tunememory.ui.round.answering import Answer
+    from tunememory.rounds.answer import Answer
     from tunememory.ui.round.drawing import Forms
     from tunememory.ui.text import Span
 

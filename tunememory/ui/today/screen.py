@@ -270,7 +270,7 @@ class TodayScreen(SessionScreen[None]):
         if kind is not RoundKind.LOOSE and view is not None and view.at is not At(kind.value):
             go_to_step(self.session, At(kind.value))
         run = RoundRun.begin(self.session, planned)
-        self.tune_app.open_screen("round", self._round_left, run=run, planned=planned)
+        self.tune_app.open_screen("round", self._round_left, run=run)
 
     def _round_left(self, _: object) -> None:
         """After the last round the day is closed with a line for the next time."""

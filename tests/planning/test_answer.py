@@ -3,7 +3,7 @@
 import pytest
 
 from tunememory.recall.check import Level, Prompt
-from tunememory.ui.round.answering import Answer, strand_of_key
+from tunememory.rounds.answer import Answer, name_hint
 
 
 @pytest.mark.parametrize(
@@ -33,7 +33,7 @@ def test_the_clock_stops_once(asked_of) -> None:
 
 def test_a_hint_caps_the_level(asked_of) -> None:
     answer = Answer(asked_of())
-    answer.hints = answer.next_hint()
+    assert answer.hint(0.5)
     answer.show(1.0)
     assert answer.suggested() is Level.JOIN_IN
     with pytest.raises(ValueError, match="3"):
@@ -46,9 +46,8 @@ def test_hints_come_in_steps_and_skip_what_is_not_known(asked_of) -> None:
     def steps(asked) -> list[int]:
         answer = Answer(asked)
         found = []
-        while step := answer.next_hint():
-            answer.hints = step
-            found.append(step)
+        while answer.hint(5.0):
+            found.append(answer.hints)
         return found
 
     assert steps(asked_of()) == [1, 2, 3, 4]
@@ -66,7 +65,7 @@ def test_one_key_rates_all_strands(asked_of) -> None:
 
 def test_a_strand_can_be_rated_alone_and_the_rest_follow(asked_of) -> None:
     answer = Answer(asked_of())
-    assert answer.choose_strand("B")
+    answer.choose_strand("B")
     assert not answer.take(Level.SIT_OUT)
     assert answer.take(Level.KICK_OFF)
     assert answer.rated == {"key": 4, "A": 4, "B": 1}
@@ -80,12 +79,6 @@ def test_rating_every_strand_alone_ends_the_prompt(asked_of) -> None:
         done.append(answer.take(Level(level)))
     assert done == [False, False, True]
     assert answer.levels == {"key": 4, "A": 3, "B": 2}
-
-
-def test_a_strand_that_is_not_asked_cannot_be_chosen(asked_of) -> None:
-    answer = Answer(asked_of(Prompt.WHAT))
-    assert not answer.choose_strand("A")
-    assert answer.strand == ""
 
 
 def test_choosing_a_strand_twice_lets_it_go(asked_of) -> None:
@@ -138,5 +131,27 @@ def test_after_an_undo_all_is_open_where_every_strand_had_its_own(asked_of) -> N
     assert answer.levels == {}
 
 
-def test_letters_name_strands() -> None:
-    assert [strand_of_key(letter) for letter in "kabg"] == ["key", "A", "B", "G"]
+def test_letters_name_strands_that_are_asked_for(asked_of) -> None:
+    answer = Answer(asked_of())
+    assert [answer.strand_of(letter) for letter in "kabgn"] == ["key", "A", "B", "", ""]
+    assert Answer(asked_of(Prompt.WHAT)).strand_of("a") == ""
+
+
+def test_the_last_hint_is_the_answer_and_stops_the_clock(asked_of) -> None:
+    answer = Answer(asked_of())
+    notes = []
+    while answer.hint(8.0):
+        notes.append(answer.notes_hinted)
+    assert notes == [0, 1, 3, 6]
+    assert answer.shown
+    assert answer.seconds == 8.0
+
+
+def test_a_name_is_hinted_at_by_its_letters() -> None:
+    assert name_hint("Off to California", 2) == "O…"
+    assert name_hint("Off to California", 3) == "O… t… C…"
+
+
+def test_only_what_is_asked_from_its_name_has_marks(asked_of) -> None:
+    assert Answer(asked_of()).may_be_marked
+    assert not Answer(asked_of(Prompt.WHAT)).may_be_marked

@@ -1,11 +1,14 @@
-"""One prompt while it is being answered: what is shown, hinted, marked and rated so far."""
+"""One prompt while it is answered: the rules of hints, seconds, levels and marks.
+
+Both front ends ask by these, so that the same answers leave the same checks in the file.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from tunememory.recall.check import HINT_CAP, KEY, NAME_WORDS, START_WORDS, Level, Prompt
+from tunememory.recall.check import HINT_CAP, NAME, NAME_WORDS, START_WORDS, Level, Prompt
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -30,9 +33,12 @@ AWAY_SECONDS = 180.0
 KEY_HINT, FIRST_NOTE, FIRST_THREE, WHOLE = 1, 2, 3, 4
 """Steps of hint, in the order they are given. For a name: key, first letter, initials, name."""
 
-
 SHOWN, HEARD = "shown", "heard"
 """Ways of asking for a name that are named here; the third is both."""
+
+NOTHING_TO_HINT = "Nothing more is written down to hint with."
+ONLY_THE_NAME = "Only the name is asked for here."
+SHOWN_ALREADY = "The answer is shown already: say how it came."
 
 
 @dataclass(slots=True)
@@ -41,7 +47,7 @@ class Answer:
 
     Attributes:
         asked: The prompt.
-        shown: The answer is on the screen, the clock stands.
+        shown: The answer is to be seen, the clock stands.
         seconds: From the prompt shown to "I have it"; ``None`` when it was not measured.
         hints: Highest step of hint shown, 0 to 4.
         levels: Strands that were rated on their own.
@@ -86,6 +92,11 @@ class Answer:
         return bool(self.parts) and (self.shown or self.asked_by != SHOWN)
 
     @property
+    def may_be_marked(self) -> bool:
+        """Whether it can have begun in another key, or turned into another tune."""
+        return NAME not in self.asked.strands
+
+    @property
     def words(self) -> dict[Level, str]:
         """What the levels are called for this prompt."""
         return NAME_WORDS if self.asked.prompt is Prompt.WHAT else START_WORDS
@@ -95,21 +106,45 @@ class Answer:
         """Highest level that can be given."""
         return HINT_CAP if self.hints else Level.KICK_OFF
 
-    def show(self, seconds: float | None) -> None:
-        """Stop the clock and show the answer."""
-        if self.shown:
-            return
-        self.shown = True
-        self.seconds = seconds if seconds is not None and seconds <= AWAY_SECONDS else None
+    @property
+    def cap_words(self) -> str:
+        """Why a higher level than ``cap`` is not taken."""
+        return f"A hint was shown: give {int(self.cap)} or less."
 
-    def next_hint(self) -> int:
-        """Return the next step of hint there is something for, or 0."""
+    def show(self, seconds: float | None) -> None:
+        """Stop the clock and show the answer.
+
+        Args:
+            seconds: Since the prompt was shown; ``None`` when that is not known.
+        """
+        if not self.shown:
+            self.shown = True
+            self.seconds = seconds if seconds is not None and seconds <= AWAY_SECONDS else None
+
+    def hint(self, seconds: float | None) -> bool:
+        """Show one step of hint more; ``False`` when there is nothing more to show.
+
+        The last step is the answer itself.
+
+        Args:
+            seconds: Since the prompt was shown; ``None`` when that is not known.
+        """
         has_key = self.asked.tune.key is not None
         has_more = self.start is not None or self.asked.prompt is Prompt.WHAT
         for step in range(self.hints + 1, WHOLE + 1):
             if has_key if step == KEY_HINT else has_more:
-                return step
-        return 0
+                self.hints = step
+                if step == WHOLE:
+                    self.show(seconds)
+                return True
+        return False
+
+    @property
+    def notes_hinted(self) -> int:
+        """Notes of the start that the hints so far show."""
+        if self.start is None or self.hints < FIRST_NOTE:
+            return 0
+        return {FIRST_NOTE: 1, FIRST_THREE: 3}.get(self.hints, len(self.start.letters))
 
     def suggested(self) -> Level | None:
         """What the clock, the hints and the marks suggest; ``None`` without a measured time.
@@ -133,12 +168,16 @@ class Answer:
             level = min(level, Level.JOIN_IN)
         return level
 
-    def choose_strand(self, strand: str) -> bool:
-        """Say that the next level is for one strand; ``False`` when it is not asked here."""
-        if strand not in self.asked.strands:
-            return False
+    def strand_of(self, letter: str) -> str:
+        """Return the strand asked for that a letter stands for, empty for none.
+
+        ``"k"`` is the key, ``"a"`` the A start.
+        """
+        return next((one for one in self.asked.strands if one[0].lower() == letter), "")
+
+    def choose_strand(self, strand: str) -> None:
+        """Let the next level be for one strand; chosen again it is let go."""
         self.strand = "" if self.strand == strand else strand
-        return True
 
     def take(self, level: Level) -> bool:
         """Give a level; ``True`` when every strand has one and the prompt is answered.
@@ -168,6 +207,17 @@ class Answer:
         self.shown = True
 
 
+def name_hint(title: str, step: int) -> str:
+    """Return as much of a name as a step of hint gives away.
+
+    >>> name_hint("Off to California", 2), name_hint("Off to California", 3)
+    ('O…', 'O… t… C…')
+    """
+    words = title.split()
+    shown = words[:1] if step <= FIRST_NOTE else words
+    return " ".join(f"{word[0]}…" for word in shown)
+
+
 def stray_choices(asked: Asked, rows: Iterable[TuneRow]) -> list[tuple[str, str, str]]:
     """Return the tunes a prompt may have turned into, likeliest first.
 
@@ -187,12 +237,3 @@ def stray_choices(asked: Asked, rows: Iterable[TuneRow]) -> list[tuple[str, str,
         (row.uuid, row.title, "begins alike" if row.uuid in twins else f"{row.kind} {row.key}")
         for row in others
     ]
-
-
-def strand_of_key(letter: str) -> str:
-    """Return the strand a key stands for: ``"k"`` the key, ``"a"`` the A start.
-
-    >>> strand_of_key("k"), strand_of_key("b")
-    ('key', 'B')
-    """
-    return KEY if letter == "k" else letter.upper()
