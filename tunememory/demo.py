@@ -18,7 +18,7 @@ from tunememory.dates.recurrence import parse_rule
 from tunememory.dates.words import first_from
 from tunememory.errors import NotDoneError
 from tunememory.library.twins import compare_new_starts
-from tunememory.music.abc.books import iter_book
+from tunememory.music.abc.books import read_book
 from tunememory.music.abc.reading import Refusal
 from tunememory.music.abc.writing import facts_of
 from tunememory.music.tune import Declared, Status, Tune
@@ -313,7 +313,7 @@ def read_tunes(book: str, came_in: Mapping[str, int], began: int, ends_on: date)
         ValueError: A tune cannot be read without doubt; the text names its line.
     """
     tunes = {}
-    for read in iter_book(book.encode())[1]:
+    for read in read_book(book.encode()).tunes:
         if isinstance(read, Refusal) or read.doubts:
             why = read.why if isinstance(read, Refusal) else read.doubts[0]
             raise ValueError(f"line {read.line}: {why}")

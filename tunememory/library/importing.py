@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from tunememory.errors import NotDoneError
 from tunememory.library import twins
 from tunememory.library.adding import Opening, opening_of
-from tunememory.music.abc.books import iter_book, read_one
+from tunememory.music.abc.books import read_book, read_one
 from tunememory.music.abc.reading import ReadTune, Refusal
 from tunememory.music.abc.writing import facts_of
 from tunememory.music.scores.files import SUFFIXES, read_score
@@ -156,7 +156,7 @@ def _tunes_in(
     data = read_bytes(path)
     if path.suffix.lower() in SUFFIXES:
         return 1, (read_score(path, progress) for _ in range(1)), ()
-    return iter_book(data)
+    return read_book(data)
 
 
 def read_bytes(path: Path) -> bytes:

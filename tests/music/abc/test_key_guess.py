@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.music.abc.key import guess_key, guess_signed_key
+from tunememory.music.abc.key import guess_key
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.key import Key
 
@@ -57,7 +57,7 @@ def test_an_undecided_tune_names_two_keys(read):
     ],
 )
 def test_the_signature_leaves_four_keys(key, text):
-    guess = guess_signed_key(parts(text, text, key=Key("D")), 2)
+    guess = guess_key(parts(text, text, key=Key("D")), 2)
     assert guess is not None
     assert guess.key == key
 

@@ -112,7 +112,6 @@ def test_every_fact_of_every_tune_survives_out_and_in(some):
     read = [tune for tune in result.tunes if isinstance(tune, ReadTune)]
     assert [tune_of(tune) for tune in read] == some
     assert result.notes == ()
-    assert result.encoding == "UTF-8"
     again = write_book([tune_of(tune) for tune in read])
     assert again == write_book(some)
 
@@ -207,4 +206,4 @@ def test_a_book_of_ours_spoilt_anywhere_still_reads(at, cut, text, other):
     book = write_book([JIG])
     book = book[:at] + text + book[at + cut :]
     book = book[:other] + book[other + 1 :]
-    assert read_book(book.encode("utf-8", "replace")).tunes
+    assert list(read_book(book.encode("utf-8", "replace")).tunes)

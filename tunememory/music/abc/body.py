@@ -14,7 +14,7 @@ from tunememory.music.abc.notes import (
     BarLine,
     Event,
     InlineField,
-    Melody,
+    MelodyReader,
     Sound,
     sum_quarters,
 )
@@ -86,7 +86,7 @@ class BodyReader:
         self.closing: list[str] = []
         self.voices: list[str] = [voice] if voice else []
         self._key = key
-        self._melody = Melody(key.alters, 4 * unit, metre)
+        self._melody = MelodyReader(key.alters, 4 * unit, metre)
         self._bar = Bar(key, metre, 0)
         self._other_voice = False
         self._troubles: list[str] = []

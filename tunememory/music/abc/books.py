@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import re
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.music.abc.body import is_music
 from tunememory.music.abc.reading import ReadTune, Refusal, melody_of, read_lines
@@ -13,6 +13,7 @@ from tunememory.music.abc.reading import ReadTune, Refusal, melody_of, read_line
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from tunememory.music.abc.fields import Raw
     from tunememory.music.pitch import Note
 
 
@@ -33,13 +34,11 @@ class Decoded:
 
     Attributes:
         text: Empty when the file is not text.
-        encoding: What it was taken for.
         note: What the player should know of it; empty for UTF-8.
         refused: Why it is not a text; empty when it is.
     """
 
     text: str
-    encoding: str
     note: str = ""
     refused: str = ""
 
@@ -54,22 +53,22 @@ def decode(data: bytes) -> Decoded:
         if data.startswith(mark):
             text = data.decode(codec, errors="replace")
             note = _lost(text) if name == "UTF-8" else f"the file was read as {name}{_lost(text)}"
-            return Decoded(text, name, note.removeprefix(", "))
+            return Decoded(text, note.removeprefix(", "))
     if _is_binary(data):
-        return Decoded("", "binary", refused="this is not a text file")
+        return Decoded("", refused="this is not a text file")
     declared = _declared(data)
     if declared:
         text = data.decode(declared, errors="replace")
-        return Decoded(text, declared, f"the file says it is {declared}{_lost(text)}")
+        return Decoded(text, f"the file says it is {declared}{_lost(text)}")
     try:
-        return Decoded(data.decode("utf-8"), "UTF-8")
+        return Decoded(data.decode("utf-8"))
     except UnicodeDecodeError:
         pass
     try:
         text, name = data.decode("cp1252"), "Windows-1252"
     except UnicodeDecodeError:
         text, name = data.decode("latin-1"), "Latin-1"
-    return Decoded(text, name, f"the file is not UTF-8; it was read as {name}: check accents")
+    return Decoded(text, f"the file is not UTF-8; it was read as {name}: check accents")
 
 
 def _declared(data: bytes) -> str:
@@ -94,27 +93,23 @@ def _lost(text: str) -> str:
     return ", with letters that could not be read" if "\ufffd" in text else ""
 
 
-Raw = tuple[int, str]
-"""A line and its 1-based number."""
-
 _LINE_END = re.compile(r"\r\n|\n|\r")
 _NUMBER = re.compile(r"\s*X:")
 _FIELD = re.compile(r"\s*([A-Za-z]):")
 _PASSED_OVER_TOLD = 5
 
 
-@dataclass(frozen=True, slots=True)
-class BookResult:
-    """All of a tune book.
+class Book(NamedTuple):
+    """A tune book, read one tune at a time so that progress can be shown.
 
     Attributes:
-        tunes: Every tune and every refusal, in the order of the file.
-        encoding: What the file was read as.
+        total: How many tunes and refusals will come.
+        tunes: Those, in the order of the file.
         notes: What the player should know of the file as a whole.
     """
 
-    tunes: tuple[ReadTune | Refusal, ...]
-    encoding: str
+    total: int
+    tunes: Iterator[ReadTune | Refusal]
     notes: tuple[str, ...]
 
 
@@ -137,23 +132,11 @@ class _Split:
     passed_over: list[int] = field(default_factory=list)
 
 
-def read_book(data: bytes) -> BookResult:
-    """Read a whole tune book. Never raises, and no tune is lost without a refusal."""
-    decoded = decode(data)
-    _, tunes, notes = iter_book(data)
-    return BookResult(tuple(tunes), decoded.encoding, notes)
-
-
-def iter_book(data: bytes) -> tuple[int, Iterator[ReadTune | Refusal], tuple[str, ...]]:
-    """Read a tune book one tune at a time, for progress to be shown.
-
-    Returns:
-        How many tunes and refusals will come, those in turn, and what the player should know of
-        the file as a whole.
-    """
+def read_book(data: bytes) -> Book:
+    """Read a tune book. Never raises, and no tune is lost without a refusal."""
     decoded = decode(data)
     if decoded.refused:
-        return 1, iter([Refusal(0, decoded.refused)]), ()
+        return Book(1, iter([Refusal(0, decoded.refused)]), ())
     split = _split(decoded.text)
     notes = [decoded.note] if decoded.note else []
     if split.passed_over:
@@ -166,12 +149,9 @@ def iter_book(data: bytes) -> tuple[int, Iterator[ReadTune | Refusal], tuple[str
             if decoded.text.strip()
             else "it is empty"
         )
-        return 1, iter([Refusal(0, why)]), tuple(notes)
-    return (
-        len(split.chunks),
-        (_read(chunk, split.header) for chunk in split.chunks),
-        tuple(notes),
-    )
+        return Book(1, iter([Refusal(0, why)]), tuple(notes))
+    tunes = (_read(chunk, split.header) for chunk in split.chunks)
+    return Book(len(split.chunks), tunes, tuple(notes))
 
 
 def read_one(text: str) -> ReadTune | Refusal:

@@ -75,6 +75,9 @@ def _resolve(found: re.Match[str]) -> str:
     return found["plain"] or html.unescape(found["entity"])
 
 
+Raw = tuple[int, str]
+"""A line without its end, and before it its 1-based number in the file."""
+
 DIRECTIVE = "%"
 """``Line.letter`` of a stylesheet directive (``%%…``, section 11)."""
 
@@ -101,11 +104,11 @@ class Line:
     text: str
 
 
-def tune_lines(raw: Sequence[tuple[int, str]]) -> Iterator[Line]:
+def tune_lines(raw: Sequence[Raw]) -> Iterator[Line]:
     """Yield the lines of one tune, empty and comment lines left out, ``+:`` lines joined.
 
     Args:
-        raw: ``(line number, text)`` pairs without line ends.
+        raw: In order.
     """
     waiting: Line | None = None
     body = False

@@ -1,4 +1,4 @@
-"""The ``K:`` field of ABC 2.1 (section 3.1.14): root, mode, signature."""
+"""The key of a tune: its ``K:`` field (ABC 2.1, 3.1.14), and what its notes suggest."""
 
 from __future__ import annotations
 
@@ -124,10 +124,9 @@ def _read_mode(words: list[str]) -> tuple[str, str]:
 _MAJOR = (0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400)
 _MINOR = (0.712, 0.084, 0.474, 0.618, 0.049, 0.460, 0.105, 0.747, 0.404, 0.067, 0.133, 0.330)
 
-LAST_OF_TUNE, LAST_OF_FIRST_PART = 0.15, 0.10
-"""Added to the correlation of keys whose root is the last note of the tune, of the first part."""
-
-_SIGNED_LAST_OF_TUNE, _SIGNED_LAST_OF_FIRST_PART = 0.20, 0.15
+_LAST_NOTES, _LAST_NOTES_SIGNED = (0.15, 0.10), (0.20, 0.15)
+"""Added to the correlation of keys whose root is the last note of the tune, of the first part; the
+same where the signature is known."""
 
 SURE_FROM = 0.05
 """Least lead of the best key over the next for the guess to be taken."""
@@ -156,57 +155,39 @@ class KeyGuess:
         return self.lead >= SURE_FROM
 
 
-def guess_key(parts: Sequence[Sequence[Note]]) -> KeyGuess | None:
+def guess_key(parts: Sequence[Sequence[Note]], fifths: int | None = None) -> KeyGuess | None:
     """Guess a tune's key from its parts in order; ``None`` without notes.
 
     Args:
         parts: Notes of each part, the last note of each last.
+        fifths: Sharps of the signature, or flats as a negative number, -7 to 7: then only keys
+            that have it are looked at. ``None`` where it is not known.
     """
     sounding = [part for part in parts if part]
     if not sounding:
         return None
     weights = _histogram(note for part in sounding for note in part)
-    last = sounding[-1][-1].pitch.midi % 12
-    first_last = sounding[0][-1].pitch.midi % 12
-    scores: list[tuple[float, int, str]] = []
-    for root in range(12):
-        bonus = LAST_OF_TUNE * (root == last) + LAST_OF_FIRST_PART * (root == first_last)
-        turned = weights[root:] + weights[:root]
-        scores.append((_correlation(turned, _MAJOR) + bonus, root, "major"))
-        scores.append((_correlation(turned, _MINOR) + bonus, root, "minor"))
-    scores.sort(key=lambda score: -score[0])
-    (best, root, family), (second, other, other_family) = scores[:2]
-    return KeyGuess(
-        Key(_ROOTS[family][root], _mode(weights[root:] + weights[:root], family)),
-        Key(_ROOTS[other_family][other], other_family),
-        best - second,
-    )
+    lasts = [part[-1].pitch.midi % 12 for part in (sounding[-1], sounding[0])]
+    if fifths is None:
+        keys = [Key(_ROOTS[mode][root], mode) for root in range(12) for mode in _ROOTS]
+        bonuses = _LAST_NOTES
+    else:
+        keys = [key_of_signature(fifths, mode) for mode in USUAL_MODES]
+        bonuses = _LAST_NOTES_SIGNED
 
-
-def guess_signed_key(parts: Sequence[Sequence[Note]], fifths: int) -> KeyGuess | None:
-    """Guess the key among those of one signature; ``None`` without notes.
-
-    Args:
-        parts: Notes of each part, the last note of each last.
-        fifths: Sharps of the signature, or flats as a negative number; -7 to 7.
-    """
-    sounding = [part for part in parts if part]
-    if not sounding:
-        return None
-    weights = _histogram(note for part in sounding for note in part)
-    last = sounding[-1][-1].pitch.midi % 12
-    first_last = sounding[0][-1].pitch.midi % 12
-    scores: list[tuple[float, Key]] = []
-    for mode in USUAL_MODES:
-        key = key_of_signature(fifths, mode)
+    def score(key: Key) -> float:
         root = key.root_class
-        profile = _MAJOR if mode in {"major", "mixolydian"} else _MINOR
-        score = _correlation(weights[root:] + weights[:root], profile)
-        score += _SIGNED_LAST_OF_TUNE * (root == last)
-        score += _SIGNED_LAST_OF_FIRST_PART * (root == first_last)
-        scores.append((score, key))
-    scores.sort(key=lambda score: -score[0])
-    return KeyGuess(scores[0][1], scores[1][1], scores[0][0] - scores[1][0])
+        profile = _MAJOR if key.mode in {"major", "mixolydian"} else _MINOR
+        ends = sum(b for b, last in zip(bonuses, lasts, strict=True) if last == root)
+        return _correlation(weights[root:] + weights[:root], profile) + ends
+
+    scores = {key: score(key) for key in keys}
+    best, other = sorted(keys, key=scores.__getitem__, reverse=True)[:2]
+    lead = scores[best] - scores[other]
+    if fifths is None:
+        root = best.root_class
+        best = Key(best.root, _mode(weights[root:] + weights[:root], best.mode))
+    return KeyGuess(best, other, lead)
 
 
 def _histogram(notes: Iterable[Note]) -> list[float]:

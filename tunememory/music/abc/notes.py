@@ -151,7 +151,7 @@ class Trouble:
 Event = Sound | BarLine | InlineField | Trouble
 
 
-class Melody:
+class MelodyReader:
     """Reads lines of music code in order; keeps what one line leaves to the next.
 
     A field changes the state from the moment its event is taken: set ``alters``, ``unit`` or
@@ -401,7 +401,7 @@ def parse_notes(
         metre: As in ``M:``; empty or unknown is free: bar lines then mean nothing for the pickup.
         unit: Unit note length as a fraction of a whole note; ``None`` is an eighth.
     """
-    melody = Melody(alters_of(key), 4 * (unit or UNIT), metre)
+    melody = MelodyReader(alters_of(key), 4 * (unit or UNIT), metre)
     sounds: list[Sound] = []
     problems: list[str] = []
     before_bar: Fraction | None = None

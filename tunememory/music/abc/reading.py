@@ -8,8 +8,8 @@ from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from tunememory.music.abc.body import BodyReader, is_music
-from tunememory.music.abc.fields import DIRECTIVE, MUSIC, Line, read_text, resolve, tune_lines
-from tunememory.music.abc.key import NO_KEY, KeyField, guess_key, guess_signed_key, read_key
+from tunememory.music.abc.fields import DIRECTIVE, MUSIC, Line, Raw, read_text, resolve, tune_lines
+from tunememory.music.abc.key import NO_KEY, KeyField, guess_key, read_key
 from tunememory.music.abc.notes import join_sounds
 from tunememory.music.abc.parts import find_parts
 from tunememory.music.abc.starts import find_starts
@@ -82,13 +82,11 @@ class Header:
         return clean_text("\n".join(values), multiline=True, limit=NOTE_LIMIT)
 
 
-def read_header(
-    raw: Sequence[tuple[int, str]], file_header: Sequence[tuple[int, str]] = ()
-) -> tuple[Header, list[Line]]:
+def read_header(raw: Sequence[Raw], file_header: Sequence[Raw] = ()) -> tuple[Header, list[Line]]:
     """Read a tune's header; return it and the lines of the body. Never raises.
 
     Args:
-        raw: ``(line number, text)`` pairs of the tune, at least one.
+        raw: Lines of the tune, at least one.
         file_header: The same of the file's header, whose fields hold unless the tune's own
             replace them (2.2.2).
     """
@@ -208,8 +206,8 @@ class Refusal:
 
 
 def read_lines(
-    raw: Sequence[tuple[int, str]],
-    file_header: Sequence[tuple[int, str]] = (),
+    raw: Sequence[Raw],
+    file_header: Sequence[Raw] = (),
     doubts: Sequence[str] = (),
 ) -> ReadTune | Refusal:
     """Read the lines of one tune. Never raises.
@@ -232,9 +230,7 @@ def read_lines(
     )
 
 
-def melody_of(
-    raw: Sequence[tuple[int, str]], file_header: Sequence[tuple[int, str]] = ()
-) -> tuple[Note, ...]:
+def melody_of(raw: Sequence[Raw], file_header: Sequence[Raw] = ()) -> tuple[Note, ...]:
     """Return the notes of a whole tune as written, repeats once; empty where only starts stand.
 
     Args:
@@ -304,7 +300,7 @@ def _body(header: Header, lines: Sequence[Line]) -> BodyReader:
 
 
 def _guessed(parts: Sequence[Sequence[Note]], fifths: int | None) -> tuple[Key | None, str]:
-    guess = guess_key(parts) if fifths is None else guess_signed_key(parts, fifths)
+    guess = guess_key(parts, fifths)
     if guess is None:
         return None, ""
     if guess.sure:
@@ -331,7 +327,7 @@ def _read_ours(header: Header, lines: Sequence[Line]) -> ReadTune:
     )
 
 
-def _text(raw: Sequence[tuple[int, str]], file_header: Sequence[tuple[int, str]]) -> str:
+def _text(raw: Sequence[Raw], file_header: Sequence[Raw]) -> str:
     """The tune's text with the file's header put in, as 2.2.2 asks of who cuts out a tune."""
     lines = [line for _, line in raw]
     kept = [line for _, line in file_header if line.strip() and not _is_comment(line)]

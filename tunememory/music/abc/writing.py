@@ -6,13 +6,14 @@ import json
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tunememory.music.abc.fields import DIRECTIVE, MUSIC, read_text, write_text
 from tunememory.music.abc.key import read_key, write_key
 from tunememory.music.abc.notes import parse_notes, write_notes
 from tunememory.music.metre import bar_quarters
-from tunememory.music.strings import Tuning
+from tunememory.music.pitch import MIDI_NUMBERS
+from tunememory.music.strings import MOST_STRINGS, Tuning
 from tunememory.music.tune import Declared, Start, Status
 from tunememory.text import clean_text
 
@@ -29,7 +30,6 @@ PREFIX = "tunememory-"
 """Begins the name of each directive."""
 
 _UUID_LIMIT = 64
-_MOST_STRINGS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ def read_facts(directives: Iterable[tuple[str, str]]) -> tuple[Facts, tuple[str,
         if short == name or short not in _READERS:
             continue
         try:
-            facts = _READERS[short](facts, json.loads(value))
+            facts = replace(facts, **{short: _READERS[short](json.loads(value))})
         except (ValueError, TypeError, RecursionError):
             doubts.append(f"%%{clean_text(name, limit=40)} says nothing we know")
     return facts, tuple(doubts)
@@ -104,42 +104,23 @@ def _text(value: object) -> str:
     return value
 
 
-def _uuid(facts: Facts, value: object) -> Facts:
-    return replace(facts, uuid=clean_text(_text(value), limit=_UUID_LIMIT))
-
-
-def _tuning(facts: Facts, value: object) -> Facts:
-    if not isinstance(value, list) or not 1 <= len(value) <= _MOST_STRINGS:
+def _strings(value: object) -> Tuning:
+    if not isinstance(value, list) or not 1 <= len(value) <= MOST_STRINGS:
         raise TypeError
-    if not all(type(number) is int and 0 <= number <= 127 for number in value):
+    if not all(type(number) is int and number in MIDI_NUMBERS for number in value):
         raise TypeError
-    return replace(facts, tuning=Tuning(tuple(value)))
+    return Tuning(tuple(value))
 
 
-def _status(facts: Facts, value: object) -> Facts:
-    return replace(facts, status=Status(_text(value)))
-
-
-def _declared(facts: Facts, value: object) -> Facts:
-    return replace(facts, declared=Declared(_text(value)))
-
-
-def _added(facts: Facts, value: object) -> Facts:
-    return replace(facts, added=date.fromisoformat(_text(value)))
-
-
-def _favourite(facts: Facts, value: object) -> Facts:
-    return replace(facts, favourite=value is True)
-
-
-_READERS: dict[str, Callable[[Facts, object], Facts]] = {
-    "uuid": _uuid,
-    "tuning": _tuning,
-    "status": _status,
-    "declared": _declared,
-    "added": _added,
-    "favourite": _favourite,
+_READERS: dict[str, Callable[[object], Any]] = {
+    "uuid": lambda value: clean_text(_text(value), limit=_UUID_LIMIT),
+    "tuning": _strings,
+    "status": lambda value: Status(_text(value)),
+    "declared": lambda value: Declared(_text(value)),
+    "added": lambda value: date.fromisoformat(_text(value)),
+    "favourite": lambda value: value is True,
 }
+"""How each field of ``Facts`` is read; ``ValueError`` or ``TypeError`` where it cannot be."""
 
 _INLINE = ("[L:", "[M:")
 
@@ -252,7 +233,7 @@ _VERSION = "%abc-2.1"
 
 
 def write_book(tunes: Iterable[Tune]) -> str:
-    """Return an ABC 2.1 tune book, numbered from 1, that ``abc_book`` reads back the same."""
+    """Return an ABC 2.1 tune book, numbered from 1, that ``read_book`` reads back the same."""
     pieces = [_VERSION]
     pieces += ["\n".join(_lines(tune, number)) for number, tune in enumerate(tunes, start=1)]
     return "\n\n".join(pieces) + "\n"

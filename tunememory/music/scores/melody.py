@@ -16,12 +16,11 @@ from xml.etree import ElementTree
 from tunememory.music.abc.fields import write_text
 from tunememory.music.abc.key import (
     guess_key,
-    guess_signed_key,
     read_key,
     write_key,
     write_signature,
 )
-from tunememory.music.abc.notes import BarSpelling, write_length
+from tunememory.music.abc.notes import BarSpelling, Sound, write_length
 from tunememory.music.abc.writing import directive
 from tunememory.music.key import MODES, MOST_SIGNS, alters_of, fifths_of, key_of_signature
 from tunememory.music.pitch import Note, Pitch
@@ -39,27 +38,12 @@ _FEW = 3
 _GRID = 960
 
 
-@dataclass(frozen=True, slots=True)
-class Tone:
-    """A note of the melody, or a rest, within one measure.
-
-    Attributes:
-        pitch: ``None`` for a rest.
-        quarters: Length in quarter notes.
-        tied: Held into the next tone.
-    """
-
-    pitch: Pitch | None
-    quarters: Fraction
-    tied: bool = False
-
-
 @dataclass(slots=True)
 class Measure:
     """One measure of the melody.
 
     Attributes:
-        tones: Notes and rests in order; they fill what of the measure is written.
+        sounds: Notes and rests in order; they fill what of the measure is written.
         left: Bar line before it, as in ABC, where it is no plain one.
         right: Bar line after it, as in ABC.
         ending: Number of the ending that begins here, or empty.
@@ -69,7 +53,7 @@ class Measure:
         mode: Mode the file gives with the signature, or empty.
     """
 
-    tones: list[Tone] = field(default_factory=list)
+    sounds: list[Sound] = field(default_factory=list)
     left: str = ""
     right: str = "|"
     ending: str = ""
@@ -143,7 +127,7 @@ def _measures(line: Any) -> Iterator[Measure]:
     found = list(line.getElementsByClass("Measure"))
     current: tuple[int, str] | None = None
     for place, source in enumerate(found):
-        measure = Measure(tones=_top_line(source), ending=begins.get(id(source), ""))
+        measure = Measure(sounds=_top_line(source), ending=begins.get(id(source), ""))
         if source.timeSignature is not None:
             measure.metre = str(source.timeSignature.ratioString)
         measure.label = _label(source)
@@ -186,7 +170,7 @@ def _bar_line(barline: Any, plain: str) -> str:
     return "||" if double else plain
 
 
-def _top_line(measure: Any) -> list[Tone]:
+def _top_line(measure: Any) -> list[Sound]:
     """The highest notes of a measure, one at a time; gaps are rests."""
     sounding: list[tuple[Fraction, Fraction, Pitch, bool]] = []
     for element in sorted(measure.flatten().notes, key=_order):
@@ -203,17 +187,17 @@ def _top_line(measure: Any) -> list[Tone]:
                 continue
             sounding[-1] = (before[0], begin, before[2], False)
         sounding.append((begin, end, _pitch(top), _tied(element)))
-    tones: list[Tone] = []
+    sounds: list[Sound] = []
     at = Fraction(0)
     for begin, end, pitch, tied in sounding:
         if begin > at:
-            tones.append(Tone(None, begin - at))
-        tones.append(Tone(pitch, end - begin, tied))
+            sounds.append(Sound(None, begin - at))
+        sounds.append(Sound(pitch, end - begin, tied))
         at = end
     written = _fraction(measure.highestTime)
     if written > at:
-        tones.append(Tone(None, written - at))
-    return tones
+        sounds.append(Sound(None, written - at))
+    return sounds
 
 
 def _order(element: Any) -> tuple[Fraction, int]:
@@ -239,10 +223,10 @@ def _pitch(source: Any) -> Pitch:
 def notes_of(melody: Melody) -> list[Note]:
     """The sounding notes, for guessing a key; ties are left apart."""
     return [
-        Note(tone.pitch, tone.quarters)
+        Note(sound.pitch, sound.quarters)
         for measure in melody.measures
-        for tone in measure.tones
-        if tone.pitch is not None
+        for sound in measure.sounds
+        if sound.pitch is not None
     ]
 
 
@@ -370,7 +354,7 @@ def write_melody(melody: Melody, titles: list[str], *, spelled: bool) -> str:
 def _mode_doubt(melody: Melody, fifths: int) -> str:
     """Programs write major for every tune whose player did not say; the notes may know better."""
     given = read_key(_key(melody.measures[0])).key
-    guess = guess_signed_key([notes_of(melody)], fifths)
+    guess = guess_key([notes_of(melody)], fifths)
     if given is None or guess is None or not guess.sure or guess.key == given:
         return ""
     return f"the file says {given.name}; by the notes it may be {guess.key.name}"
@@ -408,14 +392,14 @@ def _body(melody: Melody) -> Iterator[str]:
             line.append(measure.left)
         if measure.ending:
             line.append(f"[{measure.ending} ")
-        for tone in measure.tones:
-            length = write_length(tone.quarters / _UNIT)
-            if tone.pitch is None:
+        for sound in measure.sounds:
+            length = write_length(sound.quarters / _UNIT)
+            if sound.pitch is None:
                 line.append(f"z{length}")
             else:
-                note = spelling.note(tone.pitch, held=held)
-                line.append(f"{note}{length}{'-' if tone.tied else ''}")
-            held = tone.tied
+                note = spelling.note(sound.pitch, held=held)
+                line.append(f"{note}{length}{'-' if sound.tied else ''}")
+            held = sound.tied
         spelling.end_bar()
         line.append(measure.right)
         if place % _BARS_A_LINE == _BARS_A_LINE - 1:
@@ -432,7 +416,7 @@ def _respelled(melody: Melody) -> Melody:
     """
     first = melody.measures[0]
     notes = notes_of(melody)
-    guess = guess_signed_key([notes], first.fifths) if first.fifths else guess_key([notes])
+    guess = guess_key([notes], first.fifths or None)
     key = guess.key if guess is not None else None
     fifths = None if key is None else fifths_of(key.alters())
     measures = [
@@ -440,9 +424,9 @@ def _respelled(melody: Melody) -> Melody:
             measure,
             fifths=fifths if place == 0 else None,
             mode="",
-            tones=[
-                replace(tone, pitch=spell(tone.pitch.midi, key)) if tone.pitch else tone
-                for tone in measure.tones
+            sounds=[
+                replace(sound, pitch=spell(sound.pitch.midi, key)) if sound.pitch else sound
+                for sound in measure.sounds
             ],
         )
         for place, measure in enumerate(melody.measures)

@@ -7,7 +7,7 @@ from collections import Counter
 
 import pytest
 
-from tunememory.music.abc.books import iter_book, read_book, read_one
+from tunememory.music.abc.books import read_book, read_one
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.abc.reading import ReadTune
 
@@ -18,7 +18,7 @@ def test_every_tune_comes_back_and_few_are_doubted(books):
     told: Counter[str] = Counter()
     for name, data in books.items():
         wanted = len(re.findall(rb"(?m)^X:", data))
-        total, tunes, notes = iter_book(data)
+        total, tunes, notes = read_book(data)
         tunes = list(tunes)
         assert total == len(tunes) == wanted, name
         for tune in tunes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.music.abc.key import guess_key, guess_signed_key
+from tunememory.music.abc.key import guess_key
 from tunememory.music.abc.notes import join_sounds
 
 pytestmark = pytest.mark.slow
@@ -27,7 +27,7 @@ def guesses(printed):
         ]
         guess = guess_key(parts)
         assert guess is not None
-        signed = guess_signed_key(parts, key.fifths) if not key.changes else None
+        signed = guess_key(parts, key.fifths) if not key.changes else None
         found.append((key, guess, signed))
     return found
 
