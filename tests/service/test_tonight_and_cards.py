@@ -11,7 +11,13 @@ import pytest
 from tunememory.clock import Clock
 from tunememory.dates.changing import DateDraft, save_date
 from tunememory.dates.played import dates_to_tell, played_there
-from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
+from tunememory.dates.tonight import (
+    LATELY_DAYS,
+    MOST,
+    one_for_each_key,
+    tunes_in_key,
+    what_to_start,
+)
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft, add_tune, remove_tune, set_status
@@ -47,16 +53,34 @@ def test_what_to_start_is_sure_and_not_played_here_lately(
     (past,) = dates_to_tell(session)
     played_there(session, view.uuid, past.on, [uuids[0]])
     first, second, *_ = what_to_start(session, "D")
-    assert (first.tune, first.sure, first.lately) == (uuids[4], True, False)
-    assert (second.tune, second.played_here, second.lately) == (uuids[0], past.on, True)
+    assert (first.tune.uuid, first.sure, first.lately) == (uuids[4], True, False)
+    assert (second.tune.uuid, second.played_here, second.lately) == (uuids[0], past.on, True)
     (start, _) = tune_view(session, uuids[4]).starts
     assert first.first == barred(start.letters[:8], start.bars)
     assert {one.key for one in what_to_start(session, "D")} == {"D"}
-    assert what_to_start(session, kind="waltz") == ()
+    assert what_to_start(session, kind="waltz") == []
     with pytest.raises(NotDoneError, match="not a key"):
         what_to_start(session, "H")
     with pytest.raises(NotDoneError, match="no longer"):
         what_to_start(session, at="gone")
+
+
+def test_five_of_those_kept_or_in_learning_and_for_four_weeks_lately(
+    session: Session, kept: Kept, hands: Any
+) -> None:
+    uuids = kept(8, key="D")
+    for uuid, status in zip(uuids, (Status.RESTING, Status.WANTED), strict=False):
+        set_status(session, uuid, status)
+    assert len(what_to_start(session)) == MOST == 5
+    assert {one.tune.uuid for _, some in tunes_in_key(session, "D") for one in some} == set(
+        uuids[2:]
+    )
+    jam = save_date(session, DateDraft("every day", "Jam"))
+    played_there(session, jam.uuid, session.day(), uuids[2:3])
+    for days, lately in ((LATELY_DAYS, True), (1, False)):
+        hands.forward(days=days)
+        ((_, found),) = tunes_in_key(session, "D")
+        assert [one.tune.uuid for one in found if one.lately] == [uuids[2]] * lately
 
 
 def test_what_there_is_in_a_key_by_tuning(session: Session, kept: Kept) -> None:
@@ -64,7 +88,7 @@ def test_what_there_is_in_a_key_by_tuning(session: Session, kept: Kept) -> None:
     crossed = add_tune(session, Draft(titles=("Crossed",), key="Amix", tuning="AEAE")).uuid
     kept(1, key="D")
     found = tunes_in_key(session, "A")
-    assert [(tuning, {one.tune for one in some}) for tuning, some in found] == [
+    assert [(tuning, {one.tune.uuid for one in some}) for tuning, some in found] == [
         ("GDAE", set(uuids)), ("AEAE", {crossed}),
     ]  # fmt: skip
     with pytest.raises(NotDoneError, match="give a key"):
@@ -78,12 +102,12 @@ def test_one_sure_starter_a_key(session: Session, kept: Kept) -> None:
     assert found.keys() == {"D", "G", "A", "E"}
     assert found["D"] is None
     assert found["G"] is not None
-    assert found["G"].tune == uuids[1]
+    assert found["G"].tune.uuid == uuids[1]
 
 
 def test_an_empty_repertoire_has_no_answer_and_no_fault(session: Session) -> None:
-    assert what_to_start(session) == ()
-    assert one_for_each_key(session) == ()
+    assert what_to_start(session) == []
+    assert one_for_each_key(session) == []
     assert today_view(session).practice == 0
     assert tunes_to_practise(session).groups == ()
     assert pupil_page(session) == pupils.PupilPage((), (), ())

@@ -8,7 +8,8 @@ from itertools import pairwise
 import pytest
 
 from tunememory.dates.readiness import DateTune, DateView, Readiness
-from tunememory.dates.tonight import StarterView
+from tunememory.dates.tonight import Starter
+from tunememory.music.key import Key
 from tunememory.music.tune import Tune
 from tunememory.music.ways.material import Material
 from tunememory.music.ways.registry import Way
@@ -19,8 +20,8 @@ from tunememory.practice.sitting import Minutes
 from tunememory.practice.ways import TuneWay
 from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
+from tunememory.ui.dates.tonight import TonightRow, tonight_spans
 from tunememory.ui.journal.drawing import calendar_lines, day_rows
-from tunememory.ui.library.sets import TonightRow, tonight_spans
 from tunememory.ui.practice.drawing import (
     clock_line,
     clock_words,
@@ -140,9 +141,8 @@ def test_lines_of_lists_keep_within_their_width(width) -> None:
     for title in ("Short", "鯨の歌" * 30, "x" * 500):
         tune = DateTune("t", title, "Edor", "GDAE", 0.3, 0.3, 0.9, Readiness.WILL_BE, None)
         assert width_of(text(date_tune_spans(tune, width))) <= width
-        starter = StarterView("t", title, "hornpipe", "G", "GDAE", 0.9, sure=True,
-                              played_here=TODAY - timedelta(days=7), lately=True,
-                              first="D G F G B A G A")  # fmt: skip
+        known = Tune("t", (title,), kind="hornpipe", key=Key("G"))
+        starter = Starter(known, "GDAE", 0.9, TODAY - timedelta(days=7), lately=True)
         assert width_of(text(tonight_spans(TonightRow("G", starter), width))) <= width
 
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Iterator
 
-    from tunememory.dates.tonight import StarterView
+    from tunememory.dates.tonight import Starter
     from tunememory.practice.heard import HeardView
     from tunememory.practice.journal import JournalDay, JournalEntry
     from tunememory.practice.ways import TuneWay
@@ -178,7 +178,7 @@ def tonight(options: argparse.Namespace) -> int:
         if options.key:
             groups = tunes_in_key(session, options.key, options.kind, options.tuning)
             if options.json:
-                print_json({tuning: list(found) for tuning, found in groups})
+                print_json({tuning: [*map(_starter_json, found)] for tuning, found in groups})
                 return 0
             for tuning, found in groups:
                 print(tuning)
@@ -190,7 +190,8 @@ def tonight(options: argparse.Namespace) -> int:
         start = what_to_start(session, "", options.kind, options.tuning)
         keys = one_for_each_key(session, options.tuning, options.kind)
         if options.json:
-            print_json({"start": start, "keys": dict(keys)})
+            sure_ones = {key: sure and _starter_json(sure) for key, sure in keys}
+            print_json({"start": [*map(_starter_json, start)], "keys": sure_ones})
             return 0
         for one in start:
             print("  " + _starter(one))
@@ -278,6 +279,12 @@ def twins(options: argparse.Namespace) -> int:
     return 0
 
 
-def _starter(one: StarterView) -> str:
+def _starter_json(one: Starter) -> dict[str, object]:
+    named = {"tune": one.tune.uuid, "title": one.tune.title, "kind": one.tune.kind}
+    told = ("key", "tuning", "chance", "sure", "played_here", "lately", "first")
+    return named | {name: getattr(one, name) for name in told}
+
+
+def _starter(one: Starter) -> str:
     here = f"played here {one.played_here.isoformat()}" if one.played_here else ""
-    return one_line(one.title, one.kind, one.key, in_ten(one.chance), one.first, here)
+    return one_line(one.tune.title, one.tune.kind, one.key, in_ten(one.chance), one.first, here)

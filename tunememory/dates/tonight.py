@@ -11,13 +11,12 @@ from tunememory.dates import agenda
 from tunememory.errors import NotDoneError
 from tunememory.library.overview import rows_of
 from tunememory.music.forms import first_notes
-from tunememory.music.tune import Status
 from tunememory.music.typed_starts import key_of, tuning_of
 from tunememory.recall.state import SAFE
-from tunememory.text import clean_text, fold_title
+from tunememory.text import clean_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
 
     from tunememory.music.tune import Tune
     from tunememory.session import Session
@@ -27,23 +26,7 @@ LATELY_DAYS = 28
 """Played at this place within so many days is lately: four weekly sessions (own choice)."""
 
 MOST = 5
-
-_PLAYED = frozenset({Status.KEPT, Status.LEARNING})
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """A tune as it stands now.
-
-    Attributes:
-        tune: The tune.
-        tuning: Letters of its tuning, the usual one filled in.
-        chance: Of starting it now.
-    """
-
-    tune: Tune
-    tuning: str
-    chance: float
+"""Tunes to start that are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,167 +34,103 @@ class Starter:
     """A tune to start.
 
     Attributes:
-        known: The tune as it stands.
+        tune: The tune.
+        tuning: Letters of its tuning, the usual one filled in.
+        chance: Of starting it now.
         played_here: When it was last played at the place meant, ``None`` if never.
-        sure: Whether it is a sure starter.
-        lately: Whether it was played there lately.
+        lately: That was lately.
     """
 
-    known: Known
+    tune: Tune
+    tuning: str
+    chance: float
     played_here: date | None
-    sure: bool
     lately: bool
 
+    @property
+    def sure(self) -> bool:
+        """Whether it is a sure starter."""
+        return self.chance >= SAFE
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where and when.
+    @property
+    def key(self) -> str:
+        """Its key, empty if it is not known."""
+        return self.tune.key.short if self.tune.key else ""
 
-    Attributes:
-        day: The practice day.
-        played: When each tune was last played there, by identity.
-    """
-
-    day: date
-    played: Mapping[str, date]
+    @property
+    def first(self) -> str:
+        """Its first notes in letters."""
+        return first_notes(self.tune)
 
 
-def best_starters(
-    known: Iterable[Known],
-    place: Place,
-    *,
-    tuning: str | None = None,
-    root: int | None = None,
-    kind: str = "",
-    most: int = MOST,
-) -> tuple[Starter, ...]:
-    """Return tunes to start, best first.
+def best_first(
+    starters: Iterable[Starter], *, tuning: str = "", root: int | None = None, kind: str = ""
+) -> list[Starter]:
+    """Return the tunes to start that fit, best first.
 
     Sure ones before others, those not played there lately before those that were, then
-    favourites, then the longest unplayed there, then the surest. Only kept tunes and those in
-    learning.
+    favourites, then the longest unplayed there, then the surest.
 
     Args:
-        known: The repertoire.
-        place: Where and when.
-        tuning: Only in this tuning, as letters.
-        root: Only on this pitch class.
-        kind: Only of this kind; empty for any.
-        most: At most so many.
-    """
-    starters = [
-        _starter(one, place)
-        for one in _playable(known, tuning, kind)
-        if root is None or _root(one) == root
-    ]
-    return tuple(sorted(starters, key=_rank)[:most])
-
-
-def what_have_i_in(
-    known: Iterable[Known], root: int, *, kind: str = ""
-) -> tuple[tuple[str, tuple[Known, ...]], ...]:
-    """Return the tunes on a root by tuning, the tuning with most of them first.
-
-    Within a tuning by title. Kept tunes and those in learning.
-
-    Args:
-        known: The repertoire.
-        root: Pitch class, 0 (C) to 11 (B).
+        starters: All there are.
+        tuning: Only in this tuning, as letters; empty for any.
+        root: Only on this pitch class, 0 (C) to 11 (B).
         kind: Only of this kind; empty for any.
     """
-    by_tuning: defaultdict[str, list[Known]] = defaultdict(list)
-    for one in _playable(known, kind=kind):
-        if _root(one) == root:
-            by_tuning[one.tuning].append(one)
-    groups = sorted(by_tuning.items(), key=lambda group: (-len(group[1]), group[0]))
-    return tuple((tuning, tuple(sorted(tunes, key=_by_title))) for tuning, tunes in groups)
+    only = kind.casefold()
+    fitting = (
+        one
+        for one in starters
+        if tuning in {"", one.tuning}
+        and only in {"", one.tune.kind.casefold()}
+        and root in {None, one.tune.key.root_class if one.tune.key else -1}
+    )
+    return sorted(fitting, key=_rank)
 
 
-def one_a_key(
-    known: Sequence[Known], place: Place, *, tuning: str | None = None, kind: str = ""
-) -> tuple[tuple[str, Starter | None], ...]:
+def by_tuning(starters: Iterable[Starter]) -> list[tuple[str, list[Starter]]]:
+    """Return tunes by tuning, the tuning with most of them first."""
+    groups: defaultdict[str, list[Starter]] = defaultdict(list)
+    for one in starters:
+        groups[one.tuning].append(one)
+    return sorted(groups.items(), key=lambda group: (-len(group[1]), group[0]))
+
+
+def one_a_key(starters: Sequence[Starter]) -> list[tuple[str, Starter | None]]:
     """Return one sure starter for each root there are tunes on, ``None`` where there is none.
 
     The root with most tunes first; roots are named as most of their tunes are.
 
     Args:
-        known: The repertoire.
-        place: Where and when.
-        tuning: Only in this tuning, as letters.
-        kind: Only of this kind; empty for any.
+        starters: All there are, best first.
     """
     names: defaultdict[int, Counter[str]] = defaultdict(Counter)
-    for one in _playable(known, tuning, kind):
+    best: dict[int, Starter] = {}
+    for one in starters:
         if one.tune.key is not None:
             names[one.tune.key.root_class][one.tune.key.root] += 1
-    roots = sorted(names, key=lambda root: (-names[root].total(), root))
+            best.setdefault(one.tune.key.root_class, one)
     found = []
-    for root in roots:
-        (best,) = best_starters(known, place, tuning=tuning, root=root, kind=kind, most=1)
+    for root in sorted(names, key=lambda root: (-names[root].total(), root)):
         name = min(names[root], key=lambda spelled: (-names[root][spelled], spelled))
-        found.append((name, best if best.sure else None))
-    return tuple(found)
+        found.append((name, best[root] if best[root].sure else None))
+    return found
 
 
-def _playable(known: Iterable[Known], tuning: str | None = None, kind: str = "") -> Iterator[Known]:
-    only = kind.casefold()
-    for one in known:
-        fits = (tuning is None or one.tuning == tuning) and only in {"", one.tune.kind.casefold()}
-        if one.tune.status in _PLAYED and fits:
-            yield one
-
-
-def _root(one: Known) -> int | None:
-    return one.tune.key.root_class if one.tune.key else None
-
-
-def _starter(one: Known, place: Place) -> Starter:
-    played = place.played.get(one.tune.uuid)
-    lately = played is not None and (place.day - played).days <= LATELY_DAYS
-    return Starter(one, played, one.chance >= SAFE, lately)
-
-
-def _rank(starter: Starter) -> tuple[bool, bool, bool, int, float, str]:
+def _rank(one: Starter) -> tuple[bool, bool, bool, int, float, str]:
     return (
-        not starter.sure,
-        starter.lately,
-        not starter.known.tune.favourite,
-        (starter.played_here or date.min).toordinal(),
-        -starter.known.chance,
-        starter.known.tune.uuid,
+        not one.sure,
+        one.lately,
+        not one.tune.favourite,
+        (one.played_here or date.min).toordinal(),
+        -one.chance,
+        one.tune.uuid,
     )
-
-
-def _by_title(one: Known) -> tuple[str, str]:
-    return fold_title(one.tune.title), one.tune.uuid
-
-
-@dataclass(frozen=True, slots=True)
-class StarterView:
-    """A tune to start.
-
-    Attributes:
-        sure: A sure starter.
-        played_here: When it was last played at the place meant.
-        lately: That was lately.
-        first: Its first notes in letters.
-    """
-
-    tune: str
-    title: str
-    kind: str
-    key: str
-    tuning: str
-    chance: float
-    sure: bool
-    played_here: date | None
-    lately: bool
-    first: str
 
 
 def what_to_start(
     session: Session, key: str = "", kind: str = "", tuning: str = "", at: str = ""
-) -> tuple[StarterView, ...]:
+) -> list[Starter]:
     """Return tunes to start, best first.
 
     Args:
@@ -225,19 +144,18 @@ def what_to_start(
         NotDoneError: Key or tuning cannot be read, or the date is gone.
     """
     root = key_of(key)
-    found = best_starters(
-        _known(session),
-        _place(session, at),
+    found = best_first(
+        _starters(session, at),
         tuning=_tuning(session, tuning),
         root=root.root_class if root else None,
         kind=clean_text(kind),
     )
-    return tuple(_view(one) for one in found)
+    return found[:MOST]
 
 
 def tunes_in_key(
     session: Session, key: str, kind: str = "", tuning: str = ""
-) -> tuple[tuple[str, tuple[StarterView, ...]], ...]:
+) -> list[tuple[str, list[Starter]]]:
     """Return what there is on a root, by tuning.
 
     Args:
@@ -252,22 +170,17 @@ def tunes_in_key(
     root = key_of(key)
     if root is None:
         raise NotDoneError("give a key: A, D, G …")
-    place = _place(session, "")
     only = tuning_of(tuning)
-    groups = what_have_i_in(_known(session), root.root_class, kind=clean_text(kind))
-    return tuple(
-        (
-            letters,
-            tuple(_view(one) for one in best_starters(group, place, most=len(group))),
-        )
-        for letters, group in groups
-        if only is None or letters == only.letters
+    letters = only.letters if only else ""
+    found = best_first(
+        _starters(session), tuning=letters, root=root.root_class, kind=clean_text(kind)
     )
+    return by_tuning(found)
 
 
 def one_for_each_key(
     session: Session, tuning: str = "", kind: str = ""
-) -> tuple[tuple[str, StarterView | None], ...]:
+) -> list[tuple[str, Starter | None]]:
     """Return one sure starter for each key, ``None`` where there is none.
 
     Args:
@@ -278,42 +191,23 @@ def one_for_each_key(
     Raises:
         NotDoneError: The tuning cannot be read.
     """
-    found = one_a_key(
-        _known(session), _place(session, ""), tuning=_tuning(session, tuning), kind=clean_text(kind)
-    )
-    return tuple((name, _view(one) if one else None) for name, one in found)
+    letters = _tuning(session, tuning)
+    return one_a_key(best_first(_starters(session), tuning=letters, kind=clean_text(kind)))
 
 
-def _known(session: Session) -> list[Known]:
-    active = [tune.uuid for tune in session.active()]
-    return [
-        Known(session.tune(row.uuid), row.tuning, row.chance.chance)
-        for row in rows_of(session, active)
-    ]
-
-
-def _place(session: Session, at: str) -> Place:
-    """Where it is asked for: what was played there counts."""
+def _starters(session: Session, at: str = "") -> list[Starter]:
+    """Kept tunes and those in learning as they stand now, where it is asked for."""
     near = agenda.coming(session)
     uuid = agenda.date_of(session, at).uuid if at else near[0][1].uuid if near else ""
-    return Place(session.day(), session.repertoire.practices.last_played_at(uuid) if uuid else {})
+    played = session.repertoire.practices.last_played_at(uuid) if uuid else {}
+    found = []
+    for row in rows_of(session, [tune.uuid for tune in session.active()]):
+        here = played.get(row.uuid)
+        lately = here is not None and (session.day() - here).days <= LATELY_DAYS
+        chance = row.chance.chance
+        found.append(Starter(session.tune(row.uuid), row.tuning, chance, here, lately))
+    return found
 
 
 def _tuning(session: Session, tuning: str) -> str:
     return (tuning_of(tuning) or session.settings.standing).letters
-
-
-def _view(one: Starter) -> StarterView:
-    tune = one.known.tune
-    return StarterView(
-        tune=tune.uuid,
-        title=tune.title,
-        kind=tune.kind,
-        key=tune.key.short if tune.key else "",
-        tuning=one.known.tuning,
-        chance=one.known.chance,
-        sure=one.sure,
-        played_here=one.played_here,
-        lately=one.lately,
-        first=first_notes(tune),
-    )

@@ -19,7 +19,7 @@ SIZES = [(60, 20), (80, 24)]
 
 def titles(app):
     rows = app.screen.query_one(RowList).rows
-    return [row.starter.title for row in rows if row.starter]
+    return [row.starter.tune.title for row in rows if row.starter]
 
 
 def name(app):
@@ -39,29 +39,29 @@ async def test_looks_as_drawn(repertoire, opened, same_picture, still_memory, si
 async def test_it_answers_what_the_desk_says(repertoire, opened):
     session = repertoire()
     async with opened(session, "tonight") as pilot:
-        assert titles(pilot.app) == [one.title for one in what_to_start(session)]
+        assert titles(pilot.app) == [one.tune.title for one in what_to_start(session)]
         await pilot.press("d")
         assert titles(pilot.app) == [
-            one.title for _, ones in tunes_in_key(session, "D") for one in ones
+            one.tune.title for _, ones in tunes_in_key(session, "D") for one in ones
         ]
         await pilot.press("o")
-        assert titles(pilot.app) == [one.title for _, one in one_for_each_key(session) if one]
+        assert titles(pilot.app) == [one.tune.title for _, one in one_for_each_key(session) if one]
         await pilot.press("s")
-        assert titles(pilot.app) == [one.title for one in what_to_start(session)]
+        assert titles(pilot.app) == [one.tune.title for one in what_to_start(session)]
 
 
 async def test_what_was_played_there_lately_comes_later(repertoire, opened, picture):
     session = repertoire()
     first = what_to_start(session)[0]
     on = session.day() - timedelta(days=2)
-    session.repertoire.dates.save(Date("past-1", "Harbour jam", on, tunes=(first.tune,)))
+    session.repertoire.dates.save(Date("past-1", "Harbour jam", on, tunes=(first.tune.uuid,)))
     session.changed(About.SETS)
-    played_there(session, "past-1", on, [first.tune])
+    played_there(session, "past-1", on, [first.tune.uuid])
     async with opened(session, "tonight", at="past-1") as pilot:
-        assert titles(pilot.app)[0] != first.title
-        assert first.title in titles(pilot.app)
+        assert titles(pilot.app)[0] != first.tune.title
+        assert first.tune.title in titles(pilot.app)
         assert "lately" in picture(pilot.app)
-        await pilot.press(*["down"] * titles(pilot.app).index(first.title))
+        await pilot.press(*["down"] * titles(pilot.app).index(first.tune.title))
         await pilot.pause()
         assert "played there 2 days ago" in picture(pilot.app)
 

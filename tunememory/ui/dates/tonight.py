@@ -2,25 +2,84 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual import on
 from textual.widgets import Static
 
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.ui.actions import bind
-from tunememory.ui.library.sets import TonightRow, about_words, in_key_rows, tonight_spans
+from tunememory.ui.canvas import space_of
+from tunememory.ui.dates.drawing import ROOMY
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import plain
+from tunememory.ui.text import cell, plain
 from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.words import ago
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date
+
     from textual.app import ComposeResult
     from textual.binding import BindingType
+
+    from tunememory.dates.tonight import Starter
+    from tunememory.ui.text import Span
 
 
 NOTHING = "Nothing of yours would start just now in this tuning."
 NO_KEY = "Press a letter, a to g: what have I in that key?"
+
+
+class TonightRow(NamedTuple):
+    """A tune to start, a heading, or a key that has none."""
+
+    head: str
+    starter: Starter | None = None
+
+
+def in_key_rows(
+    groups: Iterable[tuple[str, list[Starter]]],
+) -> tuple[TonightRow, ...]:
+    """Return what there is in a key, the tunings as headings."""
+    return tuple(
+        row
+        for letters, starters in groups
+        for row in (TonightRow(letters), *(TonightRow("", one) for one in starters))
+    )
+
+
+def tonight_spans(row: TonightRow, width: int) -> list[Span]:
+    """Write a tune to start: a full note is a sure one, ``lately`` was played there lately.
+
+    Args:
+        row: The tune, or a heading.
+        width: Cells across.
+    """
+    one = row.starter
+    label = cell(row.head, 4) if row.head and one is not None else ""
+    if one is None:
+        return [(cell(row.head, width), "strong")]
+    facts = " ".join(filter(None, (one.key, one.tune.kind)))
+    lately = " lately" if one.lately else ""
+    notes = 26 if width >= ROOMY else 0
+    title = max(8, width - len(label) - 2 - 16 - notes - len(lately))
+    return [
+        (label, "bright"),
+        ("● " if one.sure else "○ ", space_of(one.chance)),
+        (cell(one.tune.title, title), "quiet" if one.lately else ""),
+        (lately, "quiet"),
+        (cell(f" {facts}", 16), "quiet"),
+        (cell(f" {one.first}", notes), ""),
+    ]
+
+
+def about_words(one: Starter, today: date) -> str:
+    """Say the rest of a tune to start in one line."""
+    here = f"played there {ago(one.played_here, today)}" if one.played_here else ""
+    first = f"begins {one.first}" if one.first else "no start written down"
+    sure = "" if one.sure else "not sure"
+    return " · ".join(filter(None, (one.tuning, first, here, sure)))
 
 
 class TonightScreen(SessionScreen[None]):
@@ -135,4 +194,4 @@ class TonightScreen(SessionScreen[None]):
         """Open the tune under the cursor."""
         row = self.query_one(RowList).current
         if row is not None and row.starter is not None:
-            self.tune_app.open_tune(row.starter.tune)
+            self.tune_app.open_tune(row.starter.tune.uuid)

@@ -23,13 +23,12 @@ from tunememory.ui.widgets.lists import RowList
 from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
     from datetime import date
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.dates.tonight import StarterView
     from tunememory.library.sets import JoinView, SetTune
     from tunememory.recall.check import Level
     from tunememory.ui.text import Span
@@ -117,61 +116,6 @@ def standing_words(view: SetView) -> str:
     if view.ready:
         return "Ready: every tune and every join would come."
     return f"Not yet. What holds it back: {view.weakest}."
-
-
-ROOMY = 68
-"""From this many cells on the first notes stand beside the name."""
-
-
-class TonightRow(NamedTuple):
-    """A tune to start, a heading, or a key that has none."""
-
-    head: str
-    starter: StarterView | None = None
-
-
-def in_key_rows(
-    groups: Iterable[tuple[str, tuple[StarterView, ...]]],
-) -> tuple[TonightRow, ...]:
-    """Return what there is in a key, the tunings as headings."""
-    return tuple(
-        row
-        for letters, starters in groups
-        for row in (TonightRow(letters), *(TonightRow("", one) for one in starters))
-    )
-
-
-def tonight_spans(row: TonightRow, width: int) -> list[Span]:
-    """Write a tune to start: a full note is a sure one, ``lately`` was played there lately.
-
-    Args:
-        row: The tune, or a heading.
-        width: Cells across.
-    """
-    one = row.starter
-    label = cell(row.head, 4) if row.head and one is not None else ""
-    if one is None:
-        return [(cell(row.head, width), "strong")]
-    facts = " ".join(filter(None, (one.key, one.kind)))
-    lately = " lately" if one.lately else ""
-    notes = 26 if width >= ROOMY else 0
-    title = max(8, width - len(label) - 2 - 16 - notes - len(lately))
-    return [
-        (label, "bright"),
-        ("● " if one.sure else "○ ", space_of(one.chance)),
-        (cell(one.title, title), "quiet" if one.lately else ""),
-        (lately, "quiet"),
-        (cell(f" {facts}", 16), "quiet"),
-        (cell(f" {one.first}", notes), ""),
-    ]
-
-
-def about_words(one: StarterView, today: date) -> str:
-    """Say the rest of a tune to start in one line."""
-    here = f"played there {ago(one.played_here, today)}" if one.played_here else ""
-    first = f"begins {one.first}" if one.first else "no start written down"
-    sure = "" if one.sure else "not sure"
-    return " · ".join(filter(None, (one.tuning, first, here, sure)))
 
 
 NONE = "None yet. Press n and pick tunes in the order they are played. The joins between them are "
