@@ -59,7 +59,7 @@ def test_practice_is_logged_and_stands_in_the_journal(tunes: Say, tmp_path: Path
     assert found[1]["entries"][0]["head_only"]
     assert found[0]["minutes"] == {"instrument": 4.0, "head": 0.0, "rounds": 0.0}
     lines = tunes("journal").out.splitlines()
-    assert lines[0] == "Tuesday 24 November 2026  4 min"
+    assert lines[0] == "Tuesday 24 November 2026  4 min played"  # said as on the screen
     assert lines[1] == "  The Saltpan Reel  its scale  4 min"
     assert tunes("journal", "--days", "1").out.count("\n") == 2
     assert "slow" in tunes("journal", "--search", "slow").out

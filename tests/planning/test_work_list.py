@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tunememory.music.key import Key
 from tunememory.music.strings import STANDARD, parse_tuning
 from tunememory.music.tune import Status, Tune
-from tunememory.practice.work_list import Reason, Wanted, work_list
+from tunememory.practice.work_list import Reason, in_learning, work_list
 
 CROSS_A = parse_tuning("AEAE")
 
@@ -28,6 +28,10 @@ def listed(tunes, wanted, **more):
     return work_list(tunes, STANDARD, STANDARD, wanted, **more)
 
 
+def chosen(*uuids: str) -> dict[Reason, tuple[str, ...]]:
+    return {Reason.CHOSEN: uuids}
+
+
 def test_each_reason_brings_its_tunes_and_one_tune_is_listed_once():
     tunes = [
         a_tune("failed", "G"),
@@ -36,7 +40,12 @@ def test_each_reason_brings_its_tunes_and_one_tune_is_listed_once():
         a_tune("date", "E"),
         a_tune("other"),
     ]
-    wanted = Wanted(["failed"], ["picked up"], ["date", "failed"])
+    wanted = {
+        Reason.LEARNING: in_learning(tunes),
+        Reason.DATE: ["date", "failed"],
+        Reason.PICK_UP: ["picked up"],
+        Reason.DID_NOT_COME: ["failed"],
+    }
     made = listed(tunes, wanted)
     assert shape(made) == [("G", ["failed", "learning"]), ("A", ["picked up"]), ("E", ["date"])]
     assert made.groups[0].items[0].reasons == (Reason.DID_NOT_COME, Reason.DATE)
@@ -46,7 +55,7 @@ def test_each_reason_brings_its_tunes_and_one_tune_is_listed_once():
 def test_one_drone_serves_a_group():
     """The open string on the root, else a fifth above: common practice, no source."""
     tunes = [a_tune("d", "D"), a_tune("c", "C"), a_tune("b", "B"), a_tune("none", None)]
-    made = listed(tunes, Wanted(["none", "d", "c", "b"]))
+    made = listed(tunes, chosen("none", "d", "c", "b"))
     assert [(g.root, g.drone) for g in made.groups] == [
         ("D", 1),
         ("C", 0),
@@ -57,39 +66,44 @@ def test_one_drone_serves_a_group():
 
 def test_modes_of_a_root_are_together():
     tunes = [a_tune("1", "A"), a_tune("2", "A", "minor"), a_tune("3", "A"), a_tune("4", "G")]
-    made = listed(tunes, Wanted(["1", "2", "3", "4"]))
+    made = listed(tunes, chosen("1", "2", "3", "4"))
     assert shape(made) == [("A", ["1", "3", "2"]), ("G", ["4"])]
 
 
 def test_enharmonic_roots_are_one_root():
     tunes = [a_tune("1", "Bb"), a_tune("2", "A#")]
-    assert shape(listed(tunes, Wanted(["1", "2"]))) == [("Bb", ["1", "2"])]
+    assert shape(listed(tunes, chosen("1", "2"))) == [("Bb", ["1", "2"])]
 
 
 def test_the_tunes_longest_in_learning_go_on():
     tunes = [
         a_tune(str(n), status=Status.LEARNING, added=date(2026, 1, 9 - n)) for n in range(1, 6)
     ]
-    assert shape(listed(tunes, Wanted(intake=2))) == [("D", ["5", "4"])]
+    assert in_learning([*tunes, a_tune("kept")]) == ["5", "4", "3", "2", "1"]
 
 
 def test_other_tunings_are_left_out_and_told():
     tunes = [a_tune("cross", "A", tuning=CROSS_A), a_tune("here", "A"), a_tune("own", "A")]
     tunes[2] = replace(tunes[2], tuning=STANDARD)
-    made = listed(tunes, Wanted(["cross", "here", "own"]))
+    made = listed(tunes, chosen("cross", "here", "own"))
     assert shape(made) == [("A", ["here", "own"])]
     assert made.elsewhere == {"AEAE": 1}
-    assert shape(work_list(tunes, STANDARD, CROSS_A, Wanted(["cross"]))) == [("A", ["cross"])]
+    assert shape(work_list(tunes, STANDARD, CROSS_A, chosen("cross"))) == [("A", ["cross"])]
 
 
 def test_the_most_pressing_stay_on_a_short_list():
     tunes = [a_tune(str(n)) for n in range(9)]
-    made = listed(tunes, Wanted(["3"], ["5"], [str(n) for n in range(9)]), most=3)
+    wanted = {
+        Reason.DID_NOT_COME: ["3"],
+        Reason.PICK_UP: ["5"],
+        Reason.DATE: [str(n) for n in range(9)],
+    }
+    made = listed(tunes, wanted, most=3)
     assert shape(made) == [("D", ["3", "5", "0"])]
 
 
 def test_a_tune_that_is_gone_is_passed_over():
-    assert listed([a_tune("1")], Wanted(["gone"], ["gone"], ["gone"])).groups == ()
+    assert listed([a_tune("1")], dict.fromkeys(Reason, ("gone",))).groups == ()
 
 
 roots = st.none() | st.sampled_from(["C", "D", "G", "A", "Bb"])
@@ -103,7 +117,11 @@ roots = st.none() | st.sampled_from(["C", "D", "G", "A", "Bb"])
 )
 def test_every_group_is_of_one_root_and_no_tune_comes_twice(about, failed, dated, most):
     tunes = [a_tune(str(n), key, status=status) for n, (key, status) in enumerate(about)]
-    wanted = Wanted([str(n) for n in failed], (), [str(n) for n in dated])
+    wanted = {
+        Reason.DID_NOT_COME: [str(n) for n in failed],
+        Reason.LEARNING: in_learning(tunes),
+        Reason.DATE: [str(n) for n in dated],
+    }
     made = listed(tunes, wanted, most=most)
     listed_tunes = [item.tune for group in made.groups for item in group.items]
     assert len(listed_tunes) <= most

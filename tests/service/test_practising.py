@@ -59,6 +59,14 @@ def test_the_work_list_holds_what_today_asks_for(session: Session, kept: Kept, h
     assert today_view(session).practice == 4
 
 
+def test_so_many_in_learning_as_the_player_takes_on_are_listed(
+    session: Session, kept: Kept
+) -> None:
+    learning = kept(5, status=Status.LEARNING)
+    assert session.settings.intake == 3
+    assert listed(session).keys() == set(sorted(learning)[:3])
+
+
 def test_a_join_that_would_not_come_brings_the_tune_it_leads_to(
     session: Session, kept: Kept, hands: Any
 ) -> None:

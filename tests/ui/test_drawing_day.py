@@ -14,7 +14,7 @@ from tunememory.music.tune import Tune
 from tunememory.music.ways.material import Material
 from tunememory.music.ways.registry import Way
 from tunememory.music.ways.singing import sing
-from tunememory.practice.heard import HeardView
+from tunememory.practice.heard import HeardTune
 from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
 from tunememory.practice.sitting import Minutes
 from tunememory.practice.ways import TuneWay
@@ -89,13 +89,7 @@ def a_way(way: str, *, possible: bool = True, **given) -> TuneWay:
 
 def test_a_way_shows_when_it_was_done_and_which_is_next() -> None:
     days = (TODAY - timedelta(days=9), TODAY - timedelta(days=1))
-    assert text(way_spans(a_way("scale", "its scale"), TODAY, 50)).split() == [
-        "○",
-        "its",
-        "scale",
-        "not",
-        "yet",
-    ]
+    assert text(way_spans(a_way("scale"), TODAY, 50)).split() == ["○", "way", "scale", "not", "yet"]
     assert "yesterday, 2 days" in text(way_spans(a_way("scale", done=days), TODAY, 50))
     assert text(way_spans(a_way("scale", next=True), TODAY, 50)).startswith("→ ")
     assert text(way_spans(a_way("scale", possible=False), TODAY, 50)).startswith("– ")
@@ -168,7 +162,7 @@ def test_days_are_told_apart_without_colour_and_never_counted_in_a_row() -> None
 def test_a_day_holds_all_that_was_done_and_heard() -> None:
     entry = JournalEntry("e", TODAY, None, "t", "Garryowen", "scale", "its scale", "slowly", 3.0,
                          head_only=True, played_at="")  # fmt: skip
-    heard = HeardView("h", TODAY, "", "the box player", "Garryowen", "", "", "")
+    heard = HeardTune("h", TODAY, "", "the box player", "Garryowen")
     day = JournalDay(TODAY, Minutes(head=3.0), 4, ("Drowsy Maggie",), (entry,), (heard,), "bar 5")
     rows = day_rows(day, 60)
     said = "\n".join(text(row.spans) for row in rows)

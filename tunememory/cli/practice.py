@@ -15,8 +15,15 @@ from tunememory.library.exporting import write_file
 from tunememory.library.twins import compare_new_starts, pairs
 from tunememory.music.likeness import parting
 from tunememory.music.ways.registry import WAYS
-from tunememory.practice.heard import all_heard, write_heard
-from tunememory.practice.journal import WHOLE_DAYS, export_journal, journal_days, search_journal
+from tunememory.practice.heard import NO_NAME, all_heard, heard_facts, write_heard
+from tunememory.practice.journal import (
+    WHOLE_DAYS,
+    day_facts,
+    entry_facts,
+    export_journal,
+    journal_days,
+    search_journal,
+)
 from tunememory.practice.sitting import minutes_words, pick_up_today, set_pick_up
 from tunememory.practice.ways import (
     log_practice,
@@ -33,8 +40,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from tunememory.dates.tonight import Starter
-    from tunememory.practice.heard import HeardView
-    from tunememory.practice.journal import JournalDay, JournalEntry
+    from tunememory.practice.heard import HeardTune
+    from tunememory.practice.journal import JournalDay
     from tunememory.practice.ways import TuneWay
     from tunememory.session import Session
 
@@ -129,43 +136,19 @@ def heard(options: argparse.Namespace) -> int:
 
 
 def _day(day: JournalDay) -> Iterator[str]:
-    head = minutes_words(day.minutes.head)
-    yield one_line(
-        day_words(day.day),
-        minutes_words(day.minutes.instrument),
-        head and f"{head} in the head",
-        f"{day.asked} asked" if day.asked else "",
-    )
+    yield one_line(day_words(day.day), *day_facts(day))
     if day.would_not_come:
         yield f"  would not come: {'; '.join(day.would_not_come)}"
     for entry in day.entries:
-        yield f"  {_entry(entry)}"
+        yield f"  {one_line(entry.title or 'practice', *entry_facts(entry))}"
     for line in day.heard:
         yield f"  heard: {_heard(line)}"
     if day.pick_up:
         yield f"  pick up here: {day.pick_up}"
 
 
-def _entry(entry: JournalEntry) -> str:
-    if entry.played_at:
-        return f"played at {entry.played_at}: {entry.title}"
-    return one_line(
-        entry.title or "practice",
-        entry.way_name,
-        " ".join(entry.words.split()),
-        minutes_words(entry.minutes),
-        "in the head" if entry.head_only else "",
-    )
-
-
-def _heard(line: HeardView) -> str:
-    return one_line(
-        line.name or "no name yet",
-        f"from {line.from_whom}" if line.from_whom else "",
-        f"like {line.alike}" if line.alike else "",
-        " ".join(line.note.split()),
-        f"that was {line.title}" if line.title not in {"", line.name} else "",
-    )
+def _heard(line: HeardTune) -> str:
+    return one_line(line.name or NO_NAME, *heard_facts(line))
 
 
 _DAYS_SHOWN = 5

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -18,23 +18,20 @@ if TYPE_CHECKING:
     from tunememory.session import Session
 
 
-@dataclass(frozen=True, slots=True)
-class HeardView:
-    """A tune heard in company; ``title`` is that of the tune it turned out to be."""
+NO_NAME = "no name yet"
+"""What a tune heard is called until it has a name."""
 
-    uuid: str
-    day: date
-    name: str
-    from_whom: str
-    alike: str
-    note: str
-    tune: str
-    title: str
+
+@dataclass(frozen=True, slots=True)
+class HeardTune(Heard):
+    """A tune heard in company, with the title of the tune it turned out to be."""
+
+    title: str = ""
 
 
 def write_heard(
     session: Session, name: str = "", from_whom: str = "", alike: str = "", note: str = ""
-) -> HeardView:
+) -> HeardTune:
     """Write down a tune heard today; everything may be empty but not all of it.
 
     A name that is a title of one tune joins it to that tune.
@@ -42,11 +39,11 @@ def write_heard(
     Raises:
         NotDoneError: There is nothing to write, or the file cannot be written.
     """
-    kept = _filled(Heard(new_identity(), session.day()), name, from_whom, alike, note)
-    same = adding.same_title(session, kept.name)
+    heard = _filled(Heard(new_identity(), session.day()), name, from_whom, alike, note)
+    same = adding.same_title(session, heard.name)
     if len(same) == 1:
-        kept = replace(kept, tune=same[0].uuid)
-    return _save(session, kept)
+        heard = replace(heard, tune=same[0].uuid)
+    return _save(session, heard)
 
 
 def edit_heard(
@@ -56,7 +53,7 @@ def edit_heard(
     from_whom: str = "",
     alike: str = "",
     note: str = "",
-) -> HeardView:
+) -> HeardTune:
     """Write a line anew; the tune it is joined to stays.
 
     Raises:
@@ -65,15 +62,15 @@ def edit_heard(
     return _save(session, _filled(_one(session, uuid), name, from_whom, alike, note))
 
 
-def join_heard(session: Session, uuid: str, tune: str) -> HeardView:
+def join_heard(session: Session, uuid: str, tune: str) -> HeardTune:
     """Say which tune it was; its title becomes the name where there was none.
 
     Raises:
         NotDoneError: The line or the tune is gone, or the file cannot be written.
     """
-    kept = _one(session, uuid)
+    heard = _one(session, uuid)
     title = session.tune(tune).title
-    return _save(session, replace(kept, tune=tune, name=kept.name or title))
+    return _save(session, replace(heard, tune=tune, name=heard.name or title))
 
 
 def want_heard(session: Session, uuid: str) -> Tune:
@@ -82,21 +79,21 @@ def want_heard(session: Session, uuid: str) -> Tune:
     Raises:
         NotDoneError: It has no name yet, is joined already, or the file cannot be written.
     """
-    kept = _one(session, uuid)
-    if kept.tune:
-        raise NotDoneError(f"that was {session.tune(kept.tune).title}, which you have")
-    if not kept.name:
+    heard = _one(session, uuid)
+    if heard.tune:
+        raise NotDoneError(f"that was {session.tune(heard.tune).title}, which you have")
+    if not heard.name:
         raise NotDoneError("it has no name yet: give it one first")
     draft = Draft(
-        titles=(kept.name,),
+        titles=(heard.name,),
         status=Status.WANTED,
         declared=Declared.NEW,
-        source=kept.from_whom,
-        note="\n".join(filter(None, (kept.alike and f"like {kept.alike}", kept.note))),
+        source=heard.from_whom,
+        note="\n".join(filter(None, (heard.alike and f"like {heard.alike}", heard.note))),
     )
     with session.changing():
         tune = adding.add_tune(session, draft)
-        _save(session, replace(kept, tune=tune.uuid))
+        _save(session, replace(heard, tune=tune.uuid))
     return tune
 
 
@@ -112,25 +109,27 @@ def remove_heard(session: Session, uuid: str) -> None:
 
 def all_heard(
     session: Session, first_day: date | None = None, last_day: date | None = None
-) -> tuple[HeardView, ...]:
+) -> tuple[HeardTune, ...]:
     """Return what was heard from one day to another, both included, newest first."""
     found = session.repertoire.heard.all(first_day or date.min, last_day or date.max)
-    return tuple(view_of(session, one) for one in reversed(found))
+    return tuple(titled(session, one) for one in reversed(found))
 
 
-def view_of(session: Session, heard: Heard) -> HeardView:
+def titled(session: Session, heard: Heard) -> HeardTune:
     """Return a line with the title of its tune."""
     tune = session.tunes.get(heard.tune)
-    return HeardView(
-        uuid=heard.uuid,
-        day=heard.day,
-        name=heard.name,
-        from_whom=heard.from_whom,
-        alike=heard.alike,
-        note=heard.note,
-        tune=tune.uuid if tune else "",
-        title=tune.title if tune else "",
+    return HeardTune(**{**asdict(heard), "title": tune.title if tune else ""})
+
+
+def heard_facts(heard: HeardTune) -> list[str]:
+    """Say what is known of a tune heard, its name aside, fact by fact."""
+    facts = (
+        heard.from_whom and f"from {heard.from_whom}",
+        heard.alike and f"like {heard.alike}",
+        " ".join(heard.note.split()),
+        f"that was {heard.title}" if heard.title not in {"", heard.name} else "",
     )
+    return [fact for fact in facts if fact]
 
 
 def _one(session: Session, uuid: str) -> Heard:
@@ -140,9 +139,9 @@ def _one(session: Session, uuid: str) -> Heard:
     raise NotDoneError("that line is no longer in the journal")
 
 
-def _filled(kept: Heard, name: str, from_whom: str, alike: str, note: str) -> Heard:
+def _filled(heard: Heard, name: str, from_whom: str, alike: str, note: str) -> Heard:
     filled = replace(
-        kept,
+        heard,
         name=clean_text(name),
         from_whom=clean_text(from_whom),
         alike=clean_text(alike),
@@ -153,7 +152,7 @@ def _filled(kept: Heard, name: str, from_whom: str, alike: str, note: str) -> He
     return filled
 
 
-def _save(session: Session, heard: Heard) -> HeardView:
+def _save(session: Session, heard: Heard) -> HeardTune:
     with session.changing():
         session.repertoire.heard.save(heard)
-    return view_of(session, heard)
+    return titled(session, heard)

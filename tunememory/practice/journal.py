@@ -16,9 +16,8 @@ from tunememory.errors import NotDoneError
 from tunememory.history.days import around, checks_between
 from tunememory.library.exporting import harmless, write_file
 from tunememory.music.ways.registry import WAYS
-from tunememory.practice.heard import HeardView, view_of
-from tunememory.practice.sitting import Minutes, minutes_of_day
-from tunememory.recall.check import Level, RoundKind, joined_by
+from tunememory.practice.heard import NO_NAME, HeardTune, heard_facts, titled
+from tunememory.practice.sitting import Minutes, minutes_of_day, minutes_words, would_not_come
 from tunememory.text import fold
 
 if TYPE_CHECKING:
@@ -69,7 +68,7 @@ class JournalDay:
     asked: int
     would_not_come: tuple[str, ...]
     entries: tuple[JournalEntry, ...]
-    heard: tuple[HeardView, ...]
+    heard: tuple[HeardTune, ...]
     pick_up: str
 
 
@@ -99,9 +98,9 @@ def journal_days(session: Session, first_day: date, last_day: date) -> tuple[Jou
     practices: defaultdict[date, list[Practice]] = defaultdict(list)
     for entry in session.repertoire.practices.all(None, first_day, last_day):
         practices[entry.day].append(entry)
-    heard = defaultdict(list)
+    heard: defaultdict[date, list[HeardTune]] = defaultdict(list)
     for one in session.repertoire.heard.all(first_day, last_day):
-        heard[one.day].append(view_of(session, one))
+        heard[one.day].append(titled(session, one))
     lines = session.repertoire.pick_ups.all(first_day, last_day)
     with_something = checks.keys() | practices.keys() | heard.keys() | lines.keys()
     return tuple(
@@ -109,7 +108,11 @@ def journal_days(session: Session, first_day: date, last_day: date) -> tuple[Jou
             day=day,
             minutes=minutes_of_day(session, day, checks[day], practices[day]),
             asked=len(checks[day]),
-            would_not_come=tuple(dict.fromkeys(_would_not_come(session, checks[day]))),
+            would_not_come=tuple(
+                session.tunes[uuid].title
+                for uuid in would_not_come(checks[day])
+                if uuid in session.tunes
+            ),
             entries=tuple(_entries(session, practices[day])),
             heard=tuple(heard[day]),
             pick_up=lines.get(day, ""),
@@ -140,13 +143,21 @@ def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
     for entry in _entries(session, session.repertoire.practices.all()):
         texts[entry.day] += [entry.title, entry.way_name, entry.words, entry.played_at]
     for one in session.repertoire.heard.all():
-        view = view_of(session, one)
+        view = titled(session, one)
         texts[view.day] += [view.name, view.title, view.from_whom, view.alike, view.note]
     for day, line in session.repertoire.pick_ups.all().items():
         texts[day].append(line)
     found = [day for day, said in texts.items() if _holds(fold(" ".join(said)), wanted)]
     newest = sorted(found, reverse=True)[:MOST_FOUND]
     return tuple(one for day in newest for one in journal_days(session, day, day))
+
+
+def is_empty(session: Session) -> bool:
+    """Whether nothing is written on any day."""
+    file = session.repertoire
+    return not (
+        file.checks.count() or file.practices.all() or file.heard.all() or file.pick_ups.all()
+    )
 
 
 def calendar_days(session: Session, first_day: date, last_day: date) -> tuple[CalendarDay, ...]:
@@ -193,14 +204,28 @@ def _entries(session: Session, practices: Iterable[Practice]) -> Iterator[Journa
         )
 
 
-def _would_not_come(session: Session, checks: Iterable[Check]) -> Iterator[str]:
-    for check in checks:
-        if check.round_kind is RoundKind.LAST:
-            continue
-        strand, level = min(check.levels, key=lambda pair: pair[1])
-        tune = session.tunes.get(joined_by(strand) or check.tune)
-        if level < Level.FIND and tune is not None:
-            yield tune.title
+def day_facts(day: JournalDay) -> list[str]:
+    """Say how long was practised and how much was asked on a day, fact by fact."""
+    parts = (
+        (day.minutes.instrument, "played"),
+        (day.minutes.head, "in the head"),
+        (day.minutes.rounds, "in rounds"),
+    )
+    facts = [f"{minutes_words(minutes)} {how}" for minutes, how in parts if minutes_words(minutes)]
+    if day.asked:
+        facts.append("1 check" if day.asked == 1 else f"{day.asked} checks")
+    return facts
+
+
+def entry_facts(entry: JournalEntry) -> list[str]:
+    """Say what was done, its tune aside, fact by fact."""
+    facts = (
+        f"played at {entry.played_at}" if entry.played_at else entry.way_name,
+        " ".join(entry.words.split()),
+        minutes_words(entry.minutes),
+        "in the head" if entry.head_only else "",
+    )
+    return [fact for fact in facts if fact]
 
 
 COLUMNS = ("day", "what", "tune", "way", "words", "minutes", "in the head", "at", "from", "like")
@@ -210,7 +235,9 @@ _SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~])")
 
 def to_markdown(journal: Sequence[JournalDay]) -> str:
     """Return days of the journal as Markdown, the oldest first."""
-    return "\n".join(line for day in reversed(journal) for line in _day(day)).lstrip("\n") + "\n"
+    return (
+        "\n".join(line for day in reversed(journal) for line in _markdown(day)).lstrip("\n") + "\n"
+    )
 
 
 def to_csv(journal: Sequence[JournalDay]) -> str:
@@ -239,56 +266,31 @@ def export_journal(session: Session, path: Path, first_day: date, last_day: date
     return len(journal)
 
 
-def _day(day: JournalDay) -> Iterator[str]:
+def _markdown(day: JournalDay) -> Iterator[str]:
     yield ""
     yield f"## {day.day.isoformat()}"
     yield ""
-    minutes = day.minutes
-    told = [
-        f"{spent:.0f} min {what}"
-        for spent, what in (
-            (minutes.instrument, "with the instrument"),
-            (minutes.head, "in the head"),
-            (minutes.rounds, "in rounds"),
-        )
-        if spent >= 0.5
-    ]
-    if day.asked:
-        told.append("1 prompt" if day.asked == 1 else f"{day.asked} prompts")
-    if told:
-        yield f"- {', '.join(told)}"
+    about = day_facts(day)
+    if about:
+        yield f"- {', '.join(about)}"
     if day.would_not_come:
         yield f"- would not come: {'; '.join(map(_plain, day.would_not_come))}"
     for entry in day.entries:
-        yield f"- {_entry(entry)}"
+        yield f"- {_markdown_entry(entry)}"
     for heard in day.heard:
-        yield f"- heard: {_heard(heard)}"
+        yield f"- heard: {', '.join(map(_plain, (heard.name or NO_NAME, *heard_facts(heard))))}"
     if day.pick_up:
         yield f"- **pick up here:** {_plain(day.pick_up)}"
 
 
-def _entry(entry: JournalEntry) -> str:
+def _markdown_entry(entry: JournalEntry) -> str:
     if entry.played_at:
         return f"played at {_plain(entry.played_at)}: {_plain(entry.title)}"
     what = ", ".join(filter(None, (entry.way_name, _plain(entry.words))))
-    facts = [
-        f"{entry.minutes:.0f} min" if entry.minutes >= 0.5 else "",
-        "in the head" if entry.head_only else "",
-    ]
-    about = ", ".join(filter(None, facts))
+    head = "in the head" if entry.head_only else ""
+    about = ", ".join(filter(None, (minutes_words(entry.minutes), head)))
     line = ": ".join(filter(None, (_plain(entry.title), what))) or "practice"
     return f"{line} ({about})" if about else line
-
-
-def _heard(heard: HeardView) -> str:
-    name = _plain(heard.name) or "no name yet"
-    facts = [
-        f"from {_plain(heard.from_whom)}" if heard.from_whom else "",
-        f"like {_plain(heard.alike)}" if heard.alike else "",
-        _plain(heard.note),
-        f"that was {_plain(heard.title)}" if heard.title not in {"", heard.name} else "",
-    ]
-    return ", ".join(filter(None, (name, *facts)))
 
 
 def _rows(day: JournalDay) -> Iterator[tuple[str, ...]]:

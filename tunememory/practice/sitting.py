@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from tunememory.errors import NotDoneError
 from tunememory.history.days import checks_between, returned
 from tunememory.history.recording import record_practice
-from tunememory.recall.check import Practice, RoundKind
+from tunememory.recall.check import Level, Practice, RoundKind, joined_by
 from tunememory.rounds.planning import begun, chosen, minutes_of
 from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At, new_identity
@@ -80,6 +80,20 @@ class Minutes:
     instrument: float = 0.0
     head: float = 0.0
     rounds: float = 0.0
+
+
+def would_not_come(checks: Iterable[Check]) -> list[str]:
+    """Return the tunes with a level below 3 in a cold check; of a join the one that did not come.
+
+    Args:
+        checks: Of one day, in order; those of last rounds are passed over.
+    """
+    found: list[str] = []
+    for check in checks:
+        strand, level = min(check.levels, key=lambda pair: pair[1])
+        if check.round_kind is not RoundKind.LAST and level < Level.FIND:
+            found.append(joined_by(strand) or check.tune)
+    return list(dict.fromkeys(found))
 
 
 def minutes_words(minutes: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from tunememory.dates import agenda
@@ -12,7 +13,7 @@ from tunememory.library.overview import folded_title, rows_of
 from tunememory.music.fingering import drone_strings
 from tunememory.music.tune import Status
 from tunememory.music.typed_starts import tuning_of
-from tunememory.recall.check import Level, RoundKind, joined_by
+from tunememory.practice.sitting import would_not_come
 from tunememory.recall.state import SAFE
 from tunememory.text import ARTICLES, fold
 
@@ -38,25 +39,6 @@ class Reason(StrEnum):
     PICK_UP = "pick up here"
     LEARNING = "in learning"
     DATE = "for the next date"
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """What today asks to be worked on; identities of tunes.
-
-    Attributes:
-        did_not_come: With a level below 3 in today's cold checks, in order.
-        pick_up: Those the last pick-up line is about.
-        for_date: Those of the next date that are not ready, the weakest first.
-        intake: At most so many tunes in learning.
-        chosen: Those the player wants to work on, whatever the plan says.
-    """
-
-    did_not_come: Sequence[str] = ()
-    pick_up: Sequence[str] = ()
-    for_date: Sequence[str] = ()
-    intake: int = 3
-    chosen: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +80,11 @@ class WorkList:
 
 
 def work_list(
-    tunes: Iterable[Tune], usual: Tuning, tuning: Tuning, wanted: Wanted, most: int = MOST
+    tunes: Iterable[Tune],
+    usual: Tuning,
+    tuning: Tuning,
+    wanted: Mapping[Reason, Sequence[str]],
+    most: int = MOST,
 ) -> WorkList:
     """Put together what to practise in one tuning.
 
@@ -109,11 +95,15 @@ def work_list(
         tunes: The repertoire.
         usual: Tuning of tunes that name none.
         tuning: What the instrument stands in.
-        wanted: What today asks for.
+        wanted: Identities of tunes by the reason for them, the most pressing first.
         most: Tunes on the list at most, whatever their reasons.
     """
     by_uuid = {tune.uuid: tune for tune in tunes}
-    reasons = _reasons(by_uuid, wanted)
+    reasons: dict[str, list[Reason]] = {}
+    for reason in Reason:
+        for uuid in dict.fromkeys(wanted.get(reason, ())):
+            if uuid in by_uuid:
+                reasons.setdefault(uuid, []).append(reason)
     elsewhere: dict[str, int] = {}
     items: list[Item] = []
     for uuid, why in reasons.items():
@@ -123,27 +113,6 @@ def work_list(
         else:
             elsewhere[own.letters] = elsewhere.get(own.letters, 0) + 1
     return WorkList(tuning, _grouped(items[:most], tuning), elsewhere)
-
-
-def _reasons(tunes: Mapping[str, Tune], wanted: Wanted) -> dict[str, list[Reason]]:
-    """Reasons of each tune wanted, the most pressing tune first."""
-    learning = sorted(
-        (tune for tune in tunes.values() if tune.status is Status.LEARNING),
-        key=lambda tune: (tune.added, tune.uuid),
-    )
-    asked_for = (
-        (Reason.CHOSEN, wanted.chosen),
-        (Reason.DID_NOT_COME, wanted.did_not_come),
-        (Reason.PICK_UP, wanted.pick_up),
-        (Reason.LEARNING, [tune.uuid for tune in learning[: wanted.intake]]),
-        (Reason.DATE, wanted.for_date),
-    )
-    reasons: dict[str, list[Reason]] = {}
-    for reason, uuids in asked_for:
-        for uuid in dict.fromkeys(uuids):
-            if uuid in tunes:
-                reasons.setdefault(uuid, []).append(reason)
-    return reasons
 
 
 def _grouped(items: Sequence[Item], tuning: Tuning) -> tuple[Group, ...]:
@@ -157,12 +126,14 @@ def _grouped(items: Sequence[Item], tuning: Tuning) -> tuple[Group, ...]:
 
 
 def _group(root: int, members: Sequence[Item], tuning: Tuning) -> Group:
-    modes = list(dict.fromkeys(item.tune.key.mode for item in members if item.tune.key))
-    ordered = sorted(members, key=lambda item: modes.index(item.tune.key.mode) if item.tune.key
-                     else 0)  # fmt: skip
     key = members[0].tune.key
-    drones = drone_strings(root, tuning) if key else ()
-    return Group(key.root if key else "", drones[0] if drones else None, tuple(ordered))
+    if key is None:
+        return Group("", None, tuple(members))
+    by_mode: dict[str, list[Item]] = {}
+    for item in members:
+        by_mode.setdefault(item.tune.key.mode if item.tune.key else "", []).append(item)
+    drones = drone_strings(root, tuning)
+    return Group(key.root, drones[0] if drones else None, tuple(chain(*by_mode.values())))
 
 
 LEAST_LETTERS = 4
@@ -184,13 +155,14 @@ def tunes_to_practise(session: Session, tuning: str = "", chosen: Sequence[str] 
         NotDoneError: The tuning cannot be read.
     """
     settings = session.settings
-    wanted = Wanted(
-        chosen=chosen,
-        did_not_come=_did_not_come(session),
-        pick_up=_picked_up(session),
-        for_date=_for_date(session),
-        intake=settings.intake,
-    )
+    day = session.day()
+    wanted = {
+        Reason.CHOSEN: chosen,
+        Reason.DID_NOT_COME: would_not_come(checks_between(session, day, day)),
+        Reason.PICK_UP: _picked_up(session),
+        Reason.LEARNING: in_learning(session.tunes.values())[: settings.intake],
+        Reason.DATE: _for_date(session),
+    }
     stands_in = tuning_of(tuning) or settings.standing
     return work_list(session.tunes.values(), settings.usual, stands_in, wanted)
 
@@ -200,24 +172,18 @@ def count(session: Session) -> int:
     return sum(len(group.items) for group in tunes_to_practise(session).groups)
 
 
-def _did_not_come(session: Session) -> list[str]:
-    """Tunes with a level below 3 in today's cold checks; of a join the tune that did not come."""
-    day = session.day()
-    found: list[str] = []
-    for check in checks_between(session, day, day):
-        if check.round_kind is not RoundKind.LAST:
-            strand, level = min(check.levels, key=lambda pair: pair[1])
-            if level < Level.FIND:
-                found.append(joined_by(strand) or check.tune)
-    return found
+def in_learning(tunes: Iterable[Tune]) -> list[str]:
+    """Return the tunes in learning, those that came in first before the others."""
+    learning = [tune for tune in tunes if tune.status is Status.LEARNING]
+    return [tune.uuid for tune in sorted(learning, key=lambda tune: (tune.added, tune.uuid))]
 
 
 def _picked_up(session: Session) -> list[str]:
     """Tunes that the last pick-up line names by a whole title, in its order."""
-    kept = session.repertoire.pick_ups.last(session.day())
-    if kept is None:
+    last = session.repertoire.pick_ups.last(session.day())
+    if last is None:
         return []
-    words = f" {fold(kept[1])} "
+    words = f" {fold(last[1])} "
     found: dict[str, int] = {}
     for tune in session.tunes.values():
         for title in map(folded_title, tune.titles):

@@ -5,14 +5,16 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory.practice.heard import NO_NAME, heard_facts
+from tunememory.practice.journal import day_facts, entry_facts
 from tunememory.ui.text import wrapped
-from tunememory.ui.words import ago, counted
+from tunememory.ui.words import ago
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from tunememory.practice.heard import HeardView
+    from tunememory.practice.heard import HeardTune
     from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
     from tunememory.ui.text import Span
 
@@ -38,7 +40,7 @@ class JournalRow(NamedTuple):
 
     spans: list[Span]
     tune: str = ""
-    heard: HeardView | None = None
+    heard: HeardTune | None = None
 
 
 def shown_days(today: date, around: date, width: int) -> tuple[date, date]:
@@ -123,13 +125,16 @@ def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
         day: The day.
         width: Cells across.
     """
-    rows = [JournalRow([(day_name(day.day), "strong"), (_spent(day), "quiet")])]
+    about = "  " + " · ".join(day_facts(day))
+    rows = [JournalRow([(day_name(day.day), "strong"), (about, "quiet")])]
     if day.would_not_come:
         rows += _flowing("would not come: ", ", ".join(day.would_not_come), "", width)
     for entry in day.entries:
-        rows += _flowing("● ", entry_words(entry), "", width, tune=entry.tune)
+        said = " · ".join((entry.title or "practice", *entry_facts(entry)))
+        rows += _flowing("● ", said, "", width, tune=entry.tune)
     for heard in day.heard:
-        rows += _flowing("♪ ", heard_words(heard), "", width, tune=heard.tune, heard=heard)
+        said = "heard: " + ", ".join((heard.name or NO_NAME, *heard_facts(heard)))
+        rows += _flowing("♪ ", said, "", width, tune=heard.tune, heard=heard)
     if day.pick_up:
         rows += _flowing("→ ", f"pick up here: {day.pick_up}", "accent", width)
     return rows
@@ -143,54 +148,12 @@ def tune_rows(entry: JournalEntry, today: date, width: int) -> list[JournalRow]:
         today: The present practice day.
         width: Cells across.
     """
-    what = done_words(entry) or "practice"
+    what = " · ".join(entry_facts(entry)) or "practice"
     return _flowing(f"{ago(entry.day, today):<14}", what, "", width, tune=entry.tune)
 
 
-def entry_words(entry: JournalEntry) -> str:
-    """Say which tune it was and what was done in one line."""
-    nothing = not (entry.way_name or entry.words or entry.played_at)
-    return " · ".join(filter(None, (entry.title or "practice" * nothing, done_words(entry))))
-
-
-def done_words(entry: JournalEntry) -> str:
-    """Say what was done on a tune in one line."""
-    what = f"played at {entry.played_at}" if entry.played_at else entry.way_name
-    words = " ".join(entry.words.split())
-    minutes = f"{round(entry.minutes)} min" if entry.minutes >= 0.75 else ""
-    head = "in the head" if entry.head_only else ""
-    return " · ".join(filter(None, (what, words, minutes, head)))
-
-
-def heard_words(heard: HeardView) -> str:
-    """Say what was heard in one line."""
-    return "heard: " + ", ".join(filter(None, (heard.name or "no name yet", heard_facts(heard))))
-
-
-def heard_facts(heard: HeardView) -> str:
-    """Say what is known of a tune heard, its name aside."""
-    said = [
-        f"from {heard.from_whom}" if heard.from_whom else "",
-        f"like {heard.alike}" if heard.alike else "",
-        heard.note,
-        f"it is {heard.title}" if heard.title not in {"", heard.name} else "",
-    ]
-    return ", ".join(filter(None, said))
-
-
-def _spent(day: JournalDay) -> str:
-    said = []
-    if day.minutes.instrument >= 0.5:
-        said.append(f"{round(day.minutes.instrument)} min played")
-    if day.minutes.head >= 0.5:
-        said.append(f"{round(day.minutes.head)} min in the head")
-    if day.asked:
-        said.append(f"{counted(day.asked, 'check')}")
-    return f"  {' · '.join(said)}" if said else ""
-
-
 def _flowing(
-    sign: str, text: str, role: str, width: int, tune: str = "", heard: HeardView | None = None
+    sign: str, text: str, role: str, width: int, tune: str = "", heard: HeardTune | None = None
 ) -> list[JournalRow]:
     """Write a text after a sign, its later lines indented."""
     lines = wrapped(text, max(8, width - len(sign)), role)

@@ -9,10 +9,16 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from tunememory.library.overview import tune_rows
-from tunememory.practice.heard import all_heard, edit_heard, join_heard, write_heard
+from tunememory.practice.heard import (
+    NO_NAME,
+    all_heard,
+    edit_heard,
+    heard_facts,
+    join_heard,
+    write_heard,
+)
 from tunememory.text import fold
 from tunememory.ui.actions import bind
-from tunememory.ui.journal.drawing import heard_facts
 from tunememory.ui.questions import Asked, FormScreen
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
@@ -28,7 +34,7 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from tunememory.library.overview import TuneRow
-    from tunememory.practice.heard import HeardView
+    from tunememory.practice.heard import HeardTune
     from tunememory.ui.text import Span
 
 
@@ -42,7 +48,7 @@ class HeardForm(FormScreen):
     HEAD = "Heard tonight"
     ENTER_KEEPS = True
 
-    def __init__(self, heard: HeardView | None = None) -> None:
+    def __init__(self, heard: HeardTune | None = None) -> None:
         super().__init__()
         self._heard = heard
 
@@ -77,7 +83,7 @@ class HeardRow(NamedTuple):
     facts: str = ""
     tune: str = ""
     typed: str = ""
-    heard: HeardView | None = None
+    heard: HeardTune | None = None
 
 
 class HeardLine(LineInput):
@@ -169,11 +175,10 @@ class HeardTonight(SessionScreen[None]):
         ]
         return [*rows, HeardRow(f"“{text}”, not one of mine", typed=text)]
 
-    def _written(self, heard: Sequence[HeardView]) -> list[HeardRow]:
-        return [
-            HeardRow("no name yet"),
-            *(HeardRow(one.name or "no name yet", heard_facts(one), heard=one) for one in heard),
-        ]
+    def _written(self, heard: Sequence[HeardTune]) -> list[HeardRow]:
+        rows = (HeardRow(one.name or NO_NAME, ", ".join(heard_facts(one)), heard=one)
+                for one in heard)  # fmt: skip
+        return [HeardRow(NO_NAME), *rows]
 
     @on(LineInput.Submitted)
     @on(RowList.Chosen)
@@ -190,10 +195,10 @@ class HeardTonight(SessionScreen[None]):
                 self._write(row)
 
     def _write(self, row: HeardRow) -> None:
-        kept = write_heard(self.session, row.typed or row.title)
-        if row.tune and kept.tune != row.tune:
-            kept = join_heard(self.session, kept.uuid, row.tune)
-        self._said = f"Written down: {kept.name}."
+        heard = write_heard(self.session, row.typed or row.title)
+        if row.tune and heard.tune != row.tune:
+            heard = join_heard(self.session, heard.uuid, row.tune)
+        self._said = f"Written down: {heard.name}."
         line = self.query_one(HeardLine)
         line.value = ""
         self._show()

@@ -7,13 +7,24 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
+from textual.binding import Binding
+from textual.message import Message
+from textual.widget import Widget
 from textual.widgets import Static
 
-from tunememory.practice.heard import all_heard, join_heard, remove_heard, want_heard
+from tunememory.practice.heard import (
+    NO_NAME,
+    all_heard,
+    heard_facts,
+    join_heard,
+    remove_heard,
+    want_heard,
+)
 from tunememory.practice.journal import (
     WHOLE_DAYS,
     calendar_days,
     export_journal,
+    is_empty,
     journal_days,
     journal_of,
     search_journal,
@@ -22,28 +33,30 @@ from tunememory.ui.actions import bind
 from tunememory.ui.journal.drawing import (
     LEGEND,
     JournalRow,
+    calendar_lines,
     day_name,
     day_rows,
-    heard_facts,
+    shown_days,
     tune_rows,
 )
 from tunememory.ui.journal.heard import HeardForm
-from tunememory.ui.journal.widgets import Calendar
 from tunememory.ui.questions import AskLine, PickScreen
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import plain, say, wrapped
+from tunememory.ui.text import inked, plain, say, wrapped
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import RowList
 from tunememory.ui.words import ago, counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
+    from datetime import date
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
+    from textual.content import Content
 
-    from tunememory.practice.heard import HeardView
-    from tunememory.practice.journal import JournalDay
+    from tunememory.practice.heard import HeardTune
+    from tunememory.practice.journal import CalendarDay, JournalDay
 
 
 NOTHING = "Nothing is written on this day."
@@ -54,6 +67,53 @@ NOTHING_AT_ALL = (
 
 LOOKED_BACK = 60
 """Days before the one looked at in which a tune heard without a name is looked for."""
+
+
+class Calendar(Widget, can_focus=True):
+    """Days as seven rows, one column a week. Empty until ``show`` is called."""
+
+    DEFAULT_CSS = "Calendar { height: 8; text-wrap: nowrap; }"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up,k", "move(-1)", show=False),
+        Binding("down,j", "move(1)", show=False),
+        Binding("left", "move(-7)", show=False),
+        Binding("right", "move(7)", show=False),
+    ]
+
+    class Moved(Message):
+        """The cursor came to another day."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.cursor: date | None = None
+        self._today: date | None = None
+        self._read: Callable[[date, date], tuple[CalendarDay, ...]] | None = None
+        self._days: tuple[CalendarDay, ...] = ()
+
+    def show(
+        self, read: Callable[[date, date], tuple[CalendarDay, ...]], today: date, cursor: date
+    ) -> None:
+        """Show the days around ``cursor``; ``read`` gives the days from one to another."""
+        self._read, self._today, self.cursor = read, today, cursor
+        self._days = ()
+        self.refresh()
+
+    def action_move(self, days: int) -> None:
+        """Move by days."""
+        if self.cursor is None or self._today is None:
+            return
+        self.cursor += timedelta(days=days)
+        self.refresh()
+        self.post_message(self.Moved())
+
+    def render(self) -> Content:
+        """Draw the weeks that fit."""
+        if self.cursor is None or self._today is None or self._read is None:
+            return inked([])
+        first, last = shown_days(self._today, self.cursor, self.size.width)
+        if not self._days or (self._days[0].day, self._days[-1].day) != (first, last):
+            self._days = self._read(first, last)
+        return inked(calendar_lines(self._days, self._today, self.cursor))
 
 
 class JournalScreen(SessionScreen[None]):
@@ -137,12 +197,8 @@ class JournalScreen(SessionScreen[None]):
         (about,) = calendar_days(self.session, day, day)
         said = [*about.dates, *(["a day off"] if about.off else [])]
         rows = [JournalRow([(day_name(day), "strong"), ("  " + " · ".join(said), "accent")])]
-        text = NOTHING if self._anything() else NOTHING_AT_ALL
+        text = NOTHING_AT_ALL if is_empty(self.session) else NOTHING
         return rows if said else [*rows, *_said(text, width)]
-
-    def _anything(self) -> bool:
-        today = self.session.day()
-        return bool(journal_days(self.session, today - timedelta(days=WHOLE_DAYS), today))
 
     def _found_rows(self, width: int) -> list[JournalRow]:
         kind, what = self._found or ("", "")
@@ -158,12 +214,12 @@ class JournalScreen(SessionScreen[None]):
         return _days_rows(days, width) or _said(f"“{what}” stands nowhere in the journal.", width)
 
     @property
-    def _heard(self) -> HeardView | None:
+    def _heard(self) -> HeardTune | None:
         row = self._lines.current if self._inside else None
         return row.heard if row else None
 
     @property
-    def _to_join(self) -> HeardView | None:
+    def _to_join(self) -> HeardTune | None:
         """The line one is on; from the calendar the last one that has no name."""
         if self._inside:
             return self._heard
@@ -214,7 +270,7 @@ class JournalScreen(SessionScreen[None]):
         """Pick the tune it was."""
         heard = self._to_join
         if heard is not None:
-            about = ", ".join(filter(None, (heard.name or "No name yet", heard_facts(heard))))
+            about = ", ".join((heard.name or NO_NAME.capitalize(), *heard_facts(heard)))
             question = f"{about}: which tune was it?"
             self.app.push_screen(PickScreen(question), partial(self._joined, heard.uuid))
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tunememory.practice.journal import entry_facts
 from tunememory.practice.sitting import minutes_words
 from tunememory.practice.work_list import Reason
 from tunememory.text import fold
-from tunememory.ui.journal.drawing import done_words
 from tunememory.ui.text import Span, bare, cell, width_of, wrapped
 from tunememory.ui.words import ago, counted
 
@@ -217,7 +217,7 @@ def ways_lines(
         lines += _line(ago(way.done[-1], today), f"{way.way.name}{times}", width)
     said = [entry for entry in entries if entry.words or entry.played_at]
     for entry in said[:MOST_WORDS_OF_WAYS]:
-        lines += _line(ago(entry.day, today), done_words(entry), width)
+        lines += _line(ago(entry.day, today), " · ".join(entry_facts(entry)), width)
     waiting = [
         way.way.name for way in ways if way.material.possible and not way.done and not way.next
     ]
