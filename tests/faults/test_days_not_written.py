@@ -35,6 +35,7 @@ from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.rounds.running import sitting_of
 from tunememory.session import Session, differing, open_session
 from tunememory.store.records import At
+from tunememory.store.verify import verify
 
 NOW = datetime(2026, 11, 24, 19, 30, tzinfo=UTC)
 
@@ -113,7 +114,7 @@ def test_a_change_that_cannot_be_finished_leaves_nothing(session: Session, name:
     CHANGES[name](session)
     assert seen(session) != before
     assert differing(session) == 0
-    assert session.repertoire.verify() == []
+    assert verify(session.repertoire) == []
 
 
 def test_a_join_that_cannot_be_kept_is_asked_again(session: Session) -> None:

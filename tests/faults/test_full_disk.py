@@ -10,8 +10,10 @@ import pytest
 
 from tests.store.making import ROOT, a_check, a_tune
 from tunememory.music.tune import Tune
+from tunememory.store.backup import back_up
 from tunememory.store.errors import Full, RepertoireError
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 MANY = [a_tune(number, note="x" * 5000) for number in range(10, 60)]
 
@@ -19,7 +21,7 @@ MANY = [a_tune(number, note="x" * 5000) for number in range(10, 60)]
 def is_as_it_was(path: Path) -> bool:
     with Repertoire.open(path) as repertoire:
         return (
-            repertoire.verify() == []
+            verify(repertoire) == []
             and repertoire.tunes.all() == [a_tune(1), a_tune(2)]
             and repertoire.checks.all() == [a_check(1)]
         )
@@ -88,6 +90,7 @@ from pathlib import Path
 from tests.store.making import a_check
 from tunememory.store.errors import Full
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 with Repertoire.open(Path(sys.argv[1])) as repertoire:
     saved = 0
     try:
@@ -98,7 +101,7 @@ with Repertoire.open(Path(sys.argv[1])) as repertoire:
         assert "disk is full" in str(error), error
     assert saved > 10
     assert len(repertoire.checks.all()) == 1 + saved
-    assert repertoire.verify() == []
+    assert verify(repertoire) == []
 print("saved")
 """
 
@@ -133,6 +136,6 @@ def test_a_copy_that_does_not_fit_leaves_nothing_behind(path: Path, folder: Path
         files_no_larger_than(8192),
         pytest.raises(RepertoireError, match=r"copy\.tunes"),
     ):
-        repertoire.backup(target)
+        back_up(repertoire.path, target)
     assert sorted(entry.name for entry in folder.iterdir()) == ["mine.tunes"]
     assert is_as_it_was(path)

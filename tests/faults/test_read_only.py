@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import a_check, a_tune
+from tunememory.store.backup import back_up
 from tunememory.store.errors import ReadOnly, RepertoireError
 from tunememory.store.repertoire import Repertoire
 
@@ -68,7 +69,7 @@ def test_a_backup_that_cannot_be_written_is_named(
         Repertoire.open(path, readonly=True) as repertoire,
         pytest.raises(ReadOnly, match=r"copy\.tunes"),
     ):
-        repertoire.backup(folder / "copy.tunes")
+        back_up(repertoire.path, folder / "copy.tunes")
     assert [entry.name for entry in folder.iterdir()] == ["mine.tunes"]
 
 

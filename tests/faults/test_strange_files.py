@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from tests.store.making import a_check
 from tunememory.store.errors import Damaged, NotOurs, RepertoireError
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 
 def make_text(path: Path) -> None:
@@ -126,7 +127,7 @@ def test_damage_anywhere_never_shows_as_anything_but_one_line(
         said = str(error)
     try:
         with Repertoire.open(path) as repertoire:
-            problems = repertoire.verify()
+            problems = verify(repertoire)
     except RepertoireError as error:
         problems = [str(error)]
     left = path.read_bytes()

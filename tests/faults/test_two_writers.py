@@ -4,6 +4,7 @@ from pathlib import Path
 
 from tests.store.making import ROOT, identity
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 EACH = 100
 
@@ -44,4 +45,4 @@ def test_two_windows_writing_at_once_lose_nothing(path: Path) -> None:
     with Repertoire.open(path) as repertoire:
         assert int(repertoire.beliefs.all()[identity(1)]) == 2 * EACH
         assert repertoire.checks.count() == 1 + 2 * EACH
-        assert repertoire.verify() == []
+        assert verify(repertoire) == []

@@ -21,6 +21,7 @@ from tunememory.rounds.planning import plan_round, plan_set
 from tunememory.rounds.running import RoundRun
 from tunememory.session import Session, differing, open_session, rebuild
 from tunememory.store.records import TuneSet
+from tunememory.store.verify import verify
 
 Kept = Callable[..., list[str]]
 
@@ -193,7 +194,7 @@ def test_a_set_is_asked_as_it_is_played(session: Session, in_set: list[str]) -> 
     assert all(join.chance is not None for join in joined)
     again = plan_set(session, "set")
     assert again.asked[1].chance > planned.asked[1].chance
-    assert session.repertoire.verify() == []
+    assert verify(session.repertoire) == []
 
 
 def test_a_set_whose_tunes_are_gone_cannot_be_asked(session: Session, in_set: list[str]) -> None:

@@ -35,6 +35,7 @@ from tunememory.rounds.planning import plan_round
 from tunememory.session import open_session
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -223,7 +224,7 @@ def test_sets_dates_and_the_last_days_come_with_it(filled: Repertoire) -> None:
     assert any(not entry.tune for entry in practices)
     assert list(filled.pick_ups.all()) == [date(2026, 5, 16), date(2026, 5, 18), LAST]
     assert [line.name for line in filled.heard.all()] == ["", "The Kid on the Mountain"]
-    assert filled.verify() == []
+    assert verify(filled) == []
 
 
 @pytest.mark.parametrize(

@@ -30,6 +30,7 @@ from tunememory.practice.work_list import tunes_to_practise
 from tunememory.recall.check import Level
 from tunememory.rounds.planning import plan_tune, plan_tunes
 from tunememory.session import Session, open_session
+from tunememory.store.verify import verify
 from tunememory.teaching import pupils
 from tunememory.teaching.card import card_for, card_text
 from tunememory.teaching.pupils import give_tunes, pupil_page
@@ -179,7 +180,7 @@ def test_tunes_are_given_with_their_starts_once(
     assert again.had == ("Saltpan 01", "Saltpan 02")
     with open_session(path, clock) as other:
         assert len(other.tunes) == 3
-        assert other.repertoire.verify() == []
+        assert verify(other.repertoire) == []
     with pytest.raises(NotDoneError, match="itself"):
         give_tunes(session, session.path, uuids)
     with pytest.raises(NotDoneError, match="no longer"):

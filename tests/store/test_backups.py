@@ -6,9 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.store.making import MovingClock, a_check, a_tune
-from tunememory.store.backup import daily_copies, days_to_keep, folder_of
+from tunememory.store.backup import back_up, daily_copies, days_to_keep, folder_of
 from tunememory.store.errors import RepertoireError
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 
 def test_the_newest_seven_days_and_four_weeks_before_them_are_kept() -> None:
@@ -47,7 +48,7 @@ def test_the_first_write_of_a_day_copies_the_file_as_it_stood(path: Path) -> Non
     with Repertoire.open(copies[date(2026, 3, 15)], readonly=True) as copy:
         assert copy.tunes.all() == [a_tune(1), a_tune(2)]
         assert copy.checks.all() == [a_check(1)]
-        assert copy.verify() == []
+        assert verify(copy) == []
 
 
 def test_a_second_window_on_the_same_day_makes_no_second_copy(path: Path) -> None:
@@ -67,7 +68,7 @@ def test_old_copies_go_and_other_files_stay(path: Path) -> None:
     stranger = folder_of(path) / "mine-2020-01-01.tunes.txt"
     with Repertoire.open(path, clock=time.clock()) as repertoire:
         repertoire.tunes.add([a_tune(1)])
-        repertoire.backup(folder_of(path) / "mine-by-hand.tunes")
+        back_up(repertoire.path, folder_of(path) / "mine-by-hand.tunes")
         stranger.write_text("kept")
         for day in range(1, 60):
             time.moment += timedelta(days=1)
@@ -97,12 +98,12 @@ def test_a_copy_by_hand_is_a_repertoire_and_never_replaces_a_file(
 ) -> None:
     repertoire.tunes.add([a_tune(1)])
     target = tmp_path / "elsewhere" / "copy.tunes"
-    repertoire.backup(target)
+    back_up(repertoire.path, target)
     with Repertoire.open(target, readonly=True) as copy:
         assert copy.tunes.all() == [a_tune(1)]
     before = target.read_bytes()
     repertoire.tunes.add([a_tune(2)])
     with pytest.raises(RepertoireError, match="there already"):
-        repertoire.backup(target)
+        back_up(repertoire.path, target)
     assert target.read_bytes() == before
     assert [entry.name for entry in target.parent.iterdir()] == ["copy.tunes"]

@@ -8,6 +8,7 @@ from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.store.checks import Round
 from tunememory.store.errors import RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 
 @pytest.fixture
@@ -146,13 +147,13 @@ def test_a_check_that_makes_no_sense_leaves_nothing(kept: Repertoire, bad: Check
     assert "\n" not in str(refused.value)
     assert kept.checks.all() == [a_check(9)]
     assert kept.beliefs.all() == {identity(1): b"before"}
-    assert kept.verify() == []
+    assert verify(kept) == []
 
 
 def test_a_check_needs_a_level(kept: Repertoire) -> None:
     with pytest.raises(ValueError, match="at least one level"):
         kept.checks.record(a_check(levels=()), None)
-    assert kept.verify() == []
+    assert verify(kept) == []
 
 
 def test_a_check_is_kept_once(kept: Repertoire) -> None:

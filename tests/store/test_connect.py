@@ -9,6 +9,7 @@ import pytest
 from tests.store.making import ROOT, a_check, a_tune
 from tunememory.store.errors import NotOurs, ReadOnly, Unknown
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 HOT_PATH = """
 import sys
@@ -78,7 +79,7 @@ def test_an_empty_file_becomes_a_repertoire_only_with_leave_to_make_one(path: Pa
         Repertoire.open(path, create=False)
     assert path.read_bytes() == b""
     with Repertoire.open(path) as repertoire:
-        assert repertoire.verify() == []
+        assert verify(repertoire) == []
 
 
 def test_one_file_at_rest_and_every_commit_on_the_disk(path: Path) -> None:

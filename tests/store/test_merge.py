@@ -9,13 +9,14 @@ import pytest
 from tests.store.making import NOON, MovingClock, a_check, a_tune, identity
 from tunememory.music.tune import Status
 from tunememory.recall.check import RoundKind
-from tunememory.store.backup import folder_of
+from tunememory.store.backup import back_up, folder_of
 from tunememory.store.beliefs import ParameterSet
 from tunememory.store.checks import Round
 from tunememory.store.errors import Damaged, NotOurs, RepertoireError, Unknown
-from tunememory.store.merge import MergeReport
+from tunememory.store.merge import MergeReport, merge
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.tunes import ImportedRow
+from tunememory.store.verify import verify
 
 DAY = date(2026, 3, 14)
 NOTHING = MergeReport(0, 0, 0, 0, 0)
@@ -34,14 +35,14 @@ def ours(repertoire: Repertoire) -> Repertoire:
 def theirs(ours: Repertoire, tmp_path: Path, time: MovingClock) -> Iterator[Repertoire]:
     """A copy of ours that goes its own way, an hour later."""
     path = tmp_path / "laptop" / "mine.tunes"
-    ours.backup(path)
+    back_up(ours.path, path)
     time.moment += timedelta(hours=1)
     with Repertoire.open(path, clock=time.clock()) as opened:
         yield opened
 
 
 def test_two_equal_files_have_nothing_to_merge(ours: Repertoire, theirs: Repertoire) -> None:
-    assert ours.merge(theirs.path) == NOTHING
+    assert merge(ours, theirs.path) == NOTHING
     assert ours.beliefs.all() == {identity(1): b"one", identity(2): b"two"}
 
 
@@ -60,7 +61,7 @@ def test_all_they_have_is_taken_and_nothing_of_ours_is_lost(
     theirs.parameters.add(ParameterSet("fit", NOON, "{}", "{}"))
     theirs.settings.save({"minutes": "9", "theme": '"paper"'})
 
-    assert ours.merge(theirs.path) == MergeReport(1, 0, 2, 0, 1)
+    assert merge(ours, theirs.path) == MergeReport(1, 0, 2, 0, 1)
 
     assert ours.tunes.all() == [a_tune(1), a_tune(2), a_tune(4), a_tune(3)]
     assert ours.checks.all() == [
@@ -76,8 +77,8 @@ def test_all_they_have_is_taken_and_nothing_of_ours_is_lost(
     assert [made.active for made in ours.parameters.all()] == [False]
     assert ours.settings.all() == {"minutes": "6", "theme": '"paper"'}
     assert ours.beliefs.all() == {identity(1): b"one after five"}
-    assert ours.verify() == []
-    assert ours.merge(theirs.path) == NOTHING
+    assert verify(ours) == []
+    assert merge(ours, theirs.path) == NOTHING
 
 
 def test_merging_both_ways_gives_the_same_repertoire(ours: Repertoire, theirs: Repertoire) -> None:
@@ -86,8 +87,8 @@ def test_merging_both_ways_gives_the_same_repertoire(ours: Repertoire, theirs: R
     theirs.tunes.update(a_tune(1, kind="jig"))
     theirs.tunes.add([a_tune(3)])
     theirs.checks.record(a_check(6, tune=3), None)
-    ours.merge(theirs.path)
-    theirs.merge(ours.path)
+    merge(ours, theirs.path)
+    merge(theirs, ours.path)
     assert {tune.uuid: tune for tune in ours.tunes.all()} == {
         tune.uuid: tune for tune in theirs.tunes.all()
     }
@@ -102,7 +103,7 @@ def test_the_later_edit_of_a_tune_wins_whole(
     theirs.tunes.update(a_tune(2, kind="polka"))
     time.moment += timedelta(hours=1)
     ours.tunes.update(a_tune(2, status=Status.RESTING))
-    assert ours.merge(theirs.path) == replace(NOTHING, tunes_changed=1)
+    assert merge(ours, theirs.path) == replace(NOTHING, tunes_changed=1)
     assert ours.tunes.all() == [theirs_edit, a_tune(2, status=Status.RESTING)]
     assert ours.beliefs.all() == {identity(2): b"two"}
 
@@ -114,7 +115,7 @@ def test_removing_a_tune_is_an_edit_like_another(
     theirs.tunes.remove(identity(2))
     time.moment += timedelta(hours=1)
     ours.tunes.update(a_tune(2, kind="polka"))
-    ours.merge(theirs.path)
+    merge(ours, theirs.path)
     assert ours.tunes.all() == [a_tune(2, kind="polka")]
     assert len(ours.checks.all()) == 2
     ours.tunes.bring_back(identity(1))
@@ -127,14 +128,14 @@ def test_a_tune_they_added_and_removed_does_not_come_back(
     theirs.tunes.add([a_tune(3)])
     theirs.checks.record(a_check(3, tune=3), None)
     theirs.tunes.remove(identity(3))
-    assert ours.merge(theirs.path) == replace(NOTHING, checks_added=1)
+    assert merge(ours, theirs.path) == replace(NOTHING, checks_added=1)
     assert ours.tunes.all() == [a_tune(1), a_tune(2)]
 
 
 def test_a_check_undone_in_either_is_undone(ours: Repertoire, theirs: Repertoire) -> None:
     ours.checks.withdraw(a_check(1).uuid, NOON, b"start")
     theirs.checks.withdraw(a_check(2).uuid, NOON, None)
-    assert ours.merge(theirs.path) == replace(NOTHING, checks_withdrawn=1)
+    assert merge(ours, theirs.path) == replace(NOTHING, checks_withdrawn=1)
     assert ours.checks.all() == []
     assert ours.beliefs.all() == {identity(1): b"start"}
 
@@ -143,13 +144,13 @@ def test_a_round_ended_there_is_ended_here(ours: Repertoire, theirs: Repertoire)
     begun = Round("round", RoundKind.FIRST, DAY, NOON, 4.0)
     ours.rounds.begin(begun)
     theirs.rounds.begin(replace(begun, ended_at=NOON))
-    ours.merge(theirs.path)
+    merge(ours, theirs.path)
     assert ours.rounds.on(DAY) == [replace(begun, ended_at=NOON)]
 
 
 def test_an_empty_repertoire_takes_everything(theirs: Repertoire, tmp_path: Path) -> None:
     with Repertoire.open(tmp_path / "new" / "new.tunes") as new:
-        assert new.merge(theirs.path) == MergeReport(2, 0, 2, 0, 0)
+        assert merge(new, theirs.path) == MergeReport(2, 0, 2, 0, 0)
         assert new.tunes.all() == theirs.tunes.all()
         assert new.checks.all() == theirs.checks.all()
 
@@ -159,7 +160,7 @@ def test_ours_is_copied_first_and_theirs_is_not_changed(
 ) -> None:
     theirs.tunes.add([a_tune(3)])
     before = theirs.path.read_bytes()
-    ours.merge(theirs.path)
+    merge(ours, theirs.path)
     assert theirs.path.read_bytes() == before
     with Repertoire.open(folder_of(ours.path) / "mine-before-merge.tunes", readonly=True) as kept:
         assert kept.tunes.all() == [a_tune(1), a_tune(2)]
@@ -171,11 +172,11 @@ def test_a_file_that_cannot_be_merged_changes_nothing(ours: Repertoire, tmp_path
     text = tmp_path / "list.txt"
     text.write_text("The Heron on Post 1\n" * 100)
     with pytest.raises(NotOurs, match=r"list\.txt"):
-        ours.merge(text)
+        merge(ours, text)
     with pytest.raises(Unknown, match=r"none\.tunes"):
-        ours.merge(tmp_path / "none.tunes")
+        merge(ours, tmp_path / "none.tunes")
     with pytest.raises(RepertoireError, match="this file itself"):
-        ours.merge(ours.path)
+        merge(ours, ours.path)
     assert ours.path.read_bytes() == before
     assert not (tmp_path / "none.tunes").exists()
 
@@ -189,5 +190,5 @@ def test_a_damaged_file_is_not_merged(ours: Repertoire, tmp_path: Path) -> None:
         other.connection.execute("UPDATE levels SET check_id = 999 WHERE check_id = 1")
     before = ours.path.read_bytes()
     with pytest.raises(Damaged, match=r"damaged\.tunes is damaged \(row"):
-        ours.merge(damaged)
+        merge(ours, damaged)
     assert ours.path.read_bytes() == before

@@ -15,9 +15,12 @@ from tests.store.making import (
     a_tune,
     identity,
 )
+from tunememory.store.backup import back_up
 from tunememory.store.days import Sitting
+from tunememory.store.merge import merge
 from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 DAY = date(2026, 3, 14)
 HEARD = Heard(identity(1), DAY, "", "the box player")
@@ -40,7 +43,7 @@ def ours(repertoire: Repertoire) -> Repertoire:
 @pytest.fixture
 def theirs(ours: Repertoire, tmp_path: Path, time: MovingClock) -> Iterator[Repertoire]:
     path = tmp_path / "laptop" / "mine.tunes"
-    ours.backup(path)
+    back_up(ours.path, path)
     time.moment += timedelta(hours=1)
     with Repertoire.open(path, clock=time.clock()) as opened:
         yield opened
@@ -61,7 +64,7 @@ def days(repertoire: Repertoire) -> tuple[object, ...]:
 
 def test_equal_files_stay_as_they_are(ours: Repertoire, theirs: Repertoire) -> None:
     before = days(ours)
-    report = ours.merge(theirs.path)
+    report = merge(ours, theirs.path)
     assert (report.practices_added, report.sets_taken, report.dates_taken) == (0, 0, 0)
     assert days(ours) == before
     assert ours.beliefs.all() == {identity(1): b"one", identity(2): b"two"}
@@ -85,7 +88,7 @@ def test_what_only_they_have_is_taken_with_its_tunes_in_order(
     theirs.pick_ups.save(DAY + timedelta(days=1), "from the top")
     theirs.sittings.save(Sitting(DAY + timedelta(days=1), At.LAST))
 
-    report = ours.merge(theirs.path)
+    report = merge(ours, theirs.path)
 
     assert (report.practices_added, report.sets_taken, report.dates_taken) == (2, 1, 1)
     assert ours.sets.all() == [a_set(1), a_set(5, (4,)), a_set(2, (3, 1, 3))]
@@ -97,9 +100,9 @@ def test_what_only_they_have_is_taken_with_its_tunes_in_order(
     assert ours.pick_ups.all() == theirs.pick_ups.all()
     assert ours.sittings.all() == theirs.sittings.all()
     assert ours.beliefs.all() == {identity(1): b"one"}
-    assert ours.verify() == []
+    assert verify(ours) == []
     before = days(ours)
-    ours.merge(theirs.path)
+    merge(ours, theirs.path)
     assert days(ours) == before
 
 
@@ -115,20 +118,20 @@ def test_the_later_edit_wins_in_either_direction(
     time.moment += timedelta(hours=1)
     ours.pick_ups.save(DAY, "ours")
     ours.sittings.save(Sitting(DAY, At.PRACTICE))
-    ours.merge(theirs.path)
+    merge(ours, theirs.path)
     assert ours.sets.all() == [a_set(1, (2, 1), name="theirs")]
     assert ours.dates.all() == []
     assert ours.heard.all()[0].name == "theirs"
     assert ours.days_off.all()[0].note == "theirs"
     assert ours.pick_ups.all() == {DAY: "ours"}
     assert ours.sittings.all() == [Sitting(DAY, At.PRACTICE)]
-    theirs.merge(ours.path)
+    merge(theirs, ours.path)
     assert days(theirs) == days(ours)
 
 
 def test_an_entry_undone_in_either_is_undone(ours: Repertoire, theirs: Repertoire) -> None:
     theirs.practices.withdraw(a_practice(1).uuid, NOON, None)
-    ours.merge(theirs.path)
+    merge(ours, theirs.path)
     assert ours.practices.all() == []
     assert ours.beliefs.all() == {identity(2): b"two"}
 
@@ -138,7 +141,7 @@ def test_a_set_they_removed_is_removed_and_theirs_is_left_alone(
 ) -> None:
     theirs.sets.remove(a_set(1).uuid)
     before = theirs.path.read_bytes()
-    ours.merge(theirs.path)
+    merge(ours, theirs.path)
     assert ours.sets.all() == []
     assert ours.dates.all()[0].sets == ()
     assert theirs.path.read_bytes() == before

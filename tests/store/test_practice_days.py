@@ -9,6 +9,7 @@ from tunememory.store.days import Sitting
 from tunememory.store.errors import Damaged, RepertoireError, Unknown
 from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 DAY = NOON.date()
 
@@ -132,7 +133,7 @@ def test_a_join_is_asked_apart_from_its_tune(kept: Repertoire) -> None:
     assert kept.checks.of_joins() == []
     kept.checks.add([a_check(3, prompt=Prompt.JOIN, levels=join.levels)])
     assert kept.beliefs.all() == {identity(1): b"belief"}
-    assert kept.verify() == []
+    assert verify(kept) == []
 
 
 def test_joins_are_found_by_their_index(kept: Repertoire) -> None:
@@ -158,7 +159,7 @@ def test_a_day_that_is_none_is_called_damage(kept: Repertoire, statement: str) -
     kept.heard.save(HEARD)
     kept.sittings.save(Sitting(DAY))
     kept.connection.execute(statement)
-    assert any("is damaged" in line for line in kept.verify())
+    assert any("is damaged" in line for line in verify(kept))
     with pytest.raises(Damaged):
         (kept.practices.all(), kept.pick_ups.all(), kept.heard.all(), kept.sittings.all())
 
@@ -166,4 +167,4 @@ def test_a_day_that_is_none_is_called_damage(kept: Repertoire, statement: str) -
 def test_a_join_told_as_a_strand_is_found_by_the_check_of_the_file(kept: Repertoire) -> None:
     kept.checks.record(a_check(1), None)
     kept.connection.execute("UPDATE checks SET prompt = 'join'")
-    assert any("joins" in line for line in kept.verify())
+    assert any("joins" in line for line in verify(kept))

@@ -4,10 +4,11 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import a_check, a_tune
-from tunememory.store.backup import folder_of
+from tunememory.store.backup import back_up, folder_of
 from tunememory.store.errors import Busy, Damaged, NotOurs, RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.restore import restore
+from tunememory.store.verify import verify
 
 
 @pytest.fixture
@@ -15,7 +16,7 @@ def backup(repertoire: Repertoire, tmp_path: Path) -> Path:
     """A copy with one tune; the file itself has gone on to two and a check."""
     target = tmp_path / "stick" / "copy.tunes"
     repertoire.tunes.add([a_tune(1)])
-    repertoire.backup(target)
+    back_up(repertoire.path, target)
     repertoire.tunes.add([a_tune(2)])
     repertoire.checks.record(a_check(1, tune=2), b"belief")
     return target
@@ -28,7 +29,7 @@ def test_the_copy_is_back_and_other_windows_see_it(repertoire: Repertoire, backu
     assert repertoire.changed_elsewhere()
     assert repertoire.tunes.all() == [a_tune(1)]
     assert repertoire.checks.all() == []
-    assert repertoire.verify() == []
+    assert verify(repertoire) == []
     assert backup.read_bytes() == before
     assert kept == folder_of(repertoire.path) / "mine-before-restore.tunes"
     with Repertoire.open(kept, readonly=True) as old:

@@ -6,6 +6,7 @@ import pytest
 from tests.store.making import A_DAY_OFF, MovingClock, a_date, a_set, a_tune, identity
 from tunememory.store.errors import Damaged, RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 
 @pytest.fixture
@@ -137,4 +138,4 @@ def test_a_day_that_is_none_is_called_damage(kept: Repertoire) -> None:
     kept.connection.execute("UPDATE dates SET first_day = '2026-99-99'")
     with pytest.raises(Damaged):
         kept.dates.all()
-    assert any("is damaged" in line for line in kept.verify())
+    assert any("is damaged" in line for line in verify(kept))

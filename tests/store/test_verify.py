@@ -2,6 +2,7 @@ import pytest
 
 from tests.store.making import a_check, a_tune
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.verify import verify
 
 
 @pytest.fixture
@@ -14,7 +15,7 @@ def kept(repertoire: Repertoire) -> Repertoire:
 
 
 def test_a_sound_file_has_no_problems(kept: Repertoire) -> None:
-    assert kept.verify() == []
+    assert verify(kept) == []
 
 
 @pytest.mark.parametrize(
@@ -43,7 +44,7 @@ def test_a_sound_file_has_no_problems(kept: Repertoire) -> None:
 def test_what_is_wrong_is_named_in_a_line(kept: Repertoire, statement: str, problem: str) -> None:
     kept.connection.execute(statement)
     kept.connection.execute("PRAGMA ignore_check_constraints = OFF")
-    problems = kept.verify()
+    problems = verify(kept)
     assert any(problem in line for line in problems), problems
     assert all("\n" not in line for line in problems)
 
@@ -58,5 +59,5 @@ def test_a_damaged_page_is_found(kept: Repertoire) -> None:
     content[(root - 1) * 4096 : root * 4096] = b"\xaa" * 4096
     path.write_bytes(content)
     with Repertoire.open(path) as damaged:
-        assert damaged.verify()
+        assert verify(damaged)
     assert path.read_bytes() == bytes(content)

@@ -19,20 +19,20 @@ if TYPE_CHECKING:
 
 def backup(options: argparse.Namespace) -> int:
     """Copy the file as it stands."""
-    from tunememory.store.backup import folder_of  # noqa: PLC0415 - as with the store itself
+    from tunememory.store.backup import back_up, folder_of  # noqa: PLC0415 - as with the store
 
     with open_session_of(options) as session:
         moment = session.now().astimezone(session.clock.zone).strftime("%Y-%m-%d-%H%M%S")
         name = f"{session.path.stem}-by-hand-{moment}{session.path.suffix}"
         target = Path(options.file).expanduser() if options.file else folder_of(session.path) / name
-        session.repertoire.backup(target)
+        back_up(session.path, target)
         print(f"copied to {target}")
     return 0
 
 
 def restore(options: argparse.Namespace) -> int:
     """Bring a copy back, or list the copies there are."""
-    from tunememory.store.backup import copies  # noqa: PLC0415 - as with the store itself
+    from tunememory.store.backup import copies  # noqa: PLC0415 - as with the store
     from tunememory.store.restore import restore as bring_back  # noqa: PLC0415
 
     path = repertoire_path(options.repertoire)
@@ -48,8 +48,10 @@ def restore(options: argparse.Namespace) -> int:
 
 def merge(options: argparse.Namespace) -> int:
     """Take in what another copy of the file has and this one lacks."""
+    from tunememory.store.merge import merge as take_in  # noqa: PLC0415 - as with the store
+
     with open_session_of(options) as session:
-        report = session.repertoire.merge(Path(options.file).expanduser())
+        report = take_in(session.repertoire, Path(options.file).expanduser())
         session.reload()
         # Beliefs of the tunes concerned are worked out from the joined history, and kept.
         session.remembered.all()
@@ -139,9 +141,10 @@ def _slip(options: argparse.Namespace) -> int:
 def verify(options: argparse.Namespace) -> int:
     """Check that the file is sound."""
     from tunememory.session import differing  # noqa: PLC0415 - loads numpy
+    from tunememory.store.verify import verify as problems_in  # noqa: PLC0415 - as with the store
 
     with open_session_of(options) as session:
-        problems = session.repertoire.verify()
+        problems = problems_in(session.repertoire)
         wrong = differing(session)
         if wrong:
             problems.append(f"{wrong} beliefs differ from the history: run tunememory rebuild")

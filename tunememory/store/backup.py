@@ -10,7 +10,7 @@ from datetime import date
 from glob import escape
 from typing import TYPE_CHECKING
 
-from tunememory.store.errors import RepertoireError, busy, explained
+from tunememory.store.errors import RepertoireError, busy, explained, shown
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -57,6 +57,17 @@ def copy_file(path: Path, target: Path) -> None:
             _to_disk(target.parent)
         finally:
             partial.unlink(missing_ok=True)
+
+
+def back_up(path: Path, target: Path) -> None:
+    """Write a copy of the file at ``path`` as it stands to a new file.
+
+    Raises:
+        RepertoireError: The copy could not be written, or ``target`` is there already.
+    """
+    if target.exists():
+        raise RepertoireError(f"{shown(target)} is there already; give another name.")
+    copy_file(path, target)
 
 
 def copy_content(

@@ -54,7 +54,7 @@ class MergeReport:
     dates_taken: int = 0
 
 
-def merge_into(ours: RepertoireFile, other: Path) -> MergeReport:
+def merge(ours: RepertoireFile, other: Path) -> MergeReport:
     """Take into ``ours`` all that the file ``other`` has and it lacks.
 
     ``other`` is not changed and may be of an earlier format. Our file is copied first, to

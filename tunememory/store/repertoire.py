@@ -5,17 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Self
 
 from tunememory.clock import Clock, system_clock
-from tunememory.store.backup import WAIT, copy_file
+from tunememory.store.backup import WAIT
 from tunememory.store.beliefs import BeliefRows, ParameterRows
 from tunememory.store.checks import CheckRows, RoundRows
 from tunememory.store.connection import RepertoireFile, Rows, checked_json
 from tunememory.store.dates import DateRows, DayOffRows, SetRows
 from tunememory.store.days import HeardRows, PickUpRows, PracticeRows, SittingRows
-from tunememory.store.errors import RepertoireError, shown
-from tunememory.store.merge import MergeReport, merge_into
 from tunememory.store.opening import connect
 from tunememory.store.tunes import ImportRows, TuneRows, TwinRows
-from tunememory.store.verify import problems_of
 
 if TYPE_CHECKING:
     import sqlite3
@@ -128,47 +125,3 @@ class Repertoire(RepertoireFile):
         trace: TracebackType | None,
     ) -> None:
         self.close()
-
-    def backup(self, target: Path) -> None:
-        """Write a copy of the file as it stands.
-
-        Raises:
-            RepertoireError: The copy could not be written, or ``target`` is there already.
-        """
-        if target.exists():
-            raise RepertoireError(f"{shown(target)} is there already; give another name.")
-        copy_file(self.path, target)
-
-    def verify(self) -> list[str]:
-        """Return what is wrong with the file, a line each; empty when it is sound."""
-        try:
-            with self.reading():
-                problems = problems_of(self.connection, self.path)
-                if not problems:
-                    # Tune by tune, as a long history would fill the memory.
-                    for (uuid,) in self.connection.execute("SELECT uuid FROM tunes").fetchall():
-                        self.checks.all(uuid)
-                    for rows in (
-                        self.tunes,
-                        self.sets,
-                        self.dates,
-                        self.days_off,
-                        self.practices,
-                        self.pick_ups,
-                        self.heard,
-                        self.sittings,
-                    ):
-                        rows.all()
-                    self.dates.answered()
-        except RepertoireError as error:
-            problems = [str(error)]
-        return problems
-
-    def merge(self, other: Path) -> MergeReport:
-        """Take in all that another copy of the repertoire has and this one lacks.
-
-        Raises:
-            RepertoireError: The other file is no sound repertoire, or this one cannot be written;
-                nothing was changed.
-        """
-        return merge_into(self, other)

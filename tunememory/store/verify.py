@@ -6,11 +6,14 @@ import sqlite3
 from contextlib import closing
 from typing import TYPE_CHECKING
 
+from tunememory.store.errors import RepertoireError
 from tunememory.store.schema import STEPS, migrate
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from tunememory.store.repertoire import Repertoire
 
 
 _MOST = 20
@@ -35,6 +38,36 @@ _COUNTED = (
         "SELECT count(*) FROM beliefs WHERE tune_id NOT IN (SELECT tune_id FROM tunes)",
     ),
 )
+
+
+def verify(repertoire: Repertoire) -> list[str]:
+    """Return what is wrong with the file, a line each; empty when it is sound.
+
+    Beside ``problems_of``, all that the file holds is read.
+    """
+    try:
+        with repertoire.reading():
+            problems = problems_of(repertoire.connection, repertoire.path)
+            if problems:
+                return problems
+            # Tune by tune, as a long history would fill the memory.
+            for (uuid,) in repertoire.connection.execute("SELECT uuid FROM tunes").fetchall():
+                repertoire.checks.all(uuid)
+            for rows in (
+                repertoire.tunes,
+                repertoire.sets,
+                repertoire.dates,
+                repertoire.days_off,
+                repertoire.practices,
+                repertoire.pick_ups,
+                repertoire.heard,
+                repertoire.sittings,
+            ):
+                rows.all()
+            repertoire.dates.answered()
+    except RepertoireError as error:
+        return [str(error)]
+    return []
 
 
 def problems_of(connection: sqlite3.Connection, path: Path) -> list[str]:
