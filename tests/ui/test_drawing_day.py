@@ -82,7 +82,7 @@ def test_minutes_are_said_apart() -> None:
 
 
 def a_way(way: str, *, possible: bool = True, **given) -> TuneWay:
-    material = Material(way, "Heading", ("A line",) if possible else ())
+    material = Material("Heading", ("A line",) if possible else ())
     about = Way(way, f"way {way}", "What for.", sing)
     return TuneWay(Tune("t", ("Tune",)), about, material, **given)
 

@@ -226,7 +226,7 @@ def _one_way(session: Session, tune: str, options: argparse.Namespace) -> int:
         return 0
     made = material_of(session, tune, way)
     if options.json:
-        print_json({"way": made.way, "heading": made.heading, "lines": made.lines,
+        print_json({"way": way, "heading": made.heading, "lines": made.lines,
                     "caution": made.caution})  # fmt: skip
         return 0
     for line in filter(None, (made.heading, made.caution, *made.lines)):

@@ -275,18 +275,22 @@ def place_on(string: int, pitch: Pitch, tuning: Tuning) -> Place | None:
     return Place(string, semitones, finger)
 
 
+def midi_at(place: Place, tuning: Tuning) -> int:
+    """MIDI number of what sounds at a place."""
+    return tuning.strings[place.string] + place.semitones
+
+
 def pitch_at(place: Place, key: Key | None, tuning: Tuning) -> Pitch:
     """What sounds at a place, spelled as the key has it, else with the letter of the finger.
 
     A letter that would take two signs is not used: a high first finger on the E string is G.
     """
-    open_string = tuning.strings[place.string]
-    midi = open_string + place.semitones
+    midi = midi_at(place, tuning)
     usual = spell(midi, key)
     in_key = alters_of(key)[usual.letter] == usual.alter
     if in_key or place_on(place.string, usual, tuning) == place:
         return usual
-    octave, letter = divmod(_open_step(open_string) + place.finger, len(LETTERS))
+    octave, letter = divmod(_open_step(tuning.strings[place.string]) + place.finger, len(LETTERS))
     natural = Pitch(octave, LETTERS[letter])
     alter = midi - natural.midi
     return replace(natural, alter=alter) if abs(alter) == 1 else usual

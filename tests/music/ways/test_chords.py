@@ -13,7 +13,7 @@ from tests.music.ways.conftest import METRES, a_start
 from tunememory.music.fingering import drone_strings, fingering
 from tunememory.music.key import MODES, Key
 from tunememory.music.pitch import SEMITONES
-from tunememory.music.strings import STANDARD, Place, parse_tuning
+from tunememory.music.strings import STANDARD, Place, midi_at, parse_tuning
 from tunememory.music.ways.chords import (
     MANDOLIN,
     Chord,
@@ -247,7 +247,7 @@ def test_b_on_the_a_string_goes_with_g_on_the_e_string(subject):
     """A1 with E low 2 on a G chord: two fingers."""
     start = a_start("B4 d4|", Key("G"))
     stops = stops_for(start, Key("G"), STANDARD, "C|")
-    assert Place(E, 3, 2) in [stop.place for stop in stops[0]]
+    assert Place(E, 3, 2) in stops[0]
     made = double_stops(subject("B4 d4|", key=Key("G")))
     assert "EL2 (g)" in made.lines[1]
 
@@ -261,14 +261,13 @@ def test_double_stops_lie_on_neighbouring_strings_and_sound_together(draw, data)
         start.notes, places, stops_for(start, start.key, tuning, metre), strict=True
     ):
         for stop in stops:
-            assert abs(stop.place.string - place.string) == 1
-            assert stop.midi == tuning.strings[stop.place.string] + stop.place.semitones
-            assert abs(stop.midi - note.pitch.midi) in CONSONANT
-            if stop.place.finger == place.finger:
-                assert stop.place.semitones == place.semitones
-            if stop.place.semitones and place.semitones:
-                assert abs(stop.place.semitones - place.semitones) <= 5
-        ranks = [CONSONANT[abs(stop.midi - note.pitch.midi)] for stop in stops]
+            assert abs(stop.string - place.string) == 1
+            assert abs(midi_at(stop, tuning) - note.pitch.midi) in CONSONANT
+            if stop.finger == place.finger:
+                assert stop.semitones == place.semitones
+            if stop.semitones and place.semitones:
+                assert abs(stop.semitones - place.semitones) <= 5
+        ranks = [CONSONANT[abs(midi_at(stop, tuning) - note.pitch.midi)] for stop in stops]
         assert ranks == sorted(ranks)
 
 

@@ -20,7 +20,7 @@ COMPOUND = ("6/8", "12/8")
 
 def written(text, metre):
     return {
-        one.how: write_notes(
+        one.label: write_notes(
             one.start.notes, pickup=one.start.pickup, metre=one.metre, key=Key("D")
         )
         for one in recast(a_start(text, Key("D"), metre), metre)

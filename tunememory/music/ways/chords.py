@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import product
@@ -232,26 +232,26 @@ STRUM = "×"
 def chords(subject: Subject) -> Material:
     """The chords under every start, and a shape for each."""
     heading = "Chords to go under it"
-    wrong = _cannot(subject, "chords", heading)
+    wrong = _cannot(subject, heading)
     if wrong is not None:
         return wrong
     lines: list[str] = []
     pieces: list[Piece] = []
     used: dict[str, Chord] = {}
-    for start in subject.starts:
+    for piece in subject.pieces:
+        start = piece.start
         if start.key is None:
             continue
-        metre = start.metre_in(subject.tune.metre)
-        spans = harmony(start, start.key, metre)
+        spans = harmony(start, start.key, piece.metre)
         used |= {span.chord.name: span.chord for span in spans}
         rows = {
             "chords": _over_notes(start, joined(spans)),
             "letters": letters_of(start.notes, start.key),
         }
-        lines += [f"{start.part} start", *rows_of(rows, start.notes, start.pickup, metre)]
-        pieces.append(_accompanied(start, spans, subject.tuning, metre))
+        lines += [piece.label, *rows_of(rows, piece)]
+        pieces.append(_accompanied(piece, spans, subject.tuning))
     lines += shape_lines(used.values(), subject.tuning)
-    return Material("chords", heading, tuple(lines), tuple(pieces))
+    return Material(heading, tuple(lines), tuple(pieces))
 
 
 def strummed(subject: Subject) -> Material:
@@ -260,7 +260,7 @@ def strummed(subject: Subject) -> Material:
     Long is a quarter, in jigs a dotted quarter.
     """
     heading = "Melody with chords between"
-    wrong = _cannot(subject, "strum", heading)
+    wrong = _cannot(subject, heading)
     if wrong is not None:
         return wrong
     start = next(start for start in subject.starts if start.key is not None)
@@ -276,16 +276,16 @@ def strummed(subject: Subject) -> Material:
     }
     shapes = {c.name: c for c in strikes if c is not None}
     if not shapes:
-        return nothing("strum", heading, "No note of this start is long enough for a chord.")
+        return nothing(heading, "No note of this start is long enough for a chord.")
+    under = tuple(_pitches(chord, subject.tuning) if chord else () for chord in strikes)
+    piece = Piece(heading, Start(start.part, notes, start.pickup, key=start.key), metre, under)
     lines = [
         *prose(f"Play the melody; where {STRUM} stands strike the chord named under it."),
         f"{start.part} start",
-        *rows_of(rows, notes, start.pickup, metre),
+        *rows_of(rows, piece),
         *shape_lines(shapes.values(), subject.tuning),
     ]
-    under = tuple(_pitches(chord, subject.tuning) if chord else () for chord in strikes)
-    piece = Piece(heading, Start(start.part, notes, start.pickup, key=start.key), metre, under)
-    return Material("strum", heading, tuple(lines), (piece,))
+    return Material(heading, tuple(lines), (piece,))
 
 
 def between(
@@ -322,13 +322,13 @@ def shape_lines(chords: Iterable[Chord], tuning: Tuning) -> list[str]:
     return prose(f"Frets from the low string of {tuning.letters}: {', '.join(told)}.", "  ")
 
 
-def _cannot(subject: Subject, way: str, heading: str) -> Material | None:
+def _cannot(subject: Subject, heading: str) -> Material | None:
     if not subject.starts:
-        return nothing(way, heading, NO_START)
+        return nothing(heading, NO_START)
     if all(start.key is None for start in subject.starts):
-        return nothing(way, heading, NO_KEY)
+        return nothing(heading, NO_KEY)
     if bar_quarters(subject.tune.metre) is None:
-        return nothing(way, heading, _FREE)
+        return nothing(heading, _FREE)
     return None
 
 
@@ -348,16 +348,16 @@ def _over_notes(start: Start, spans: Iterable[Span]) -> tuple[str, ...]:
     return tuple(names)
 
 
-def _accompanied(start: Start, spans: Sequence[Span], tuning: Tuning, metre: str) -> Piece:
+def _accompanied(piece: Piece, spans: Sequence[Span], tuning: Tuning) -> Piece:
     """The start with its chord struck under the note that sounds where the chord begins."""
     under: list[tuple[int, ...]] = []
     waiting = list(spans)
-    for at, note in start.onsets:
+    for at, note in piece.start.onsets:
         struck: tuple[int, ...] = ()
         while waiting and waiting[0].begin < at + note.quarters:
             struck = _pitches(waiting.pop(0).chord, tuning)
         under.append(struck)
-    return Piece(f"{start.part} start with chords", start, metre, tuple(under))
+    return replace(piece, label=f"{piece.label} with chords", under=tuple(under))
 
 
 def _pitches(chord: Chord, tuning: Tuning) -> tuple[int, ...]:

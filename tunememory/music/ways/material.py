@@ -50,6 +50,14 @@ class Subject:
         )
 
     @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """Those starts as what can be played, each in its own metre."""
+        return tuple(
+            Piece(f"{start.part} start", start, start.metre_in(self.tune.metre))
+            for start in self.starts
+        )
+
+    @property
     def known(self) -> tuple[Start, ...]:
         """All that is known of the tune's notes: the whole melody, or else its starts."""
         if not self.melody:
@@ -81,14 +89,12 @@ class Material:
     """What a way brings for one tune.
 
     Attributes:
-        way: Its id in ``registry.WAYS``.
         heading: In one line.
         lines: Plain text, rows aligned for letters of one width.
         pieces: What can be played to the player.
         caution: What is to be minded, or why there is no material; may be empty.
     """
 
-    way: str
     heading: str
     lines: tuple[str, ...] = ()
     pieces: tuple[Piece, ...] = ()
@@ -100,11 +106,9 @@ class Material:
         return bool(self.lines)
 
 
-def rows_of(
-    rows: Mapping[str, Sequence[str]], notes: Sequence[Note], pickup: Fraction, metre: str
-) -> list[str]:
+def rows_of(rows: Mapping[str, Sequence[str]], piece: Piece) -> list[str]:
     """Return named rows aligned note by note, with bar lines, indented under their names."""
-    bars = bar_starts(notes, pickup, metre)
+    bars = bar_starts(piece.start.notes, piece.start.pickup, piece.metre)
     return [
         f"  {name:<{_LABEL}}{line}".rstrip()
         for name, line in aligned(rows, bars, WIDTH - _LABEL - 2)
@@ -118,7 +122,7 @@ def piece_lines(piece: Piece, tuning: Tuning, *, steps: bool = False) -> list[st
     if steps:
         rows["steps"] = steps_of(start.notes, start.key)
     rows["fingers"] = fingers_of(start.notes, tuning, piece.metre)
-    return [piece.label, *rows_of(rows, start.notes, start.pickup, piece.metre)]
+    return [piece.label, *rows_of(rows, piece)]
 
 
 def prose(text: str, indent: str = "") -> list[str]:
@@ -126,9 +130,9 @@ def prose(text: str, indent: str = "") -> list[str]:
     return wrap(text, WIDTH, subsequent_indent=indent)
 
 
-def nothing(way: str, heading: str, why: str) -> Material:
+def nothing(heading: str, why: str) -> Material:
     """Return material that is not there, and why."""
-    return Material(way, heading, caution=why)
+    return Material(heading, caution=why)
 
 
 NO_START = "No start is written down yet; add the first notes of a part."

@@ -23,10 +23,10 @@ def neighbours(subject: Subject) -> Material:
     heading = "Go on to another, and back"
     key = subject.tune.key
     if key is None:
-        return nothing("neighbours", heading, NO_KEY)
+        return nothing(heading, NO_KEY)
     found = same_root(subject)
     if not found:
-        return nothing("neighbours", heading, f"No other tune on {key.root} in this tuning.")
+        return nothing(heading, f"No other tune on {key.root} in this tuning.")
     lines: list[str] = []
     pieces: list[Piece] = []
     for other in found:
@@ -41,7 +41,7 @@ def neighbours(subject: Subject) -> Material:
         lines += [*prose(label, "  "), *rows]
         pieces.append(piece)
     lines += prose("Twice through this one, straight into the next, and back without a stop.")
-    return Material("neighbours", heading, tuple(lines), tuple(pieces))
+    return Material(heading, tuple(lines), tuple(pieces))
 
 
 def same_root(subject: Subject) -> tuple[Tune, ...]:

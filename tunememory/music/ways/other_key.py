@@ -165,10 +165,10 @@ def other_key(subject: Subject) -> Material:
     """The first start a string over, a tone up and a tone down."""
     heading = "The start in another key"
     if not subject.starts:
-        return nothing("key", heading, NO_START)
+        return nothing(heading, NO_START)
     start = subject.starts[0]
     if start.key is None:
-        return nothing("key", heading, NO_KEY)
+        return nothing(heading, NO_KEY)
     metre = start.metre_in(subject.tune.metre)
     home = Piece(f"{start.part} start, at home in {start.key.short}", start, metre)
     lines = piece_lines(home, subject.tuning)
@@ -181,7 +181,7 @@ def other_key(subject: Subject) -> Material:
             "letters": letters_of(piece.start.notes, piece.start.key),
             "fingers": tuple(place_name(place, subject.tuning) for place in over.places),
         }
-        lines += [piece.label, *rows_of(rows, piece.start.notes, start.pickup, metre)]
+        lines += [piece.label, *rows_of(rows, piece)]
         pieces.append(piece)
     for semitones in TONES:
         piece = _in_other_key(
@@ -191,7 +191,7 @@ def other_key(subject: Subject) -> Material:
             lines += piece_lines(piece, subject.tuning)
             pieces.append(piece)
     caution = "" if over else "In this tuning no key a string over keeps the fingers of this start."
-    return Material("key", heading, tuple(lines), tuple(pieces), caution)
+    return Material(heading, tuple(lines), tuple(pieces), caution)
 
 
 def _in_other_key(start: Start, semitones: int, how: str, metre: str) -> Piece:
@@ -212,10 +212,10 @@ def other_mode(subject: Subject) -> Material:
     """The first start in the parallel minor or major, dorian and mixolydian; blue notes marked."""
     heading = "The start in another mode"
     if not subject.starts:
-        return nothing("mode", heading, NO_START)
+        return nothing(heading, NO_START)
     start = subject.starts[0]
     if start.key is None:
-        return nothing("mode", heading, NO_KEY)
+        return nothing(heading, NO_KEY)
     metre = start.metre_in(subject.tune.metre)
     lines: list[str] = []
     pieces: list[Piece] = []
@@ -234,11 +234,11 @@ def other_mode(subject: Subject) -> Material:
         }
         lines += [
             f"Blue notes in {start.key.short}: third, fifth and seventh lowered",
-            *rows_of(rows, start.notes, start.pickup, metre),
+            *rows_of(rows, Piece("", start, metre)),
             *prose("Lower the third and the seventh; the fifth only in passing."),
         ]
         pieces.append(_sounded(start, start.key, blue, metre))
-    return Material("mode", heading, tuple(lines), tuple(pieces))
+    return Material(heading, tuple(lines), tuple(pieces))
 
 
 def blue_notes(start: Start, key: Key) -> tuple[Pitch | None, ...]:

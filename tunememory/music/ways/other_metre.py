@@ -45,21 +45,6 @@ _ONLY_THESE = "This goes between reels and jigs: from 4/4, 2/2 or 2/4 to 6/8, an
 
 
 @dataclass(frozen=True, slots=True)
-class Recast:
-    """A start in the other metre.
-
-    Attributes:
-        how: The rule, in a few words.
-        start: Its notes and pickup.
-        metre: As in ABC ``M:``.
-    """
-
-    how: str
-    start: Start
-    metre: str
-
-
-@dataclass(frozen=True, slots=True)
 class _Timed:
     pitch: Pitch
     begin: Fraction
@@ -69,32 +54,33 @@ class _Timed:
 def other_metre(subject: Subject) -> Material:
     """The first start as a jig if it is a reel, as a reel if it is a jig."""
     if not subject.starts:
-        return nothing("metre", _NAME, NO_START)
+        return nothing(_NAME, NO_START)
     metre = subject.starts[0].metre_in(subject.tune.metre)
     both = recast(subject.starts[0], metre)
     if not both:
-        return nothing("metre", _NAME, _ONLY_THESE)
+        return nothing(_NAME, _ONLY_THESE)
     heading = "As a reel" if is_compound(metre) else "As a jig"
     lines: list[str] = []
     pieces: list[Piece] = []
     for one in both:
-        piece = Piece(f"{heading}: {one.how}", one.start, one.metre)
+        piece = replace(one, label=f"{heading}: {one.label}")
         lines += piece_lines(piece, subject.tuning)
         # The rhythm is what changes, so it is written out too.
-        lines += prose(f"  lengths  {_with_lengths(one)}", " " * 11)
+        lines += prose(f"  lengths  {_with_lengths(piece)}", " " * 11)
         pieces.append(piece)
     lines += prose("Keep the beat of the foot the same and change from one to the other.")
-    return Material("metre", heading, tuple(lines), tuple(pieces))
+    return Material(heading, tuple(lines), tuple(pieces))
 
 
-def _with_lengths(one: Recast) -> str:
-    start = one.start
-    return write_notes(start.notes, pickup=start.pickup, metre=one.metre, key=start.key)
+def _with_lengths(piece: Piece) -> str:
+    start = piece.start
+    return write_notes(start.notes, pickup=start.pickup, metre=piece.metre, key=start.key)
 
 
-def recast(start: Start, metre: str) -> tuple[Recast, ...]:
-    """Return a start by both rules; empty for metres that are neither a reel's nor a jig's.
+def recast(start: Start, metre: str) -> tuple[Piece, ...]:
+    """Return a start by both rules, each under its name.
 
+    Empty for metres that are neither a reel's nor a jig's.
     From 4/4, 2/2 and 2/4 to 6/8; from 6/8 and 12/8 to 4/4. A reel printed in 2/4 with sixteenths
     is taken as 4/4 with eighths. A last group that is not full is filled by its last note.
     """
@@ -114,21 +100,21 @@ def _in_sixteenths(notes: Sequence[Note]) -> bool:
     return 3 * sum(note.quarters < _EIGHTH for note in notes) > len(notes)
 
 
-def _to_jig(start: Start) -> tuple[Recast, ...]:
+def _to_jig(start: Start) -> tuple[Piece, ...]:
     long_short = _stretched(_filled(start, Fraction(1)), _LONG_AND_SHORT)
     three = _in_threes(_filled(start, _HALF_BAR))
-    return (Recast("long and short", long_short, "6/8"), Recast("three in a group", three, "6/8"))
+    return (Piece("long and short", long_short, "6/8"), Piece("three in a group", three, "6/8"))
 
 
-def _to_reel(start: Start, bar: Fraction) -> tuple[Recast, ...]:
+def _to_reel(start: Start, bar: Fraction) -> tuple[Piece, ...]:
     filled = _filled(start, _BEAT)
     back = tuple((there, here) for here, there in _LONG_AND_SHORT)
     open_up = tuple((there, here) for here, there in _THREE)
     # A bar of two beats makes half a bar of the reel by the first rule, a bar by the second.
     first, second = ("2/4", "C|") if bar == 3 else ("C|", "C|")
     return (
-        Recast("long and short", _stretched(filled, back), first),
-        Recast("three in a group", _stretched(filled, open_up), second),
+        Piece("long and short", _stretched(filled, back), first),
+        Piece("three in a group", _stretched(filled, open_up), second),
     )
 
 

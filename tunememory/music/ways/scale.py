@@ -1,8 +1,7 @@
-"""The scale of the tune's mode, up and down its range."""
+"""The notes of the tune's mode up and down its range, and its most awkward moves."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -40,12 +39,12 @@ def scale(subject: Subject) -> Material:
     """
     key = subject.tune.key
     if key is None:
-        return nothing("scale", "Its scale", NO_KEY)
+        return nothing("Its scale", NO_KEY)
     heading = f"Scale of {key.name}, up and down its range"
     sounding = [note.pitch.midi for start in subject.known for note in start.notes]
     up = scale_notes(key, subject.tuning, sounding)
     if not up:
-        return nothing("scale", heading, "No note of it is in reach in this tuning.")
+        return nothing(heading, "No note of it is in reach in this tuning.")
     notes = [Note(pitch, _EIGHTH) for pitch in (*up, *up[-2::-1])]
     notes[-1] = Note(notes[-1].pitch, 4 * _EIGHTH)
     climb = Piece("Up", Start("up", tuple(notes[: len(up)]), key=key), "")
@@ -54,7 +53,7 @@ def scale(subject: Subject) -> Material:
         *prose("Down the same way; then each note twice, then in pairs."),
     ]
     whole = Piece(heading, Start("scale", tuple(notes), key=key), "")
-    return Material("scale", heading, tuple(lines), (whole,))
+    return Material(heading, tuple(lines), (whole,))
 
 
 def scale_notes(key: Key, tuning: Tuning, sounding: list[int]) -> tuple[Pitch, ...]:
@@ -97,42 +96,36 @@ RHYTHMS = (
 _TIMES = 4
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
-    move: Move
-    start: Start
-
-
 def moves(subject: Subject) -> Material:
     """The moves that cost most in the easiest fingering of all that is known of the tune."""
     heading = "The most awkward moves"
     if not subject.known:
-        return nothing("moves", heading, NO_START)
+        return nothing(heading, NO_START)
     found = _hardest(subject)
     if not found:
-        return nothing("moves", heading, "Nothing in it is awkward: play it a little faster.")
+        return nothing(heading, "Nothing in it is awkward: play it a little faster.")
     lines: list[str] = []
     pieces: list[Piece] = []
-    for number, one in enumerate(found, 1):
-        where = one.start.part if subject.melody else f"{one.start.part} start"
-        lines += prose(f"{number}. {one.move.why} ({where}, note {one.move.note + 1})", "   ")
-        two = one.start.notes[one.move.note - 1 : one.move.note + 1]
+    for number, (move, start) in enumerate(found, 1):
+        where = start.part if subject.melody else f"{start.part} start"
+        lines += prose(f"{number}. {move.why} ({where}, note {move.note + 1})", "   ")
+        two = start.notes[move.note - 1 : move.note + 1]
         for rhythm, lengths in RHYTHMS:
             notes = tuple(
                 Note(note.pitch, length) for note, length in zip(two, lengths, strict=True)
             )
-            start = Start(str(number), notes * _TIMES, key=one.start.key)
-            pieces.append(Piece(f"{one.move.why.partition(':')[0]}, {rhythm}", start, ""))
+            repeated = Start(str(number), notes * _TIMES, key=start.key)
+            pieces.append(Piece(f"{move.why.partition(':')[0]}, {rhythm}", repeated, ""))
     lines += prose("Each slowly four times: even; long and short; short and long.")
     lines += prose("Then with the note before and the note after, then the whole start.")
-    return Material("moves", heading, tuple(lines), tuple(pieces))
+    return Material(heading, tuple(lines), tuple(pieces))
 
 
-def _hardest(subject: Subject) -> list[_Found]:
-    told: dict[str, _Found] = {}
+def _hardest(subject: Subject) -> list[tuple[Move, Start]]:
+    told: dict[str, tuple[Move, Start]] = {}
     for start in subject.known:
         easiest = fingering(start.notes, subject.tuning, subject.tune.metre)
         for move in easiest.hardest(len(start.notes)):
-            if move.why not in told or move.cost > told[move.why].move.cost:
-                told[move.why] = _Found(move, start)
-    return sorted(told.values(), key=lambda one: -one.move.cost)[:MOST]
+            if move.why not in told or move.cost > told[move.why][0].cost:
+                told[move.why] = (move, start)
+    return sorted(told.values(), key=lambda found: -found[0].cost)[:MOST]

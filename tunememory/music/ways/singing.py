@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.music.fingering import drone_strings
 from tunememory.music.forms import letters_of, steps_of
-from tunememory.music.ways.material import NO_START, Material, Piece, nothing, prose, rows_of
+from tunememory.music.ways.material import NO_START, Material, nothing, prose, rows_of
 
 if TYPE_CHECKING:
     from tunememory.music.ways.material import Subject
@@ -20,22 +20,18 @@ _RECORDING = "recording"
 
 def sing(subject: Subject) -> Material:
     """The starts to be sung, from the root."""
-    tune = subject.tune
     heading = "Sing it, then play it"
     if not subject.starts:
-        return nothing("sing", heading, NO_START)
+        return nothing(heading, NO_START)
     lines = [_root_line(subject), *prose("Sing the start on la, then on its steps, then play it.")]
-    for start in subject.starts:
-        metre = start.metre_in(tune.metre)
+    for piece in subject.pieces:
+        start = piece.start
         rows = {
             "letters": letters_of(start.notes, start.key),
             "steps": steps_of(start.notes, start.key),
         }
-        lines += [f"{start.part} start", *rows_of(rows, start.notes, start.pickup, metre)]
-    pieces = (
-        Piece(f"{start.part} start", start, start.metre_in(tune.metre)) for start in subject.starts
-    )
-    return Material("sing", heading, tuple(lines), tuple(pieces))
+        lines += [piece.label, *rows_of(rows, piece)]
+    return Material(heading, tuple(lines), subject.pieces)
 
 
 def _root_line(subject: Subject) -> str:
@@ -59,10 +55,8 @@ def listen(subject: Subject) -> Material:
         if line.strip().casefold().startswith(_RECORDING)
     ]
     if not recordings:
-        return nothing(
-            "listen", heading, "No recording is noted; add a line “recording: where” to the note."
-        )
+        return nothing(heading, "No recording is noted; add a line “recording: where” to the note.")
     said = [f"From: {subject.tune.source}"] if subject.tune.source else []
     said += [*recordings, "Hear it twice without the instrument; hum along; then play."]
     lines = (line for sentence in said for line in prose(sentence, "  "))
-    return Material("listen", heading, tuple(lines))
+    return Material(heading, tuple(lines))

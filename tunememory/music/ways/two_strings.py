@@ -5,7 +5,7 @@ Common practice of fiddlers, no source; which double stop is easiest is our own 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,7 @@ from tunememory.music.forms import bar_starts, fingers_of, letters_of
 from tunememory.music.key import alters_of
 from tunememory.music.pitch import SEMITONES
 from tunememory.music.spelling import abc_letter, spell
-from tunememory.music.strings import place_name, place_on
+from tunememory.music.strings import midi_at, place_name, place_on
 from tunememory.music.ways.chords import Span, harmony
 from tunememory.music.ways.material import (
     NO_KEY,
@@ -53,35 +53,30 @@ def drones(subject: Subject) -> Material:
     heading = "Open strings under it"
     key = subject.tune.key
     if not subject.starts:
-        return nothing("drones", heading, NO_START)
+        return nothing(heading, NO_START)
     if key is None:
-        return nothing("drones", heading, NO_KEY)
+        return nothing(heading, NO_KEY)
     tuning = subject.tuning
     if not drone_strings(key.root_class, tuning):
-        return nothing(
-            "drones", heading, f"No open string of {tuning.letters} drones under {key.root}."
-        )
+        return nothing(heading, f"No open string of {tuning.letters} drones under {key.root}.")
     easy = easy_drones_told(key.root_class, tuning)
     lines = list(prose(f"Easiest: {easy}.")) if easy else []
     pieces: list[Piece] = []
-    for start in subject.starts:
-        metre = start.metre_in(subject.tune.metre)
-        with_it = drone_with(start, start.key or key, tuning, metre)
+    for piece in subject.pieces:
+        start = piece.start
+        with_it = drone_with(start, start.key or key, tuning, piece.metre)
         rows = {
             "letters": letters_of(start.notes, start.key),
-            "fingers": fingers_of(start.notes, tuning, metre),
+            "fingers": fingers_of(start.notes, tuning, piece.metre),
             "open": tuple(
                 NONE if string is None else tuning.string_names[string] for string in with_it
             ),
         }
-        lines += [
-            f"{start.part} start",
-            *rows_of(rows, start.notes, start.pickup, metre),
-        ]
+        lines += [piece.label, *rows_of(rows, piece)]
         under = tuple(() if s is None else (tuning.strings[s],) for s in with_it)
-        pieces.append(Piece(f"{start.part} start over drones", start, metre, under))
+        pieces.append(replace(piece, label=f"{piece.label} over drones", under=under))
     lines += prose("Bow both strings; lean on the melody, let the open string hum.")
-    return Material("drones", heading, tuple(lines), tuple(pieces))
+    return Material(heading, tuple(lines), tuple(pieces))
 
 
 def drone_with(start: Start, key: Key, tuning: Tuning, metre: str) -> tuple[int | None, ...]:
@@ -97,38 +92,25 @@ def drone_with(start: Start, key: Key, tuning: Tuning, metre: str) -> tuple[int 
     return tuple(chosen)
 
 
-@dataclass(frozen=True, slots=True)
-class DoubleStop:
-    """A second place that goes with a note.
-
-    Attributes:
-        place: Where it is stopped.
-        midi: What sounds there.
-    """
-
-    place: Place
-    midi: int
-
-
 def double_stops(subject: Subject) -> Material:
     """For each note of the starts to lean on, the two easiest second notes, with fingers."""
     heading = "Double stops on the long notes"
     if not subject.starts:
-        return nothing("stops", heading, NO_START)
+        return nothing(heading, NO_START)
     if all(start.key is None for start in subject.starts):
-        return nothing("stops", heading, NO_KEY)
+        return nothing(heading, NO_KEY)
     tuning = subject.tuning
     lines: list[str] = []
     pieces: list[Piece] = []
-    for start in subject.starts:
+    for piece in subject.pieces:
+        start = piece.start
         if start.key is None:
             continue
-        metre = start.metre_in(subject.tune.metre)
-        found = stops_for(start, start.key, tuning, metre)
+        found = stops_for(start, start.key, tuning, piece.metre)
         if not any(found):
             continue
-        lines.append(f"{start.part} start")
-        fingers = fingers_of(start.notes, tuning, metre)
+        lines.append(piece.label)
+        fingers = fingers_of(start.notes, tuning, piece.metre)
         for number, stops in enumerate(found):
             if stops:
                 note = start.notes[number]
@@ -138,17 +120,15 @@ def double_stops(subject: Subject) -> Material:
                     f"{fingers[number]}: {told}",
                     "    ",
                 )
-        under = tuple((stops[0].midi,) if stops else () for stops in found)
-        pieces.append(Piece(f"{start.part} start with double stops", start, metre, under))
+        under = tuple((midi_at(stops[0], tuning),) if stops else () for stops in found)
+        pieces.append(replace(piece, label=f"{piece.label} with double stops", under=under))
     if not lines:
-        return nothing("stops", heading, "In this tuning no second note lies under the hand.")
-    return Material("stops", heading, tuple(lines), tuple(pieces))
+        return nothing(heading, "In this tuning no second note lies under the hand.")
+    return Material(heading, tuple(lines), tuple(pieces))
 
 
-def stops_for(
-    start: Start, key: Key, tuning: Tuning, metre: str
-) -> tuple[tuple[DoubleStop, ...], ...]:
-    """Return up to two second notes for each note to lean on, the best first; else none.
+def stops_for(start: Start, key: Key, tuning: Tuning, metre: str) -> tuple[tuple[Place, ...], ...]:
+    """Return where up to two second notes lie for each note to lean on, the best first; else none.
 
     Those are the long notes (``LONG``), or where there is none the first note of each bar.
     The second note lies on a neighbouring string, within a hand's width, is a note of the chord
@@ -159,7 +139,7 @@ def stops_for(
     spans = harmony(start, key, metre)
     places = fingering(start.notes, tuning, metre).places
     leaned_on = _leaned_on(start, metre)
-    found: list[tuple[DoubleStop, ...]] = []
+    found: list[tuple[Place, ...]] = []
     for number, ((at, _), place) in enumerate(zip(start.onsets, places, strict=True)):
         if number in leaned_on and place is not None:
             classes = _classes_at(spans, at, key)
@@ -185,11 +165,9 @@ def _classes_at(spans: tuple[Span, ...], at: Fraction, key: Key) -> frozenset[in
     return frozenset((SEMITONES[letter] + alter) % 12 for letter, alter in alters_of(key).items())
 
 
-def _stops(
-    place: Place, classes: frozenset[int], key: Key, tuning: Tuning
-) -> tuple[DoubleStop, ...]:
-    melody = tuning.strings[place.string] + place.semitones
-    found: list[tuple[tuple[int, bool, int, int], DoubleStop]] = []
+def _stops(place: Place, classes: frozenset[int], key: Key, tuning: Tuning) -> tuple[Place, ...]:
+    melody = midi_at(place, tuning)
+    found: list[tuple[tuple[int, bool, int, int], Place]] = []
     for string in (place.string - 1, place.string + 1):
         if not 0 <= string < len(tuning.strings):
             continue
@@ -201,7 +179,7 @@ def _stops(
             same_spot = place.finger == other.finger != 0
             further = abs(other.semitones - place.semitones)
             rank = (CONSONANT[abs(apart)], same_spot, further, string)
-            found.append((rank, DoubleStop(other, midi)))
+            found.append((rank, other))
     return tuple(stop for _, stop in sorted(found, key=lambda one: one[0]))
 
 
@@ -214,5 +192,5 @@ def _playable(one: Place, other: Place) -> bool:
     return abs(one.semitones - other.semitones) <= _WIDEST
 
 
-def _told(stop: DoubleStop, key: Key, tuning: Tuning) -> str:
-    return f"{place_name(stop.place, tuning)} ({abc_letter(spell(stop.midi, key), key)})"
+def _told(stop: Place, key: Key, tuning: Tuning) -> str:
+    return f"{place_name(stop, tuning)} ({abc_letter(spell(midi_at(stop, tuning), key), key)})"
