@@ -81,7 +81,8 @@ def test_levels_of_one_check_are_not_several_proofs():
     assert three.checks == pytest.approx(one.checks)
     assert three.spread == pytest.approx(one.spread)
     assert three.log_loss == pytest.approx(one.log_loss)
-    a, b = one.steps[7], three.steps[7]
+    (a,), (b,) = one.steps, three.steps
+    assert a.begin == 0.7
     assert (b.low, b.high) == pytest.approx((a.low, a.high))
 
 
@@ -113,7 +114,9 @@ def test_with_few_checks_nothing_is_concluded(drawn):
     assert not calibrate(drawn(ENOUGH - 1)).enough
     assert calibrate(drawn(ENOUGH)).enough
     few = calibrate(promises([0.55] * (ENOUGH_IN_A_STEP - 1), [True] * (ENOUGH_IN_A_STEP - 1)))
-    assert not few.steps[5].enough
+    (step,) = few.steps
+    assert not step.enough
+    assert step.begin == 0.5
     # The reasons given for the two numbers.
     for count, reach in ((ENOUGH, 0.07), (25, 0.13), (ENOUGH_IN_A_STEP, 0.12)):
         low, high = wilson_range(0.5, count)
@@ -122,13 +125,13 @@ def test_with_few_checks_nothing_is_concluded(drawn):
 
 def test_nothing_at_all_is_no_fault():
     got = calibrate(promises([], []))
-    assert (got.levels, got.checks, got.enough, got.leaning) == (0, 0.0, False, 0)
-    assert all(step.levels == 0 for step in got.steps)
+    assert (got.levels, got.checks, got.enough, got.leaning) == (0, 0, False, 0)
+    assert got.steps == ()
 
 
 def test_a_chance_of_one_that_fails_costs_much_but_not_everything():
     got = calibrate(promises([1.0, 1.0], [True, False]))
-    assert got.steps[9].levels == 2
+    assert [(step.begin, step.levels) for step in got.steps] == [(0.9, 2)]
     assert 5 < got.log_loss < 30
 
 

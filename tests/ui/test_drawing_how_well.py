@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.charset import ASCII, UNICODE
-from tunememory.forecast.how_well import SaidStep
+from tunememory.forecast.how_well import ChanceStep
 from tunememory.forecast.year import YearAhead, YearPoint
 from tunememory.ui.canvas import LABEL, bar_row, row_of
 from tunememory.ui.forecast.how_well import GAP, how_well_lines, staff_lines, table_lines
@@ -20,7 +20,7 @@ def text(lines):
 def step(tenth, said, came, low=None, high=None, checks=50.0):
     low = came if low is None else low
     high = came if high is None else high
-    return SaidStep(tenth / 10, 9, checks, said, came, low, high, checks >= 30)
+    return ChanceStep(tenth / 10, 9, checks, said, came, low, high)
 
 
 def test_said_and_came_stand_in_their_column_at_their_height():

@@ -14,7 +14,7 @@ from tunememory.cli.output import print_json
 if TYPE_CHECKING:
     import argparse
 
-    from tunememory.forecast.how_well import HowWell, SaidStep
+    from tunememory.forecast.how_well import ChanceStep, HowWell
     from tunememory.forecast.own_parameters import Tried
     from tunememory.forecast.year import YearAhead
 
@@ -33,7 +33,7 @@ def how_well(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         found = looking_back.how_well_guessed(session)
     if options.json:
-        print_json({**asdict(found), "enough": found.enough}, places=None)
+        print_json(_how_well_keys(found), places=None)
         return 0
     if found.steps:
         print("  we said   came in 100   range      checks")
@@ -110,7 +110,26 @@ def _tried_words(tried: Tried) -> str:
     )
 
 
-def _step_line(step: SaidStep) -> str:
+def _how_well_keys(found: HowWell) -> dict[str, object]:
+    from tunememory.forecast.how_well import ENOUGH  # noqa: PLC0415 - loads numpy
+
+    return {
+        "steps": [{**asdict(step), "enough": step.enough} for step in found.steps],
+        "checks": found.checks,
+        "needed": ENOUGH,
+        "said": found.said,
+        "came": found.came,
+        "leaning": found.leaning,
+        "log_loss": found.log_loss,
+        "brier": found.brier,
+        "average_log_loss": found.average_log_loss,
+        "average_brier": found.average_brier,
+        "own_since": found.own_since,
+        "enough": found.enough,
+    }
+
+
+def _step_line(step: ChanceStep) -> str:
     few = "" if step.enough else "   few"
     band = f"{100 * step.low:.0f} to {100 * step.high:.0f}"
     return (

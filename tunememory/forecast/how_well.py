@@ -8,7 +8,7 @@ a listener would have heard.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -69,16 +69,16 @@ class Promises:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """Chances that were alike.
+class ChanceStep:
+    """Chances that were alike, within a tenth.
 
     Attributes:
         begin: Lowest chance of the step; the highest is a tenth above.
         levels: How many levels fell into it.
         checks: How many checks they make up, levels of one check sharing it.
-        said: Mean chance that was said; nan without levels.
-        came: Share that came; nan without levels.
-        low: Lower end of the range of that share; nan without levels.
+        said: Mean chance that was said.
+        came: Share that came: would find it, or better.
+        low: Lower end of the range that holds that share 8 times in 10.
         high: Upper end.
     """
 
@@ -102,33 +102,36 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Calibration:
-    """How well chances came true.
+class HowWell:
+    """How well chances came true; means and losses are 0 where nothing was looked at.
 
     Attributes:
-        steps: The ``TENTHS`` steps, lowest chances first.
+        steps: Steps that have checks, lowest chances first.
         levels: How many levels were looked at.
-        checks: How many checks they make up.
-        said: Mean chance; nan without checks.
-        came: Share that came; nan without checks.
+        checks: How many cold checks they make up.
+        said: Mean chance.
+        came: Share that came.
         spread: Standard deviation that chance alone gives to ``came - said``.
         log_loss: Mean surprise per check, natural logarithm; less is better.
         brier: Mean squared difference (Brier 1950, Monthly Weather Review 78, 1-3).
         average_log_loss: The same for one who always says the share that came, which nobody
             can know beforehand: the best of all constant answers.
         average_brier: Likewise.
+        own_since: ISO date of the first fit that was used; ``None`` without one. Every check is
+            judged by what was in use when it came.
     """
 
-    steps: tuple[Step, ...]
-    levels: int
-    checks: float
-    said: float
-    came: float
-    spread: float
-    log_loss: float
-    brier: float
-    average_log_loss: float
-    average_brier: float
+    steps: tuple[ChanceStep, ...] = ()
+    levels: int = 0
+    checks: int = 0
+    said: float = 0.0
+    came: float = 0.0
+    spread: float = 0.0
+    log_loss: float = 0.0
+    brier: float = 0.0
+    average_log_loss: float = 0.0
+    average_brier: float = 0.0
+    own_since: str | None = None
 
     @property
     def enough(self) -> bool:
@@ -137,7 +140,7 @@ class Calibration:
 
     @property
     def leaning(self) -> int:
-        """1 when more was promised than came, -1 when less, 0 when chance may explain it.
+        """1 when more was said than came, -1 when less, 0 when chance may explain it.
 
         Two standard deviations part them.
         """
@@ -206,22 +209,20 @@ def _cold(
         day = event.day
 
 
-def calibrate(promises: Promises) -> Calibration:
+def calibrate(promises: Promises) -> HowWell:
     """Lay what was said beside what came."""
     p, w = promises.chance, promises.weight
     came = promises.came.astype(np.float64)
     checks = float(w.sum())
-    place = np.minimum((p * TENTHS).astype(np.int64), TENTHS - 1)
-    steps = tuple(_step(promises, n, place == n) for n in range(TENTHS))
     if not checks:
-        nan = float("nan")
-        return Calibration(steps, 0, 0.0, nan, nan, nan, nan, nan, nan, nan)
+        return HowWell()
+    place = np.minimum((p * TENTHS).astype(np.int64), TENTHS - 1)
     share = float(w @ came) / checks
     always = np.full_like(p, share)
-    return Calibration(
-        steps=steps,
+    return HowWell(
+        steps=tuple(_step(promises.where(place == n), n) for n in np.unique(place).tolist()),
         levels=len(p),
-        checks=checks,
+        checks=round(checks),
         said=float(w @ p) / checks,
         came=share,
         spread=_spread(p, w) / checks,
@@ -252,16 +253,12 @@ def wilson_range(share: float, count: float, width: float = RANGE) -> tuple[floa
     return max(0.0, float(middle - reach)), min(1.0, float(middle + reach))
 
 
-def _step(promises: Promises, number: int, inside: Bools) -> Step:
-    some = promises.where(inside)
+def _step(some: Promises, number: int) -> ChanceStep:
     checks = float(some.weight.sum())
-    nan = float("nan")
-    if not checks:
-        return Step(number / TENTHS, 0, 0.0, nan, nan, nan, nan)
     came = float(some.weight @ some.came) / checks
     low, high = wilson_range(came, checks)
     said = float(some.weight @ some.chance) / checks
-    return Step(number / TENTHS, len(some.at), checks, said, came, low, high)
+    return ChanceStep(number / TENTHS, len(some.at), checks, said, came, low, high)
 
 
 def _spread(p: Floats, w: Floats) -> float:
@@ -285,68 +282,6 @@ NO_DIFFERENCE = 0.005
 """Log loss that nobody would notice; own choice."""
 
 
-@dataclass(frozen=True, slots=True)
-class SaidStep:
-    """Checks of which about the same was said.
-
-    Attributes:
-        begin: Lowest chance of the step, a tenth below the highest.
-        levels: Levels that came.
-        checks: Checks they make up; levels of one check share it.
-        said: Mean chance said.
-        came: Share that came: would find it, or better.
-        low: Lower end of the range that holds that share 8 times in 10.
-        high: Upper end.
-        enough: Whether there are checks enough to judge the step by itself.
-    """
-
-    begin: float
-    levels: int
-    checks: float
-    said: float
-    came: float
-    low: float
-    high: float
-    enough: bool
-
-
-@dataclass(frozen=True, slots=True)
-class HowWell:
-    """What was said against what came.
-
-    Attributes:
-        steps: Steps that have checks, lowest chance first.
-        checks: Cold checks looked at.
-        needed: Checks from which on anything is concluded.
-        said: Mean chance said, 0 without checks.
-        came: Share that came, 0 without checks.
-        leaning: 1 more was promised than came, -1 less, 0 neither beyond chance.
-        log_loss: Mean surprise, less is better; 0 without checks.
-        brier: Mean squared difference; 0 without checks.
-        average_log_loss: The same of one who always says the share that came.
-        average_brier: Likewise.
-        own_since: ISO date of the first fit that was used; ``None`` without one. Every check is
-            judged by what was in use when it came.
-    """
-
-    steps: tuple[SaidStep, ...]
-    checks: int
-    needed: int
-    said: float
-    came: float
-    leaning: int
-    log_loss: float
-    brier: float
-    average_log_loss: float
-    average_brier: float
-    own_since: str | None = None
-
-    @property
-    def enough(self) -> bool:
-        """Whether there are enough checks to tell."""
-        return self.checks >= self.needed
-
-
 def how_well_guessed(session: Session) -> HowWell:
     """Look back over every cold check, each foretold with the parameters in use when it came.
 
@@ -361,7 +296,7 @@ def how_well_guessed(session: Session) -> HowWell:
         firsts = [untouched(tune, params) for tune in tunes]
         seen.append(looked_back(firsts, histories, params, window))
     own_since = session.day_of(used[1][0]).isoformat() if len(used) > 1 else None
-    return _seen(calibrate(joined(seen)), own_since)
+    return replace(calibrate(joined(seen)), own_since=own_since)
 
 
 def sentences(found: HowWell) -> tuple[str, ...]:
@@ -374,7 +309,7 @@ def sentences(found: HowWell) -> tuple[str, ...]:
     if not found.enough:
         checks = "1 cold check" if found.checks == 1 else f"{found.checks} cold checks"
         return (
-            f"{checks} so far. From about {found.needed} on it can be told how well we guess; "
+            f"{checks} so far. From about {ENOUGH} on it can be told how well we guess; "
             "until then every number here may be luck.",
         )
     said, came = (f"{100 * share:.0f} in 100" for share in (found.said, found.came))
@@ -399,27 +334,3 @@ def sentences(found: HowWell) -> tuple[str, ...]:
         "starting values."
     )
     return (first, second, third)
-
-
-def _seen(found: Calibration, own_since: str | None) -> HowWell:
-    return HowWell(
-        steps=tuple(
-            SaidStep(s.begin, s.levels, s.checks, s.said, s.came, s.low, s.high, s.enough)
-            for s in found.steps
-            if s.levels
-        ),
-        checks=round(found.checks),
-        needed=ENOUGH,
-        said=_known(found.said),
-        came=_known(found.came),
-        leaning=found.leaning,
-        log_loss=_known(found.log_loss),
-        brier=_known(found.brier),
-        average_log_loss=_known(found.average_log_loss),
-        average_brier=_known(found.average_brier),
-        own_since=own_since,
-    )
-
-
-def _known(value: float) -> float:
-    return 0.0 if math.isnan(value) else value

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from tunememory.forecast.how_well import HowWell, SaidStep
+from tunememory.forecast.how_well import ChanceStep, HowWell
 from tunememory.forecast.year import YearAhead, YearPoint
 from tunememory.ui.forecast.how_well import HowWellScreen
 from tunememory.ui.forecast.year import ForecastScreen
@@ -21,10 +21,10 @@ _SEEN = (
     (8, 0.86, 0.84, 0.80, 0.87, 198), (9, 0.95, 0.93, 0.91, 0.95, 1204),
 )  # fmt: skip
 STEPS = tuple(
-    SaidStep(tenth / 10, 2 * n, float(n), said, came, low, high, n >= 30)
+    ChanceStep(tenth / 10, 2 * n, float(n), said, came, low, high)
     for tenth, said, came, low, high, n in _SEEN
 )
-FOUND = HowWell(STEPS, 1795, 100, 0.86, 0.85, 0, 0.36, 0.11, 0.42, 0.13)
+FOUND = HowWell(STEPS, 3590, 1795, 0.86, 0.85, 0.01, 0.36, 0.11, 0.42, 0.13)
 YEAR = YearAhead(
     minutes=4.0,
     checks=16.0,

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.forecast.how_well import SaidStep
+    from tunememory.forecast.how_well import ChanceStep
 
 
 STEPS = 10
@@ -51,7 +51,7 @@ WIDTHS = (4, 5, 9, 8)
 
 
 def how_well_lines(
-    steps: Sequence[SaidStep], width: int, charset: Charset = UNICODE
+    steps: Sequence[ChanceStep], width: int, charset: Charset = UNICODE
 ) -> list[list[Span]]:
     """Draw picture and table side by side; in less than 53 cells the table alone.
 
@@ -75,7 +75,7 @@ def how_well_lines(
 
 
 def staff_lines(
-    steps: Sequence[SaidStep], cells: int, charset: Charset = UNICODE
+    steps: Sequence[ChanceStep], cells: int, charset: Charset = UNICODE
 ) -> list[list[Span]]:
     """Draw the staff, ``cells`` columns a step, a legend above and the scale beneath it."""
     across = cells * STEPS
@@ -99,7 +99,7 @@ def staff_lines(
     return [[(legend, "quiet")], *rows]
 
 
-def table_lines(steps: Sequence[SaidStep]) -> list[list[Span]]:
+def table_lines(steps: Sequence[ChanceStep]) -> list[list[Span]]:
     """Write the numbers, in a hundred, high chances first; steps with few checks in grey."""
     lines: list[list[Span]] = [[(_row(HEADS), "quiet")]]
     for step in reversed(steps):
