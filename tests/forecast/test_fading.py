@@ -48,6 +48,6 @@ def test_the_list_is_in_title_order_articles_left_out_and_nameless_last(tmp_path
     with open_session(tmp_path / "my.tunes", fixed_clock(NOW)) as session:
         for names in titles:
             add_tune(session, Draft(names, starts=(("A", "d2 fa"),)))
-        shown = [row.title for row in tune_rows(session)]
+        shown = [row.tune.title for row in tune_rows(session)]
     assert shown[:4] == ["Áine's Reel", "boyne water", "A Lad", "The Wind"]
     assert set(shown[4:]) == {"[/]", "no name yet"}

@@ -96,7 +96,7 @@ def test_a_removed_tune_is_gone_but_its_history_stays(session: Session, kept: Ke
     uuid, other = kept(2)
     record_check_away(session, uuid, {"A": Level.FIND}, session.now())
     remove_tune(session, uuid)
-    assert [row.uuid for row in tune_rows(session)] == [other]
+    assert [row.tune.uuid for row in tune_rows(session)] == [other]
     with pytest.raises(NotDoneError, match="no longer"):
         tune_view(session, uuid)
     assert session.repertoire.checks.count() == 1
@@ -265,7 +265,7 @@ def test_a_tune_under_another_name_is_known_again(session: Session) -> None:
     named = add_names(session, one.uuid, ("Two", "One", " "))
     assert named.titles == ("One", "Two")
     assert session.tune(one.uuid) == named
-    assert [row.title for row in tunes_named(session, "two")] == ["One"]
+    assert [row.tune.title for row in tunes_named(session, "two")] == ["One"]
 
 
 def test_twins_follow_every_change(session: Session) -> None:

@@ -162,7 +162,7 @@ def test_joins_stand_in_the_history_of_their_first_tune_and_of_their_set(
     play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), Level.SIT_OUT)
     first, second, third = in_set
     led = {
-        uuid: [c.into for c in tune_view(session, uuid).history if c.prompt is Prompt.JOIN]
+        uuid: [c.into for c in tune_view(session, uuid).history if c.check.prompt is Prompt.JOIN]
         for uuid in in_set
     }
     assert led == {
@@ -170,11 +170,12 @@ def test_joins_stand_in_the_history_of_their_first_tune_and_of_their_set(
         second: [session.tune(third).title],
         third: [],
     }
-    assert all(not c.into for c in tune_view(session, first).history if c.prompt is not Prompt.JOIN)
+    history = tune_view(session, first).history
+    assert not any(past.into for past in history if past.check.prompt is not Prompt.JOIN)
     joined = set_view(session, "set").joins
     assert [join.asked for join in joined] == [((session.day(), Level.SIT_OUT),)] * 2
     remove_tune(session, second)
-    assert {c.into for c in tune_view(session, first).history if c.prompt is Prompt.JOIN} == {
+    assert {c.into for c in tune_view(session, first).history if c.check.prompt is Prompt.JOIN} == {
         "a tune that was removed"
     }
 

@@ -131,9 +131,9 @@ def test_material_uses_the_whole_tune_where_it_came_from_a_book(
     import_file(session, book, lambda _done, _total: None)
     (row,) = tune_rows(session)
     # The highest note, e, is in no start.
-    starts = {note.pitch for start in session.tune(row.uuid).starts for note in start.notes}
+    starts = {note.pitch for start in row.tune.starts for note in start.notes}
     assert Pitch(5, "E") not in starts
-    (piece, *_) = material_of(session, row.uuid, "scale").pieces
+    (piece, *_) = material_of(session, row.tune.uuid, "scale").pieces
     assert max(note.pitch.midi for note in piece.start.notes) >= Pitch(5, "E").midi
 
 

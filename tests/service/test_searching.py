@@ -13,7 +13,7 @@ LEAPING = Draft(("Leaping",), "jig", "G", "6/8", starts=(("A", "G2g gfg dBG"),))
 
 
 def found(session, notes, **wanted):
-    return [view.title for view in tunes_beginning(session, notes, **wanted)]
+    return [session.tune(start.tune).title for start in tunes_beginning(session, notes, **wanted)]
 
 
 def test_letters_mean_themselves_steps_mean_the_root(session) -> None:

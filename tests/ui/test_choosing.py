@@ -3,18 +3,16 @@ from __future__ import annotations
 import pytest
 
 from tunememory.library.overview import TuneRow
-from tunememory.music.tune import Status
+from tunememory.music.abc.key import read_key
+from tunememory.music.tune import Status, Tune
 from tunememory.recall.state import Chance, State
-from tunememory.text import fold
 from tunememory.ui.library.tunes import STATES, STATUSES, Order, Shown, choose
 
 
 def row(title, *, other=(), key="D", kind="reel", tuning="GDAE", status=Status.KEPT, chance=0.9,
         state=State.SAFE):  # fmt: skip
-    return TuneRow(
-        title, title, other, kind, key, tuning, status, Chance(chance, chance, chance, state),
-        " ".join(fold(name) for name in (title, *other)),
-    )  # fmt: skip
+    tune = Tune(title, (title, *other), kind, read_key(key).key, status=status)
+    return TuneRow(tune, tuning, Chance(chance, chance, chance, state))
 
 
 ROWS = (
@@ -27,7 +25,7 @@ ROWS = (
 
 
 def titles(shown):
-    return [r.title for r in choose(ROWS, shown)]
+    return [r.tune.title for r in choose(ROWS, shown)]
 
 
 @pytest.mark.parametrize(
@@ -48,14 +46,14 @@ def test_unknown_keys_come_last_both_ways():
 
 
 def test_by_chance():
-    assert titles(Shown(order=Order.CHANCE)) == [ROWS[2].title, ROWS[0].title, ROWS[1].title]
+    assert titles(Shown(order=Order.CHANCE)) == [ROWS[place].tune.title for place in (2, 0, 1)]
 
 
 def test_what_is_only_wanted_has_no_chance_to_be_sorted_by():
     rows = (row("Wanted", status=Status.WANTED, chance=0.5), *ROWS)
     for backwards in (False, True):
         shown = choose(rows, Shown(order=Order.CHANCE, backwards=backwards))
-        assert shown[-1].title == "Wanted"
+        assert shown[-1].tune.title == "Wanted"
 
 
 def test_a_state_is_only_that_of_tunes_that_are_asked_for():

@@ -6,13 +6,15 @@ from hypothesis import strategies as st
 
 from tunememory.charset import ASCII
 from tunememory.library.overview import FadingRow
+from tunememory.music.key import Key
+from tunememory.music.tune import Tune
 from tunememory.recall.state import Chance, State
 from tunememory.ui.forecast.fading import HORIZONS, staves_lines
 
 
 def rows(chances, state=State.SAFE):
     return [
-        FadingRow(str(n), f"Tune {n}", "D", "A", Chance(c, c, c, state))
+        FadingRow(Tune(str(n), (f"Tune {n}",), key=Key("D")), "A", Chance(c, c, c, state))
         for n, c in enumerate(chances)
     ]
 

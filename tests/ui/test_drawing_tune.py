@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 from hypothesis import given
@@ -13,11 +13,12 @@ from tunememory.music.key import Key
 from tunememory.music.strings import Tuning
 from tunememory.music.tune import Tune
 from tunememory.recall.chances import StrandView
-from tunememory.recall.check import Level, Prompt, RoundKind
+from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.recall.state import Chance, State
 from tunememory.ui.library import drawing as draw
 
 TODAY = date(2026, 11, 24)
+NOON = datetime(2026, 11, 24, 12, tzinfo=UTC)
 
 
 TUNE = Tune("u", ("One", "Two"), "reel", Key("A", "mixolydian"), "C|", Tuning((57, 64, 69, 76)))
@@ -25,7 +26,7 @@ TUNE = Tune("u", ("One", "Two"), "reel", Key("A", "mixolydian"), "C|", Tuning((5
 
 def check(day, *levels, hints=0, seconds=None):
     given = tuple((strand, Level(level)) for strand, level in levels)
-    return CheckView(day, Prompt.HOW, RoundKind.FIRST, given, hints, seconds)
+    return CheckView(Check("c", "u", NOON, day, RoundKind.FIRST, Prompt.HOW, given, seconds, hints))
 
 
 def view(**changes):

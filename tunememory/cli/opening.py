@@ -146,11 +146,7 @@ def one_tune(session: Session, words: str) -> Tune:
     whole = same_title(session, words)
     if len(whole) == 1:
         return whole[0]
-    found = (
-        [session.tune(row.uuid) for row in tunes_named(session, words)]
-        if not whole
-        else list(whole)
-    )
+    found = list(whole) or [row.tune for row in tunes_named(session, words)]
     if not found:
         raise NotDoneError(f"no tune called “{words}”: see tunememory show, or add it")
     if len(found) > 1:
@@ -161,8 +157,7 @@ def one_tune(session: Session, words: str) -> Tune:
 
 
 def _named(tune: Tune) -> str:
-    facts = " ".join(fact for fact in (tune.key.short if tune.key else "", tune.kind) if fact)
-    return f"{tune.title} ({facts})" if facts else tune.title
+    return f"{tune.title} ({tune.facts})" if tune.facts else tune.title
 
 
 def one_named(words: str, named: Sequence[tuple[str, Made]], what: str) -> Made:

@@ -42,8 +42,8 @@ if TYPE_CHECKING:
     import argparse
 
     from tunememory.library.overview import FadingRow, TuneView
-    from tunememory.library.searching import FoundView
     from tunememory.library.starts import StartView
+    from tunememory.music.finding import Found
     from tunememory.music.tune import Tune
     from tunememory.rounds.planning import Asked, Planned
 
@@ -93,7 +93,8 @@ def fading(options: argparse.Namespace) -> int:
             return 0
         for row in shown:
             odds = f"{row.chance.state.value:<8} {in_ten(row.chance.chance):<15}"
-            print("  " + one_line(odds, row.title, row.key, strand_words(row.strand)))
+            facts = (row.tune.title, row.tune.key_short, strand_words(row.strand))
+            print("  " + one_line(odds, *facts))
         if not shown:
             print("Nothing is fading.")
     return 0
@@ -108,7 +109,7 @@ def show(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         words = " ".join(options.words)
         codes = options.plaine_easie
-        views = [tune_view(session, row.uuid) for row in tunes_named(session, words)]
+        views = [tune_view(session, row.tune.uuid) for row in tunes_named(session, words)]
         if options.json:
             print_json([_view_json(view, session.settings.usual.letters, codes) for view in views])
             return 0 if views else 1
@@ -117,9 +118,8 @@ def show(options: argparse.Namespace) -> int:
         for view in views:
             tune = view.tune
             tuning = (tune.tuning or session.settings.usual).letters
-            key = tune.key.name if tune.key else ""
             also = f"also {', '.join(tune.titles[1:])}" if tune.titles[1:] else ""
-            print(one_line(tune.title, tune.kind, key, tuning, tune.status.value, also))
+            print(one_line(tune.title, tune.kind, tune.key_name, tuning, tune.status.value, also))
             for start in view.starts:
                 print("\n".join(start_lines(start)))
                 if codes and start.letters:
@@ -144,16 +144,15 @@ def find(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         found = tunes_beginning(session, " ".join(options.notes), options.kind)
         if options.json:
-            print_json([_found_json(row) for row in found])
+            print_json([_found_json(session.tune(one.tune), one) for one in found])
             return 0 if found else 1
         if not found:
             raise NotDoneError("no tune begins like that")
-        for row in found:
-            tune = session.tune(row.tune)
-            key = tune.key.short if tune.key else ""
-            near = "" if row.distance == 0 else "nearly"
-            first = first_notes(tune, row.part)
-            print("  " + one_line(row.title, tune.kind, key, f"{row.part} start", near, first))
+        for one in found:
+            tune = session.tune(one.tune)
+            near = "" if one.distance == 0 else "nearly"
+            facts = (tune.title, tune.kind, tune.key_short, f"{one.part} start", near)
+            print("  " + one_line(*facts, first_notes(tune, one.part)))
     return 0
 
 
@@ -179,9 +178,9 @@ def _asked_json(asked: Asked) -> dict[str, object]:
 
 def _fading_json(row: FadingRow) -> dict[str, object]:
     return {
-        "tune": row.tune,
-        "title": row.title,
-        "key": row.key,
+        "tune": row.tune.uuid,
+        "title": row.tune.title,
+        "key": row.tune.key_short,
         "strand": row.strand,
         "chance": row.chance.chance,
         "low": row.chance.low,
@@ -197,7 +196,7 @@ def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
         "tune": tune.uuid,
         "titles": tune.titles,
         "kind": tune.kind,
-        "key": tune.key.name if tune.key else "",
+        "key": tune.key_name,
         "tuning": tune.tuning.letters if tune.tuning else usual,
         "status": tune.status,
         "starts": [
@@ -225,12 +224,12 @@ def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
     }
 
 
-def _found_json(row: FoundView) -> dict[str, object]:
+def _found_json(tune: Tune, found: Found) -> dict[str, object]:
     return {
-        "tune": row.tune,
-        "title": row.title,
-        "part": row.part,
-        "distance": round(row.distance, 4),
+        "tune": tune.uuid,
+        "title": tune.title,
+        "part": found.part,
+        "distance": found.distance,
     }
 
 
@@ -285,7 +284,7 @@ def add(options: argparse.Namespace) -> int:
         before = same_title(session, name)
         tune = add_tune(session, draft)
         view = tune_view(session, tune.uuid)
-        print(one_line("added", tune.title, tune.kind, tune.key.name if tune.key else ""))
+        print(one_line("added", tune.title, tune.kind, tune.key_name))
         for start in view.starts:
             print("\n".join(start_lines(start)))
         if before:

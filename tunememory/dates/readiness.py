@@ -347,15 +347,15 @@ def _tunes(
     played = session.repertoire.practices.last_played_at(dated.uuid)
     found = [
         DateTune(
-            tune=row.uuid,
-            title=row.title,
-            key=row.key,
+            tune=row.tune.uuid,
+            title=row.tune.title,
+            key=row.tune.key_short,
             tuning=row.tuning,
             chance=row.chance.chance,
             untouched=float(said.untouched[place]) if said else row.chance.chance,
             kept=float(said.kept[place]) if said else row.chance.chance,
             readiness=said.of(place) if said else Readiness.NOT_YET,
-            played=played.get(row.uuid),
+            played=played.get(row.tune.uuid),
         )
         for place, row in enumerate(rows_of(session, uuids))
     ]

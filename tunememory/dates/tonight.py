@@ -202,10 +202,10 @@ def _starters(session: Session, at: str = "") -> list[Starter]:
     played = session.repertoire.practices.last_played_at(uuid) if uuid else {}
     found = []
     for row in rows_of(session, [tune.uuid for tune in session.active()]):
-        here = played.get(row.uuid)
+        here = played.get(row.tune.uuid)
         lately = here is not None and (session.day() - here).days <= LATELY_DAYS
         chance = row.chance.chance
-        found.append(Starter(session.tune(row.uuid), row.tuning, chance, here, lately))
+        found.append(Starter(row.tune, row.tuning, chance, here, lately))
     return found
 
 

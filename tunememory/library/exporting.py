@@ -44,7 +44,7 @@ def to_csv(session: Session) -> str:
                 tune.title if tune.titles else "",
                 "; ".join(tune.titles[1:]),
                 tune.kind,
-                tune.key.name if tune.key else "",
+                tune.key_name,
                 tune.metre,
                 (tune.tuning or session.settings.usual).letters,
                 tune.status.value,

@@ -27,9 +27,8 @@ from tunememory.text import ARTICLES, fold
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
-    from datetime import date
 
-    from tunememory.recall.check import Check, Level, Prompt, RoundKind
+    from tunememory.recall.check import Check
     from tunememory.recall.state import Chance
     from tunememory.session import Session
     from tunememory.settings import Settings
@@ -37,32 +36,23 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class TuneRow:
-    """One line of the tune list."""
+    """A tune, the tuning it is played in, and its chance of being started now."""
 
-    uuid: str
-    title: str
-    other_titles: tuple[str, ...]
-    kind: str
-    key: str
+    tune: Tune
     tuning: str
-    status: Status
     chance: Chance
-    folded: str
+
+    @property
+    def folded(self) -> str:
+        """Its titles as they are searched."""
+        return _folded(self.tune.titles)
 
 
 @dataclass(frozen=True, slots=True)
 class CheckView:
-    """One past check of a tune, newest first in lists.
+    """A past check of a tune; ``into`` is the title a join leads to, empty for other checks."""
 
-    ``into`` is the title of the tune that a join leads to; empty for other checks.
-    """
-
-    day: date
-    prompt: Prompt
-    round_kind: RoundKind
-    levels: tuple[tuple[str, Level], ...]
-    hints: int
-    seconds: float | None
+    check: Check
     into: str = ""
 
 
@@ -86,9 +76,7 @@ class TuneView:
 class FadingRow:
     """A tune's weakest strand."""
 
-    tune: str
-    title: str
-    key: str
+    tune: Tune
     strand: str
     chance: Chance
 
@@ -127,21 +115,19 @@ def fading_tunes(session: Session, days_ahead: int = 0) -> tuple[FadingRow, ...]
     columns = weakest(drawn)
     found = [
         FadingRow(
-            tune=tune.uuid,
-            title=tune.title,
-            key=tune.key.short if tune.key else "",
+            tune=tune,
             strand=strand_name(columns[place]),
             chance=_chance(session, tune, drawn, place, columns[place], back),
         )
         for place, tune in enumerate(session.tunes.values())
         if tune.status in ASKED_OF and columns[place] >= 0
     ]
-    return tuple(sorted(found, key=lambda row: (row.chance.chance, row.title, row.tune)))
+    return tuple(sorted(found, key=lambda row: (row.chance.chance, row.tune.title, row.tune.uuid)))
 
 
 def _title_place(row: TuneRow) -> tuple[bool, str, str]:
     first, _, rest = row.folded.partition(" ")
-    return not row.folded, rest if rest and first in ARTICLES else row.folded, row.uuid
+    return not row.folded, rest if rest and first in ARTICLES else row.folded, row.tune.uuid
 
 
 def drawn_now(session: Session, days_ahead: int = 0) -> Picture:
@@ -163,15 +149,9 @@ def _row_of(
     """
     column = int(drawn.opening[place])
     return TuneRow(
-        uuid=tune.uuid,
-        title=tune.title,
-        other_titles=tune.titles[1:],
-        kind=tune.kind,
-        key=tune.key.short if tune.key else "",
+        tune=tune,
         tuning=(tune.tuning or session.settings.usual).letters,
-        status=tune.status,
         chance=_chance(session, tune, drawn, place, column, back),
-        folded=_folded(tune.titles),
     )
 
 
@@ -244,15 +224,7 @@ def chance_of(session: Session, uuid: str, strands: Iterable[str]) -> float:
 def _check_view(session: Session, check: Check) -> CheckView:
     into = joined_by(check.levels[0][0])
     second = session.tunes.get(into)
-    return CheckView(
-        check.day,
-        check.prompt,
-        check.round_kind,
-        check.levels,
-        check.hints,
-        check.seconds,
-        into=second.title if second else "a tune that was removed" if into else "",
-    )
+    return CheckView(check, second.title if second else "a tune that was removed" if into else "")
 
 
 def _curve(

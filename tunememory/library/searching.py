@@ -10,7 +10,6 @@ from tunememory.errors import NotDoneError
 from tunememory.library.overview import rows_of
 from tunememory.library.twins import Twin, twins_of
 from tunememory.music.finding import LEAST_NOTES, NameIndex, NoteIndex
-from tunememory.music.forms import first_notes
 from tunememory.music.key import Key
 from tunememory.music.typed_starts import GUESSED, Form, form_of, read_start
 from tunememory.session import About, Memo
@@ -20,19 +19,10 @@ if TYPE_CHECKING:
     from datetime import date
 
     from tunememory.library.overview import TuneRow
+    from tunememory.music.finding import Found
     from tunememory.music.strings import Tuning
-    from tunememory.music.tune import Start
+    from tunememory.music.tune import Start, Tune
     from tunememory.session import Session
-
-
-@dataclass(frozen=True, slots=True)
-class FoundView:
-    """One answer of finding by notes; distance 0 is an exact start."""
-
-    tune: str
-    title: str
-    part: str
-    distance: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,18 +30,16 @@ class Glance:
     """What a player who is called on needs of a tune.
 
     Attributes:
-        key: Its key in words, empty when it is not known.
+        tune: The tune.
         tuning: Its strings.
-        part: The part that ``first`` is of, empty where none is written.
-        first: The first notes in letters, with pickup and bar lines.
+        part: The part to begin with, empty where none is written.
         twins: Tunes that begin alike, nearest first.
         met: The day on which it was last asked or played, ``None`` for never.
     """
 
-    key: str
+    tune: Tune
     tuning: str
     part: str
-    first: str
     twins: tuple[Twin, ...]
     met: date | None
 
@@ -61,7 +49,7 @@ def tunes_named(session: Session, words: str) -> tuple[TuneRow, ...]:
     return rows_of(session, [named.tune for named in _names(session).find(words)])
 
 
-def tunes_beginning(session: Session, notes: str, kind: str = "") -> tuple[FoundView, ...]:
+def tunes_beginning(session: Session, notes: str, kind: str = "") -> tuple[Found, ...]:
     """Return the tunes with a start that begins like ``notes`` in any key, nearest first.
 
     Raises:
@@ -77,15 +65,12 @@ def tunes_beginning(session: Session, notes: str, kind: str = "") -> tuple[Found
     # not, nor do letters of one octave say that they are meant to lie there.
     exact = form in {Form.FINGERS, Form.FRETS}
     one_octave = len({pitch.octave for pitch in pitches}) == 1
-    found = _starts(session).find(
+    return _starts(session).find(
         pitches,
         kind=clean_text(kind).casefold(),
         accidentals=exact,
         octaves=exact or not (one_octave or start.doubt == GUESSED),
         from_root=form is Form.STEPS,
-    )
-    return tuple(
-        FoundView(one.tune, session.tune(one.tune).title, one.part, one.distance) for one in found
     )
 
 
@@ -101,20 +86,14 @@ def glance_at(session: Session, uuid: str, part: str) -> Glance:
         NotDoneError: It is no longer in the repertoire.
     """
     tune = session.tune(uuid)
-    shown = part or next((start.part for start in tune.starts if start.notes), "")
-    return Glance(
-        key=tune.key.name if tune.key else "",
-        tuning=(tune.tuning or session.settings.usual).letters,
-        part=shown,
-        first=first_notes(tune, shown),
-        twins=twins_of(session, uuid),
-        met=_met(session, uuid),
-    )
-
-
-def _met(session: Session, uuid: str) -> date | None:
     moments = filter(None, (session.last_met.get(uuid), session.last_practised.get(uuid)))
-    return max(map(session.day_of, moments), default=None)
+    return Glance(
+        tune=tune,
+        tuning=(tune.tuning or session.settings.usual).letters,
+        part=part or next((start.part for start in tune.starts if start.notes), ""),
+        twins=twins_of(session, uuid),
+        met=max(map(session.day_of, moments), default=None),
+    )
 
 
 def _typed(session: Session, text: str) -> Start:

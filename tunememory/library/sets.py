@@ -176,19 +176,23 @@ def name_of(session: Session, one: TuneSet) -> str:
 
 def view_of(session: Session, one: TuneSet) -> SetView:
     """Return a set and how it stands now."""
-    by_tune = {row.uuid: row for row in rows_of(session, tuple(dict.fromkeys(one.tunes)))}
+    by_tune = {row.tune.uuid: row for row in rows_of(session, tuple(dict.fromkeys(one.tunes)))}
     rows = [by_tune[uuid] for uuid in one.tunes]
+    tunes = [row.tune for row in rows]
     chances = [_join_chance(session, pair) for pair in pairwise(one.tunes)]
     stands = set_standing([row.chance.chance for row in rows], chances) if rows else None
     return SetView(
         uuid=one.uuid,
         name=name_of(session, one),
         tunes=tuple(
-            SetTune(row.uuid, row.title, row.key, row.tuning, row.chance.chance) for row in rows
+            SetTune(
+                row.tune.uuid, row.tune.title, row.tune.key_short, row.tuning, row.chance.chance
+            )
+            for row in rows
         ),
         joins=tuple(
-            JoinView(first.title, second.title, chance, _asked(session, (first.uuid, second.uuid)))
-            for first, second, chance in zip(rows, rows[1:], chances, strict=False)
+            JoinView(tune.title, then.title, chance, _asked(session, (tune.uuid, then.uuid)))
+            for (tune, then), chance in zip(pairwise(tunes), chances, strict=True)
         ),
         chance=stands.chance if stands else 0.0,
         ready=stands is not None and stands.ready,

@@ -132,3 +132,18 @@ class Tune:
     def title(self) -> str:
         """Main title, or ``"no name yet"``."""
         return self.titles[0] if self.titles else "no name yet"
+
+    @property
+    def key_name(self) -> str:
+        """``"D major"``; empty when the key is not known."""
+        return self.key.name if self.key else ""
+
+    @property
+    def key_short(self) -> str:
+        """``"D"``, ``"Em"``; empty when the key is not known."""
+        return self.key.short if self.key else ""
+
+    @property
+    def facts(self) -> str:
+        """What stands beside a title in a list: ``"Em reel"``; empty when neither is known."""
+        return " ".join(filter(None, (self.key_short, self.kind)))

@@ -96,7 +96,7 @@ def write_way(session: Session, path: Path, uuid: str, way: str) -> None:
     tune, made = session.tune(uuid), material_of(session, uuid, way)
     if not made.possible:
         raise NotDoneError(made.caution)
-    facts = [tune.key.name if tune.key else "", tune.kind, _tuning(session, tune).letters]
+    facts = [tune.key_name, tune.kind, _tuning(session, tune).letters]
     said = [", ".join(filter(None, facts)), WAYS[way].purpose, made.caution]
     heading = f"{tune.title}: {made.heading[:1].lower()}{made.heading[1:]}"
     write_file(path, form(heading, [*filter(None, said)], made.lines))
@@ -197,4 +197,4 @@ def _others(session: Session, tune: Tune) -> tuple[Tune, ...]:
         t.uuid for t in session.active() if t.key and t.key.root_class == root and t is not tune
     ]
     rows = sorted(rows_of(session, same), key=lambda row: -row.chance.chance)
-    return tuple(session.tune(row.uuid) for row in rows)
+    return tuple(row.tune for row in rows)

@@ -204,4 +204,4 @@ def _for_date(session: Session) -> list[str]:
 
     wanted = [uuid for uuid in tunes_of(near[0][1], session.sets) if uuid in session.tunes]
     rows = sorted(rows_of(session, wanted), key=lambda row: row.chance.chance)
-    return [row.uuid for row in rows if row.chance.chance < SAFE]
+    return [row.tune.uuid for row in rows if row.chance.chance < SAFE]

@@ -228,12 +228,19 @@ def stray_choices(asked: Asked, rows: Iterable[TuneRow]) -> list[tuple[str, str,
     """
     tune = asked.tune
     twins = {twin.tune for twin in asked.twins}
-    key = tune.key.short if tune.key else ""
     others = sorted(
-        (row for row in rows if row.uuid != tune.uuid),
-        key=lambda row: (row.uuid not in twins, row.kind != tune.kind, row.key != key),
+        (row.tune for row in rows if row.tune.uuid != tune.uuid),
+        key=lambda one: (
+            one.uuid not in twins,
+            one.kind != tune.kind,
+            one.key_short != tune.key_short,
+        ),
     )
     return [
-        (row.uuid, row.title, "begins alike" if row.uuid in twins else f"{row.kind} {row.key}")
-        for row in others
+        (
+            one.uuid,
+            one.title,
+            "begins alike" if one.uuid in twins else f"{one.kind} {one.key_short}",
+        )
+        for one in others
     ]

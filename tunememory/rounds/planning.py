@@ -437,7 +437,7 @@ def _prompt(tune: Tune) -> tuple[Prompt, tuple[str, ...]]:
 
 
 def _asked(session: Session, row: TuneRow) -> Asked:
-    tune = session.tune(row.uuid)
+    tune = row.tune
     prompt, strands = _prompt(tune)
     return Asked(
         tune=tune,
@@ -446,7 +446,7 @@ def _asked(session: Session, row: TuneRow) -> Asked:
         chance=row.chance.chance,
         why="",
         starts=start_views(tune, session.settings),
-        twins=twins_of(session, row.uuid),
+        twins=twins_of(session, tune.uuid),
         tuning=row.tuning,
     )
 

@@ -192,7 +192,7 @@ def _entry(
     return Entry(
         title=tune.title,
         kind=tune.kind,
-        key=tune.key.short if tune.key else "",
+        key=tune.key_short,
         starts=tuple(
             _card_start(start, start.key or tune.key, start.metre_in(tune.metre), on, notes)
             for start, on in zip(tune.starts, fingers, strict=True)
@@ -361,7 +361,7 @@ def _meant(session: Session, what: str) -> tuple[str, list[str]]:
         return f"Tunes {word}", [t.uuid for t in session.tunes.values() if t.status == word]
     if word in set(State):
         rows = rows_of(session, active)
-        return f"Tunes {word}", [row.uuid for row in rows if row.chance.state == word]
+        return f"Tunes {word}", [row.tune.uuid for row in rows if row.chance.state == word]
     named = _named(session, what)
     if not named:
         raise NotDoneError(

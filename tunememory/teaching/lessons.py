@@ -210,15 +210,15 @@ class Lesson:
         return len(uuids)
 
     def _row(self, row: TuneRow, standing: Standing) -> LessonRow:
-        tune = self.session.tune(row.uuid)
+        tune = row.tune
         marks = {check.tune: min(level for _, level in check.levels) for check in self._checks}
         return LessonRow(
-            tune=row.uuid,
-            title=row.title,
-            key=row.key,
-            kind=row.kind,
+            tune=tune.uuid,
+            title=tune.title,
+            key=tune.key_short,
+            kind=tune.kind,
             standing=standing,
             since=tune.added,
             starts=start_views(tune, self.session.settings),
-            marked=marks.get(row.uuid),
+            marked=marks.get(tune.uuid),
         )

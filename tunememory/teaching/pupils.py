@@ -151,9 +151,9 @@ def shared(paths: Sequence[Path], clock: Clock) -> Shared:
     common: dict[str, tuple[Tune, bool]] = {}
     for number, path in enumerate(paths):
         with open_session(path, clock, create=False) as session:
-            able = {row.uuid for row in tune_rows(session) if _can_start(row)}
+            able = {row.tune.uuid for row in tune_rows(session) if _can_start(row)}
             if number == 0:
-                order = [row.uuid for row in tune_rows(session)]
+                order = [row.tune.uuid for row in tune_rows(session)]
                 common = {uuid: (session.tune(uuid), uuid in able) for uuid in order}
                 continue
             both = ((uuid, tune, can, _same(session, tune)) for uuid, (tune, can) in common.items())
@@ -182,7 +182,7 @@ def table(paths: Sequence[Path], clock: Clock) -> Table:
     place: dict[str, str] = {}
     for number, path in enumerate(paths):
         with open_session(path, clock, create=False) as session:
-            able = {row.uuid: _can_start(row) for row in tune_rows(session)}
+            able = {row.tune.uuid: _can_start(row) for row in tune_rows(session)}
             for tune in session.tunes.values():
                 names = [tune.uuid, *map(fold_title, tune.titles)]
                 known = next((place[name] for name in names if name in place), tune.uuid)
@@ -216,7 +216,7 @@ def table_text(who: Table) -> str:
 def pupil_page(session: Session) -> PupilPage:
     """Return one pupil's tunes by how they stand."""
     titles = {
-        standing: tuple(row.title for row in group)
+        standing: tuple(row.tune.title for row in group)
         for standing, group in sorted_out(session).items()
     }
     return PupilPage(
@@ -231,21 +231,21 @@ def sorted_out(session: Session) -> dict[Standing, list[TuneRow]]:
     """Return the tunes of a pupil by how they stand, in the order a teacher looks at them."""
     all_rows = tune_rows(session)
     new = {Status.LEARNING, Status.WANTED}
-    kept = [row for row in all_rows if row.status is Status.KEPT]
+    kept = [row for row in all_rows if row.tune.status is Status.KEPT]
     asked = [row for row in kept if row.chance.state is not State.NOT_ASKED]
     lost = sorted((row for row in asked if not _can_start(row)), key=lambda r: -r.chance.chance)
     mend = lost[:MEND_AT_A_TIME]
     able = sorted((row for row in asked if _can_start(row)), key=lambda row: row.chance.chance)
     unasked = [row for row in kept if row.chance.state is State.NOT_ASKED]
-    given = [row for row in all_rows if row.status in new]
-    given.sort(key=lambda row: -session.tune(row.uuid).added.toordinal())
-    listed = {row.uuid for row in (*given, *mend, *unasked, *able)}
+    given = [row for row in all_rows if row.tune.status in new]
+    given.sort(key=lambda row: -row.tune.added.toordinal())
+    listed = {row.tune.uuid for row in (*given, *mend, *unasked, *able)}
     return {
         Standing.GIVEN: given,
         Standing.MEND: mend,
         Standing.NOT_ASKED: unasked,
         Standing.CAN_START: able,
-        Standing.LATER: [row for row in all_rows if row.uuid not in listed],
+        Standing.LATER: [row for row in all_rows if row.tune.uuid not in listed],
     }
 
 

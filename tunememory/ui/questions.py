@@ -167,7 +167,7 @@ def tunes_to_pick(session: Session) -> tuple[PickRow, ...]:
     from tunememory.library.overview import tune_rows  # noqa: PLC0415 - not needed to paint
 
     return tuple(
-        PickRow(row.uuid, row.title, " ".join(filter(None, (row.key, row.kind))), row.folded)
+        PickRow(row.tune.uuid, row.tune.title, row.tune.facts, row.folded)
         for row in tune_rows(session)
     )
 

@@ -178,7 +178,7 @@ def seconds(monkeypatch):
 def morning(repertoire):
     """A session on which two tunes would not come this morning, and a line of yesterday."""
     session = repertoire()
-    titles = {row.title: row.uuid for row in tune_rows(session)}
+    titles = {row.tune.title: row.tune.uuid for row in tune_rows(session)}
     for title, minutes in (("Miss McLeod's Reel", 9), ("Haste to the Wedding", 8)):
         at = session.now() - timedelta(minutes=minutes)
         record_check_away(session, titles[title], {"A": Level.SIT_OUT}, at)

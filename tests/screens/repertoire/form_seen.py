@@ -1,10 +1,8 @@
 """What tests of the form look at: a field, what is said under it, the tune it is about."""
 
-from tunememory.library.overview import tune_rows
-
 
 def named(session, title):
-    return next(row.uuid for row in tune_rows(session) if row.title.startswith(title))
+    return next(tune.uuid for tune in session.tunes.values() if tune.title.startswith(title))
 
 
 def field(pilot, name):

@@ -23,7 +23,7 @@ SIZES = [(60, 20), (80, 24)]
 def season(repertoire):
     """A session with a weekly date, one day, one that was yesterday, and a rest day."""
     session = repertoire()
-    tunes = [row.uuid for row in tune_rows(session)]
+    tunes = [row.tune.uuid for row in tune_rows(session)]
     save_date(
         session, DateDraft("5 december", "Barn dance", "dance", "Saltpan Hall", tuple(tunes[:6]))
     )
@@ -246,7 +246,7 @@ async def test_those_not_ready_are_asked_one_after_the_other(season, opened):
         await pilot.pause()
         view = date_view(season, pilot.app.screen.uuid)
         waiting = [tune.tune for tune in view.tunes if tune.readiness.value != "ready"]
-        wanted = {row.uuid for row in tune_rows(season) if row.status.value == "wanted"}
+        wanted = {row.tune.uuid for row in tune_rows(season) if row.tune.status.value == "wanted"}
         await pilot.press("r")
         await pilot.pause()
         assert name(pilot.app) == "RoundScreen"

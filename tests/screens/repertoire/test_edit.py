@@ -7,7 +7,6 @@ from textual import events
 
 from tests.screens.repertoire.form_seen import field, go_to, named, said
 from tunememory.library.adding import Draft, draft_of
-from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
 from tunememory.ui.widgets.fields import Field
 
@@ -80,7 +79,7 @@ async def test_a_name_alone_is_enough(repertoire, opened):
     async with opened(session, "edit", uuid=None) as pilot:
         await pilot.press(*"The Saltpan Reel", "ctrl+s")
         await pilot.pause()
-    assert [row.title for row in tune_rows(session)] == ["The Saltpan Reel"]
+    assert [tune.title for tune in session.tunes.values()] == ["The Saltpan Reel"]
 
 
 async def test_notes_without_a_name_are_enough(repertoire, opened):
@@ -89,7 +88,7 @@ async def test_notes_without_a_name_are_enough(repertoire, opened):
         await go_to(pilot, "start-A")
         await pilot.press(*"d2 fa", "ctrl+s")
         await pilot.pause()
-    assert [row.title for row in tune_rows(session)] == ["no name yet"]
+    assert [tune.title for tune in session.tunes.values()] == ["no name yet"]
 
 
 async def test_arrows_go_from_field_to_field_and_what_is_typed_is_in_sight(repertoire, opened):
@@ -130,7 +129,7 @@ async def test_nothing_at_all_is_said_under_the_name(repertoire, opened):
         await pilot.pause()
         assert "a tune needs a name" in said(pilot, "name")
         assert type(pilot.app.screen).__name__ == "EditScreen"
-    assert tune_rows(session) == ()
+    assert session.tunes == {}
 
 
 async def test_everything_typed_is_kept(repertoire, opened):
@@ -142,7 +141,7 @@ async def test_everything_typed_is_kept(repertoire, opened):
             *"efg", "enter", "enter", *"Jo", "enter", *"slow", "ctrl+s",
         )  # fmt: skip
         await pilot.pause()
-    kept = draft_of(session.tune(tune_rows(session)[0].uuid))
+    kept = draft_of(next(iter(session.tunes.values())))
     assert kept == Draft(
         titles=("One", "B", "C"), kind="air", key="Em", metre="9/8", tuning="AEAE",
         status=Status.LEARNING, declared=Declared.OLD_FRIEND, favourite=True,
@@ -164,17 +163,17 @@ async def test_what_cannot_be_read_is_said_under_its_field_and_nothing_is_kept(
         assert said(pilot, name)
         assert "\n" not in said(pilot, name)
         assert pilot.app.focused is field(pilot, name).control
-        assert tune_rows(session) == ()
+        assert session.tunes == {}
 
 
 async def test_escape_leaves_at_once_when_nothing_changed(repertoire, opened):
     session = repertoire()
-    before = tune_rows(session)
+    before = dict(session.tunes)
     async with opened(session, "edit", uuid=named(session, "The Flowers")) as pilot:
         await pilot.press("escape")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "TodayScreen"
-    assert tune_rows(session) == before
+    assert session.tunes == before
 
 
 async def test_escape_asks_when_something_changed(repertoire, opened):
@@ -236,7 +235,7 @@ async def test_what_was_typed_survives_the_help_screen(repertoire, opened):
 
 async def test_hostile_titles_can_be_edited(repertoire, opened, picture, nasty):
     session = repertoire(tuple(Draft((title,)) for title in nasty), history=False)
-    before = {row.uuid: row.title for row in tune_rows(session)}
+    before = {uuid: tune.title for uuid, tune in session.tunes.items()}
     async with opened(session, "tunes", (60, 20)) as pilot:
         for uuid in before:
             pilot.app.open_screen("edit", uuid=uuid)
@@ -245,7 +244,7 @@ async def test_hostile_titles_can_be_edited(repertoire, opened, picture, nasty):
             await pilot.press("home", "x", "ctrl+s")
             await pilot.pause()
             assert type(pilot.app.screen).__name__ == "TunesScreen"
-    after = {row.uuid: row.title for row in tune_rows(session)}
+    after = {uuid: tune.title for uuid, tune in session.tunes.items()}
     assert after.keys() == before.keys()
     assert all(after[uuid][:20] == ("x" + before[uuid])[:20] for uuid in before)
 
@@ -253,7 +252,7 @@ async def test_hostile_titles_can_be_edited(repertoire, opened, picture, nasty):
 async def test_a_name_with_the_parting_sign_in_it_stays_whole(repertoire, opened):
     titles = ("One", "Two; or, the Other", "Three")
     session = repertoire((Draft(titles),), history=False)
-    uuid = tune_rows(session)[0].uuid
+    (uuid,) = session.tunes
     async with opened(session, "edit", uuid=uuid) as pilot:
         await pilot.press("x", "ctrl+s")
         await pilot.pause()

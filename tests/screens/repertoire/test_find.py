@@ -153,7 +153,7 @@ async def test_a_name_not_found_can_be_put_in(repertoire, opened):
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()
-    assert [row.title for row in tune_rows(session)] == ["Zzyzx Hill"]
+    assert [row.tune.title for row in tune_rows(session)] == ["Zzyzx Hill"]
 
 
 async def test_anything_at_all_can_be_typed(repertoire, opened, nasty):

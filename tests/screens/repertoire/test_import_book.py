@@ -112,7 +112,7 @@ async def test_a_book_comes_in_and_a_second_time_adds_nothing(
             await pilot.press(*"saltp", "enter", "enter")
             await wait_until(lambda pilot=pilot, taken=taken: taken in said(pilot))
             assert ("They came in as kept." in said(pilot)) == taken.startswith("2")
-        assert [row.title for row in tune_rows(session)] == [
+        assert [row.tune.title for row in tune_rows(session)] == [
             "The [Humours] of Glen",
             "Saddle the Pony",
         ]
@@ -136,7 +136,7 @@ async def test_what_the_tunes_are_is_asked_once(
         assert tune_rows(session) == ()
         await pilot.press(*keys, "enter")
         await wait_until(lambda: words in said(pilot))
-    assert {row.status for row in tune_rows(session)} == {status}
+    assert {row.tune.status for row in tune_rows(session)} == {status}
 
 
 async def test_escape_goes_back_to_choosing_a_book(repertoire, opened, shelf, picture):

@@ -24,7 +24,7 @@ SIZES = [(60, 20), (80, 24)]
 def week(repertoire):
     """A session with a few days written about."""
     session = repertoire()
-    titles = {row.title: row.uuid for row in tune_rows(session)}
+    titles = {row.tune.title: row.tune.uuid for row in tune_rows(session)}
     now = session.now()
     record_check_away(
         session, titles["Miss McLeod's Reel"], {"A": Level.SIT_OUT}, now - timedelta(minutes=9)
@@ -135,7 +135,7 @@ async def test_two_tunes_of_one_name_are_told_apart(repertoire, opened):
     async with opened(session, "heard") as pilot:
         await pilot.press(*"same", "down", "enter")
         await pilot.pause()
-        second = [row.uuid for row in tune_rows(session)][1]
+        second = [row.tune.uuid for row in tune_rows(session)][1]
         assert [one.tune for one in all_heard(session)] == [second]
 
 
@@ -182,7 +182,7 @@ async def test_what_was_heard_can_be_wanted_changed_and_taken_out(week, opened):
         assert all_heard(week)[0].name == "New One"
         await pilot.press("w")
         await pilot.pause()
-        assert "New One" in {row.title for row in tune_rows(week)}
+        assert "New One" in {row.tune.title for row in tune_rows(week)}
         await pilot.press("x")
         await pilot.pause()
         assert all_heard(week) == ()

@@ -241,7 +241,9 @@ async def test_any_tune_can_be_worked_on(morning, opened, picture):
 
 
 async def test_from_a_tune_to_practice_and_back_there_is_one_practice(morning, opened):
-    uuid = next(row.uuid for row in tune_rows(morning) if row.title == "The Boys of Bluehill")
+    uuid = next(
+        row.tune.uuid for row in tune_rows(morning) if row.tune.title == "The Boys of Bluehill"
+    )
     async with opened(morning, "tune", uuid=uuid) as pilot:
         await pilot.press("o")
         await pilot.pause()

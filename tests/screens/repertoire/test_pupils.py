@@ -25,7 +25,7 @@ SIZES = [(60, 20), (80, 24)]
 def school(repertoire):
     """A teacher with three pupils; the first was given tunes at two times."""
     session = repertoire()
-    uuids = {row.title: row.uuid for row in tune_rows(session)}
+    uuids = {row.tune.title: row.tune.uuid for row in tune_rows(session)}
     given = [uuids[title] for title in ("Haste to the Wedding", "Off to California",
                                         "Miss McLeod's Reel")]  # fmt: skip
     with open_session(session.path, fixed_clock(session.now() - timedelta(days=21))) as then:

@@ -21,7 +21,7 @@ SIZES = [(60, 20), (80, 24)]
 def with_sets(repertoire):
     """A session with two sets."""
     session = repertoire()
-    titles = {row.title: row.uuid for row in tune_rows(session)}
+    titles = {row.tune.title: row.tune.uuid for row in tune_rows(session)}
     opener = [titles[name] for name in ("Haste to the Wedding", "The Irish Washerwoman")]
     reels = [
         titles[name]
@@ -131,7 +131,7 @@ async def test_a_set_is_named_and_taken_apart(with_sets, opened):
 
 
 async def test_hostile_names_are_only_shown(with_sets, opened, picture, nasty):
-    tunes = [row.uuid for row in tune_rows(with_sets)][:2]
+    tunes = [row.tune.uuid for row in tune_rows(with_sets)][:2]
     for title in nasty[:6]:
         save_set(with_sets, title, tunes)
     async with opened(with_sets, "sets", (120, 40)) as pilot:

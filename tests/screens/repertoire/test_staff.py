@@ -13,7 +13,9 @@ async def test_a_key_shows_the_starts_on_the_staff(
     repertoire, opened, same_picture, still_memory, picture, size
 ):
     session = repertoire()
-    uuid = next(row.uuid for row in tune_rows(session) if row.title.startswith("The Flowers"))
+    uuid = next(
+        row.tune.uuid for row in tune_rows(session) if row.tune.title.startswith("The Flowers")
+    )
     async with opened(session, "tune", size, uuid=uuid) as pilot:
         before = picture(pilot.app)
         await pilot.press("v")
@@ -30,7 +32,9 @@ async def test_a_key_shows_the_starts_on_the_staff(
 async def test_without_strings_there_is_no_way_to_show_them(repertoire, opened, picture):
     session = repertoire()
     session.save_settings(session.settings.played_on("flute"))
-    uuid = next(row.uuid for row in tune_rows(session) if row.title.startswith("The Flowers"))
+    uuid = next(
+        row.tune.uuid for row in tune_rows(session) if row.tune.title.startswith("The Flowers")
+    )
     async with opened(session, "tune", (80, 24), uuid=uuid) as pilot:
         before = picture(pilot.app)
         assert "easy drones" not in before
@@ -46,7 +50,7 @@ async def test_without_strings_there_is_no_way_to_show_them(repertoire, opened, 
 
 def test_letters_and_fingers_stand_under_their_notes(repertoire):
     session = repertoire()
-    uuid = next(row.uuid for row in tune_rows(session) if row.title.startswith("Haste"))
+    uuid = next(tune.uuid for tune in session.tunes.values() if tune.title.startswith("Haste"))
     view = tune_view(session, uuid)
     rows = ["".join(text for text, _ in line) for line in
             staff_lines(view.starts[0], view.tune.key, view.tune.metre, 78)]  # fmt: skip

@@ -9,7 +9,6 @@ import pytest
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record
 from tunememory.library.adding import Draft, remove_tune
-from tunememory.library.overview import tune_rows
 from tunememory.library.sets import save_set
 from tunememory.music.tune import Status
 from tunememory.practice.journal import journal_of
@@ -19,7 +18,7 @@ from tunememory.session import open_session
 
 
 def named(session, title):
-    return next(row.uuid for row in tune_rows(session) if row.title.startswith(title))
+    return next(tune.uuid for tune in session.tunes.values() if tune.title.startswith(title))
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
@@ -104,8 +103,8 @@ async def test_hostile_facts_are_shown_and_do_nothing(repertoire, opened, pictur
     )  # fmt: skip
     session = repertoire(book, history=False)
     async with opened(session, "tunes", (60, 20)) as pilot:
-        for row in tune_rows(session):
-            pilot.app.open_tune(row.uuid)
+        for uuid in session.tunes:
+            pilot.app.open_tune(uuid)
             await pilot.pause()
             text = picture(pilot.app)
             assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)

@@ -19,7 +19,7 @@ SIZES = [(60, 20), (80, 24), (120, 40)]
 
 
 def titles(app):
-    return [row.title for row in app.screen.tunes.rows]
+    return [row.tune.title for row in app.screen.tunes.rows]
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -80,14 +80,14 @@ async def test_escape_shows_all_again_and_then_leaves(repertoire, opened):
 async def test_sorting_goes_through_the_columns_and_unknown_comes_last(repertoire, opened):
     async with opened(repertoire(), "tunes") as pilot:
         await pilot.press("s")
-        keys = [row.key for row in pilot.app.screen.tunes.rows]
+        keys = [row.tune.key_short for row in pilot.app.screen.tunes.rows]
         assert keys == [*sorted(keys[:-1]), ""]
         await pilot.press("r")
-        turned = [row.key for row in pilot.app.screen.tunes.rows]
+        turned = [row.tune.key_short for row in pilot.app.screen.tunes.rows]
         assert turned == [*sorted(keys[:-1], reverse=True), ""]
         await pilot.press("s", "s")
         rows = pilot.app.screen.tunes.rows
-        chances = [row.chance.chance for row in rows if row.status is not Status.WANTED]
+        chances = [row.chance.chance for row in rows if row.tune.status is not Status.WANTED]
         assert chances == sorted(chances)
         assert chances[0] < chances[-1]
 
@@ -124,12 +124,12 @@ async def test_page_home_and_end(repertoire, opened):
     async with opened(repertoire(book, history=False), "tunes") as pilot:
         tunes = pilot.app.screen.tunes
         await pilot.press("end")
-        assert tunes.current.title == "Tune 199"
+        assert tunes.current.tune.title == "Tune 199"
         await pilot.press("pageup")
         assert tunes.cursor < 199
         assert tunes.scroll_offset.y <= tunes.cursor < tunes.scroll_offset.y + tunes.size.height
         await pilot.press("home", "up")
-        assert tunes.current.title == "Tune 000"
+        assert tunes.current.tune.title == "Tune 000"
 
 
 async def test_an_empty_repertoire_says_what_to_do(repertoire, opened, same_picture, still_memory):
@@ -191,7 +191,7 @@ async def test_a_change_in_another_window_is_seen_on_coming_back(repertoire, ope
 
 async def test_levels_given_elsewhere_move_the_note(repertoire, opened, picture):
     session = repertoire((Draft(("One",), "reel", "D", starts=(("A", "d2 fa"),)),), history=False)
-    uuid = tune_rows(session)[0].uuid
+    uuid = tune_rows(session)[0].tune.uuid
     async with opened(session, "tunes") as pilot:
         before = next(line for line in picture(pilot.app).splitlines() if "One" in line)
         assert "○" in before

@@ -62,7 +62,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
         planned = hands.app.screen.run.planned
         assert planned.coming_back
         assert planned.minutes <= 5.0
-        chances = {row.uuid: row.chance.chance for row in tune_rows(back)}
+        chances = {row.tune.uuid: row.chance.chance for row in tune_rows(back)}
         asked = [chances[one.tune.uuid] for one in planned.asked]
         left = sorted(chances.values(), reverse=True)
         assert min(asked) >= left[len(asked) - 1] - 0.02

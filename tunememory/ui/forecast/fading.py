@@ -64,7 +64,7 @@ def staves_lines(
         charset: Signs to draw with.
     """
     across = min(WIDEST, (width - LABEL - BETWEEN * (len(ahead) - 1)) // len(ahead))
-    order = [row.tune for row in ahead[0]]
+    order = [row.tune.uuid for row in ahead[0]]
     each = max(1, -(-len(order) // across))
     words: dict[int, Span] = {
         space_row(place, gap): (cell(name, LABEL), name)
@@ -94,7 +94,7 @@ def staves_lines(
 def _staff(
     order: list[str], rows: Sequence[FadingRow], across: int, each: int, gap: int, charset: Charset
 ) -> list[list[Span]]:
-    chances = {row.tune: row.chance for row in rows}
+    chances = {row.tune.uuid: row.chance for row in rows}
     grid = empty_staff(across, gap, (), charset)
     groups = [order[first : first + each] for first in range(0, len(order), each)]
     for place, group in enumerate(groups):
@@ -130,7 +130,7 @@ def fading_spans(row: FadingRow, met: str, width: int) -> list[Span]:
         (" " + cell(met, 13), "quiet"),
     ]
     room = width - sum(len(text) for text, _ in columns) - 1
-    return [(cell(row.title, room) + " ", ""), *columns]
+    return [(cell(row.tune.title, room) + " ", ""), *columns]
 
 
 NOTHING = (
@@ -226,13 +226,13 @@ class FadingScreen(SessionScreen[None]):
         """Open the tune under the cursor."""
         row = self.query_one(RowList).current
         if row is not None:
-            self.tune_app.open_tune(row.tune)
+            self.tune_app.open_tune(row.tune.uuid)
 
     def action_check(self) -> None:
         """Ask for the tune under the cursor."""
         row = self.query_one(RowList).current
         if row is not None:
-            self.ask_for(row.tune)
+            self.ask_for(row.tune.uuid)
 
     def action_ahead(self, steps: int) -> None:
         """Look further ahead, or less far."""

@@ -170,7 +170,7 @@ class HeardTonight(SessionScreen[None]):
         wanted = [f" {word}" for word in fold(text).split()]
         found = [row for row in self._own if wanted and all(w in f" {row.folded}" for w in wanted)]
         rows = [
-            HeardRow(row.title, " ".join(filter(None, (row.key, row.kind))), tune=row.uuid)
+            HeardRow(row.tune.title, row.tune.facts, tune=row.tune.uuid)
             for row in found[:MOST_FOUND]
         ]
         return [*rows, HeardRow(f"“{text}”, not one of mine", typed=text)]

@@ -169,7 +169,7 @@ MOST_CHECKS = 12
 def facts_lines(view: TuneView, width: int) -> list[list[Span]]:
     """Say what the tune is: kind, key, metre, tuning, status, other names, where from."""
     tune = view.tune
-    facts = [tune.kind, tune.key.name if tune.key else "", tune.metre]
+    facts = [tune.kind, tune.key_name, tune.metre]
     if tune.tuning is not None:
         facts.append(f"{tune.tuning.letters} {tune.tuning.nickname}".strip())
     facts.append(tune.status.value)
@@ -239,7 +239,8 @@ def strands_lines(view: TuneView, width: int, today: date) -> list[list[Span]]:
     lines = []
     for strand in view.strands:
         met = next(
-            (check.day for check in view.history if strand.strand in dict(check.levels)), None
+            (past.check.day for past in view.history if strand.strand in dict(past.check.levels)),
+            None,
         )
         chance = strand.chance
         role = space_of(chance.chance) if met else "new"
@@ -298,9 +299,10 @@ def history_lines(history: Sequence[CheckView], width: int, today: date) -> list
     if not history:
         return [[("Never asked so far.", "quiet")]]
     lines: list[list[Span]] = []
-    for check in history[:MOST_CHECKS]:
+    for past in history[:MOST_CHECKS]:
+        check = past.check
         when = cell(ago(check.day, today), 15)
-        what = _levels(check)
+        what = _levels(past)
         if check.hints:
             what += f", after {counted(check.hints, 'hint')}"
         elif check.seconds is not None:
@@ -312,9 +314,10 @@ def history_lines(history: Sequence[CheckView], width: int, today: date) -> list
     return lines
 
 
-def _levels(check: CheckView) -> str:
-    if check.into:
-        return f"on into {bare(check.into)}: {START_WORDS[check.levels[0][1]]}"
+def _levels(past: CheckView) -> str:
+    check = past.check
+    if past.into:
+        return f"on into {bare(past.into)}: {START_WORDS[check.levels[0][1]]}"
     by_words: dict[str, list[str]] = {}
     for strand, level in sorted(check.levels, key=lambda pair: -pair[1]):
         words = (NAME_WORDS if strand == NAME else START_WORDS)[level]

@@ -314,7 +314,7 @@ class EditScreen(HearingScreen[str]):
         others = [tune for tune in same_title(self.session, name) if tune.uuid != self.uuid]
         if not others:
             return ""
-        facts = (others[0].kind, others[0].key.name if others[0].key else "")
+        facts = (others[0].kind, others[0].key_name)
         said = ", ".join(fact for fact in facts if fact)
         return f"You have a tune of this name already{f' ({said})' if said else ''}."
 

@@ -13,6 +13,7 @@ from textual.widgets import Static
 from tunememory.errors import NotDoneError
 from tunememory.library.adding import Draft, preview_start
 from tunememory.library.searching import glance_at, tunes_beginning, tunes_named
+from tunememory.music.forms import first_notes
 from tunememory.music.likeness import parting
 from tunememory.music.tune import Declared, Status
 from tunememory.ui.actions import bind
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from tunememory.library.overview import TuneRow
-    from tunememory.library.searching import FoundView, Glance
+    from tunememory.library.searching import Glance
+    from tunememory.music.finding import Found as FoundStart
     from tunememory.music.tune import Tune
     from tunememory.ui.text import Span
 
@@ -62,24 +64,16 @@ class Found:
 
 def by_name(row: TuneRow) -> Found:
     """Return a tune found by its name."""
-    facts = " ".join(fact for fact in (row.key, row.kind) if fact)
-    return Found(row.title, "name", facts, row.uuid)
+    return Found(row.tune.title, "name", row.tune.facts, row.tune.uuid)
 
 
-def by_notes(view: FoundView, tune: Tune) -> Found:
-    """Return a tune found by its notes."""
-    slips = round(view.distance)
-    near = "exactly" if view.distance == 0 else "nearly"
+def by_notes(start: FoundStart, tune: Tune) -> Found:
+    """Return a tune found by the notes of a start."""
+    slips = round(start.distance)
+    near = "exactly" if start.distance == 0 else "nearly"
     if slips:
         near = f"{counted(slips, 'note')} off"
-    facts = (tune.key.short if tune.key else "", tune.kind)
-    return Found(
-        view.title,
-        f"{view.part} start, {near}",
-        " ".join(fact for fact in facts if fact),
-        view.tune,
-        view.part,
-    )
+    return Found(tune.title, f"{start.part} start, {near}", tune.facts, tune.uuid, start.part)
 
 
 def glance_lines(glance: Glance, today: date, width: int) -> list[list[Span]]:
@@ -90,20 +84,19 @@ def glance_lines(glance: Glance, today: date, width: int) -> list[list[Span]]:
         today: The present practice day.
         width: Cells across.
     """
-    first = f"{glance.part} start:" if glance.first else "no start written down"
-    # In a narrow window the first notes are more use than when it was met.
-    met = _met(glance.met, today) if width >= _ROOMY else ""
-    facts = " · ".join(filter(None, (glance.key or "key not known", glance.tuning, met, first)))
-    spans: list[Span] = [(facts, "quiet")]
-    if glance.first:
-        spans.append((f" {cell(glance.first, width - width_of(facts) - 1).rstrip()}", ""))
+    notes = first_notes(glance.tune, glance.part)
+    facts = [glance.tune.key_name or "key not known", glance.tuning]
+    if width >= _ROOMY:
+        # In a narrow window the first notes are more use than when it was met.
+        facts.append(f"met {ago(glance.met, today)}" if glance.met else "not met yet")
+    facts.append(f"{glance.part} start:" if notes else "no start written down")
+    said = " · ".join(facts)
+    spans: list[Span] = [(said, "quiet")]
+    if notes:
+        spans.append((f" {cell(notes, width - width_of(said) - 1).rstrip()}", ""))
     twins = "; ".join(f"{twin.title}: {parting(twin.parts_at)}" for twin in glance.twins)
     warning = cell(f"Don't mix with {twins}", width).rstrip() if twins else ""
     return [spans, [(warning, "quiet")]]
-
-
-def _met(day: date | None, today: date) -> str:
-    return f"met {ago(day, today)}" if day else "not met yet"
 
 
 def found_spans(row: Found, width: int) -> list[Span]:

@@ -136,7 +136,7 @@ class TunePage(HearingScreen[None]):
         self._section("curve", curve, shown=bool(view.strands) and len(view.curve) > 1)
         self._section("history", history)
         self._section("note", note, shown=bool(view.tune.note))
-        self.head(left=view.tune.title, right=view.tune.key.short if view.tune.key else "")
+        self.head(left=view.tune.title, right=view.tune.key_short)
         self.query_one("#page").focus()
         # The material of every way is made to see which can be offered: after the first picture.
         self.call_after_refresh(self._fill_ways)

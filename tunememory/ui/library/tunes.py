@@ -47,8 +47,8 @@ class Order(StrEnum):
 
 
 _FACTS: dict[Order, Callable[[TuneRow], str]] = {
-    Order.KEY: lambda row: row.key,
-    Order.KIND: lambda row: row.kind,
+    Order.KEY: lambda row: row.tune.key_short,
+    Order.KIND: lambda row: row.tune.kind,
     Order.TUNING: lambda row: row.tuning,
 }
 
@@ -109,13 +109,13 @@ def choose(rows: tuple[TuneRow, ...], shown: Shown) -> tuple[TuneRow, ...]:
         row
         for row in rows
         if (shown.state is None or _state_shown(row) is shown.state)
-        and (shown.status is None or row.status is shown.status)
+        and (shown.status is None or row.tune.status is shown.status)
         and all(word in f" {row.folded}" for word in wanted)
     ]
     if shown.order is Order.CHANCE:
-        had = [row for row in kept if row.status is not Status.WANTED]
+        had = [row for row in kept if row.tune.status is not Status.WANTED]
         had.sort(key=lambda row: row.chance.chance, reverse=shown.backwards)
-        return (*had, *(row for row in kept if row.status is Status.WANTED))
+        return (*had, *(row for row in kept if row.tune.status is Status.WANTED))
     if shown.order is Order.NAME:
         return tuple(reversed(kept) if shown.backwards else kept)
     fact = _FACTS[shown.order]
@@ -126,7 +126,7 @@ def choose(rows: tuple[TuneRow, ...], shown: Shown) -> tuple[TuneRow, ...]:
 
 def _state_shown(row: TuneRow) -> State | None:
     """State of a tune that is asked; a resting or wanted one has none to show."""
-    return row.chance.state if row.status in {Status.KEPT, Status.LEARNING} else None
+    return row.chance.state if row.tune.status in {Status.KEPT, Status.LEARNING} else None
 
 
 def _after(now: _Word | None, words: tuple[_Word, ...]) -> _Word | None:
@@ -162,9 +162,9 @@ def tune_spans(row: TuneRow, width: int, order: Order) -> list[Span]:
     columns = columns_for(width, order)
     spans = _title_spans(row, columns.title)
     for text, room in (
-        (" · ".join(row.other_titles), columns.others),
-        (row.key, columns.key),
-        (row.kind, columns.kind),
+        (" · ".join(row.tune.titles[1:]), columns.others),
+        (row.tune.key_short, columns.key),
+        (row.tune.kind, columns.kind),
         (row.tuning, columns.tuning),
     ):
         if room:
@@ -195,7 +195,7 @@ def small_staff(chance: float, width: int) -> tuple[str, str, str]:
 def chance_spans(row: TuneRow, width: int) -> list[Span]:
     """Write the small staff of one tune; a tune only wanted has no note on it yet."""
     before, note, after = small_staff(row.chance.chance, width)
-    if row.status is Status.WANTED:
+    if row.tune.status is Status.WANTED:
         return [(f"{before}{'│' if width == NARROW_STAFF else ' '}{after}", "staff")]
     if row.chance.state is State.NOT_ASKED:
         note = "○"
@@ -227,22 +227,22 @@ def heads_spans(width: int, shown: Shown) -> list[Span]:
 
 
 def _title_spans(row: TuneRow, width: int) -> list[Span]:
-    role = "quiet" if row.status in {Status.RESTING, Status.WANTED} else ""
-    note = " · learning" if row.status is Status.LEARNING else ""
-    if width_of(row.title) + len(note) > width:
+    role = "quiet" if row.tune.status in {Status.RESTING, Status.WANTED} else ""
+    note = " · learning" if row.tune.status is Status.LEARNING else ""
+    if width_of(row.tune.title) + len(note) > width:
         note = ""
-    used = min(width_of(row.title), width - len(note))
-    return [(cell(row.title, used), role), (cell(note, width - used), "quiet")]
+    used = min(width_of(row.tune.title), width - len(note))
+    return [(cell(row.tune.title, used), role), (cell(note, width - used), "quiet")]
 
 
 def _word(row: TuneRow) -> str:
-    if row.status in {Status.WANTED, Status.RESTING}:
-        return row.status.value
+    if row.tune.status in {Status.WANTED, Status.RESTING}:
+        return row.tune.status.value
     return "not asked" if row.chance.state is State.NOT_ASKED else row.chance.state.value
 
 
 def _role(row: TuneRow) -> str:
-    if row.status in {Status.WANTED, Status.RESTING}:
+    if row.tune.status in {Status.WANTED, Status.RESTING}:
         return "quiet"
     return STATE_ROLES[row.chance.state]
 
@@ -341,9 +341,9 @@ class TunesScreen(SessionScreen[None]):
     def _show(self, uuid: str = "") -> None:
         """Show what the filter lets through; the cursor on ``uuid``, or on the tune it was on."""
         here = self.tunes.current
-        uuid = uuid or (here.uuid if here else "")
+        uuid = uuid or (here.tune.uuid if here else "")
         rows = choose(self._all, self.shown)
-        cursor = next((place for place, row in enumerate(rows) if row.uuid == uuid), 0)
+        cursor = next((place for place, row in enumerate(rows) if row.tune.uuid == uuid), 0)
         self.tunes.show(rows, cursor)
         self.query_one("#heads", Lines).show(lambda width: [heads_spans(width, self.shown)])
         self.query_one("#heads").display = bool(rows)
@@ -435,7 +435,7 @@ class TunesScreen(SessionScreen[None]):
         """Open the tune under the cursor."""
         row = self.tunes.current
         if row is not None:
-            self.tune_app.open_tune(row.uuid)
+            self.tune_app.open_tune(row.tune.uuid)
 
     def action_add(self) -> None:
         """Open an empty form; the new tune is where the cursor is afterwards."""
@@ -452,13 +452,13 @@ class TunesScreen(SessionScreen[None]):
         """Open the form of the tune under the cursor."""
         row = self.tunes.current
         if row is not None:
-            self.tune_app.open_screen("edit", uuid=row.uuid)
+            self.tune_app.open_screen("edit", uuid=row.tune.uuid)
 
     def action_check(self) -> None:
         """Ask for the tune under the cursor."""
         row = self.tunes.current
         if row is not None:
-            self.ask_for(row.uuid)
+            self.ask_for(row.tune.uuid)
 
     def action_sort(self) -> None:
         """Sort by the next thing."""

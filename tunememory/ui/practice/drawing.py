@@ -113,7 +113,7 @@ def work_spans(group: Group, item: Item, width: int, *, first: bool) -> list[Spa
 def at_hand_lines(work: WorkList, group: Group, item: Item, width: int) -> list[list[Span]]:
     """Say which tune is at hand, why, and what drones under it."""
     tune = item.tune
-    facts = " · ".join(filter(None, (tune.key.name if tune.key else "", tune.kind)))
+    facts = " · ".join(filter(None, (tune.key_name, tune.kind)))
     title = cell(tune.title, min(width, width_of(bare(tune.title))))
     why = ", ".join(reason.value for reason in item.reasons)
     drone = ""

@@ -359,7 +359,7 @@ def titles_at_hand(session: Session) -> tuple[str, ...]:
     from tunememory.practice.work_list import tunes_to_practise  # noqa: PLC0415 - not needed to paint
 
     first = [item.tune.title for group in tunes_to_practise(session).groups for item in group.items]
-    return tuple(dict.fromkeys((*first, *(row.title for row in tune_rows(session)))))
+    return tuple(dict.fromkeys((*first, *(row.tune.title for row in tune_rows(session)))))
 
 
 class TitleSuggester(Suggester):
