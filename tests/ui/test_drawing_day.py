@@ -22,6 +22,7 @@ from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
 from tunememory.ui.dates.tonight import TonightRow, tonight_spans
 from tunememory.ui.journal.drawing import calendar_lines, day_rows
+from tunememory.ui.practice.clock import Stopwatch
 from tunememory.ui.practice.drawing import (
     clock_line,
     clock_words,
@@ -29,7 +30,6 @@ from tunememory.ui.practice.drawing import (
     way_spans,
     ways_lines,
 )
-from tunememory.ui.practice.widgets import Stopwatch
 from tunememory.ui.text import width_of
 from tunememory.ui.today.widgets import coming_words
 

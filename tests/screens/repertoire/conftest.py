@@ -170,7 +170,7 @@ class Seconds:
 @pytest.fixture
 def seconds(monkeypatch):
     source = Seconds()
-    monkeypatch.setattr("tunememory.ui.practice.widgets.monotonic", source)
+    monkeypatch.setattr("tunememory.ui.practice.clock.monotonic", source)
     return source
 
 

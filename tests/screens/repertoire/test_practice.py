@@ -15,7 +15,7 @@ from tunememory.music.tune import Declared, Status
 from tunememory.practice.journal import journal_of
 from tunememory.practice.ways import material_of
 from tunememory.recall.check import Level
-from tunememory.ui.practice.widgets import PracticeClock
+from tunememory.ui.practice.clock import PracticeClock
 
 SIZES = [(60, 20), (80, 24)]
 

@@ -9,7 +9,7 @@ from tunememory.practice.journal import journal_of
 from tunememory.practice.sitting import minutes_today, pick_up_today
 from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At
-from tunememory.ui.practice.widgets import PracticeClock
+from tunememory.ui.practice.clock import PracticeClock
 
 
 async def test_logging_takes_the_minutes_since_the_last(morning, opened, seconds):

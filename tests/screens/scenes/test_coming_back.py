@@ -86,7 +86,7 @@ async def test_a_first_day_back(back, hands, at_screen, picture) -> None:
 
 async def test_head_only_time_is_counted_apart(back, hands, at_screen, monkeypatch) -> None:
     seconds = [0.0]
-    monkeypatch.setattr("tunememory.ui.practice.widgets.monotonic", lambda: seconds[0])
+    monkeypatch.setattr("tunememory.ui.practice.clock.monotonic", lambda: seconds[0])
     async with at_screen(back):
         await hands.press("p")
         seconds[0] += 120

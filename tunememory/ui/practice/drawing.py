@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.practice.journal import entry_facts
 from tunememory.practice.sitting import minutes_words
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
+    from tunememory.music.strings import Tuning
     from tunememory.music.ways.material import Piece
     from tunememory.practice.journal import JournalEntry
     from tunememory.practice.sitting import Minutes
@@ -89,16 +90,27 @@ def sitting_words(tuning: str, minutes: Minutes, *, head_only: bool) -> str:
     return " · ".join(filter(None, said))
 
 
-def work_spans(group: Group, item: Item, width: int, *, first: bool) -> list[Span]:
-    """Write a tune of the work-list; the first of its group names the root.
+class WorkRow(NamedTuple):
+    """A tune of the work-list in its group."""
 
-    Args:
-        group: What it is grouped in.
-        item: The tune and why it is there.
-        width: Cells across.
-        first: Whether it is the first of its group.
-    """
-    root = cell((group.root or "?") if first else "", 4)
+    group: Group
+    item: Item
+
+    @property
+    def first(self) -> bool:
+        """Whether it is the first of its group, which names the root."""
+        return self.item is self.group.items[0]
+
+
+def work_rows(work: WorkList) -> tuple[WorkRow, ...]:
+    """Return the work-list one tune a row."""
+    return tuple(WorkRow(group, item) for group in work.groups for item in group.items)
+
+
+def work_spans(row: WorkRow, width: int) -> list[Span]:
+    """Write a tune of the work-list, as wide as ``width`` cells at most."""
+    item = row.item
+    root = cell((row.group.root or "?") if row.first else "", 4)
     why = _BRIEF.get(item.reasons[0], item.reasons[0].value)
     room = width - 4 - len(why) - 1
     if room < min(16, width_of(bare(item.tune.title))):
@@ -110,15 +122,15 @@ def work_spans(group: Group, item: Item, width: int, *, first: bool) -> list[Spa
     ]
 
 
-def at_hand_lines(work: WorkList, group: Group, item: Item, width: int) -> list[list[Span]]:
+def at_hand_lines(row: WorkRow, tuning: Tuning, width: int) -> list[list[Span]]:
     """Say which tune is at hand, why, and what drones under it."""
-    tune = item.tune
+    tune = row.item.tune
     facts = " · ".join(filter(None, (tune.key_name, tune.kind)))
     title = cell(tune.title, min(width, width_of(bare(tune.title))))
-    why = ", ".join(reason.value for reason in item.reasons)
+    why = ", ".join(reason.value for reason in row.item.reasons)
     drone = ""
-    if group.drone is not None:
-        drone = f"drone: the {work.tuning.long_string_names[group.drone]} string"
+    if row.group.drone is not None:
+        drone = f"drone: the {tuning.long_string_names[row.group.drone]} string"
     return [
         [(title, "strong"), (cell(f"  {facts}", max(0, width - width_of(title))), "quiet")],
         [(cell(" · ".join(filter(None, (why, drone))), width), "quiet")],

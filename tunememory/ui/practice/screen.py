@@ -14,18 +14,17 @@ from tunememory.errors import NotDoneError
 from tunememory.library.sound import sound_of_piece
 from tunememory.practice.sitting import (
     go_to_step,
-    log_minutes,
     minutes_today,
     minutes_words,
     set_head_only,
-    stop_for_pain,
 )
-from tunememory.practice.ways import log_practice, undo_practice, ways_of, write_way
+from tunememory.practice.ways import ways_of, write_way
 from tunememory.practice.work_list import tunes_to_practise
 from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
+from tunememory.ui.practice.clock import PracticeClock, PracticeLog
 from tunememory.ui.practice.drawing import (
     NOTHING_WAITS,
     at_hand_lines,
@@ -35,9 +34,9 @@ from tunememory.ui.practice.drawing import (
     piece_words,
     sitting_words,
     way_spans,
+    work_rows,
     work_spans,
 )
-from tunememory.ui.practice.widgets import PracticeClock, Work, work_rows
 from tunememory.ui.questions import AskLine, PickScreen
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.fields import expanded
@@ -50,84 +49,16 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.music.tune import Tune
     from tunememory.music.ways.material import Piece
     from tunememory.practice.ways import TuneWay
     from tunememory.practice.work_list import WorkList
-    from tunememory.recall.check import Practice
-    from tunememory.session import Session
-    from tunememory.ui.practice.widgets import Stopwatch
+    from tunememory.ui.practice.drawing import WorkRow
     from tunememory.ui.text import Span
 
 
 STAGES = ("work", "ways", "material")
 
 PAUSE = "25 minutes: a good moment for a pause of five."
-
-LEAST_MINUTES = 0.5
-"""Minutes below which nothing is worth writing down."""
-
-
-class PracticeLog:
-    """What is written down while practice is on the screen.
-
-    Args:
-        stopwatch: What counts; its lap is the time since the last entry.
-    """
-
-    def __init__(self, stopwatch: Stopwatch) -> None:
-        self._stopwatch = stopwatch
-        self._entries: list[Practice] = []
-
-    @property
-    def minutes(self) -> float:
-        """Minutes not yet written down."""
-        return round(self._stopwatch.lap / 60.0, 2)
-
-    @property
-    def can_undo(self) -> bool:
-        """Whether there is an entry to take back."""
-        return bool(self._entries)
-
-    def add(self, session: Session, tune: Tune, way: str, words: str) -> Practice:
-        """Write down what was done on a tune, with the minutes since the last entry.
-
-        Raises:
-            NotDoneError: It could not be written.
-        """
-        entry = log_practice(session, tune.uuid, way, self.minutes, words=words)
-        self._stopwatch.begin_lap()
-        self._entries.append(entry)
-        return entry
-
-    def undo(self, session: Session) -> None:
-        """Take the last entry back; its minutes go on counting.
-
-        Raises:
-            NotDoneError: It could not be taken back.
-        """
-        entry = self._entries.pop()
-        undo_practice(session, entry.uuid)
-        self._stopwatch.lengthen_lap(entry.minutes * 60.0)
-
-    def add_rest(self, session: Session) -> None:
-        """Write down the minutes that belong to no tune.
-
-        Raises:
-            NotDoneError: They could not be written.
-        """
-        if self.minutes >= LEAST_MINUTES:
-            log_minutes(session, self.minutes)
-            self._stopwatch.begin_lap()
-
-    def stop_for_pain(self, session: Session) -> None:
-        """End the sitting; the minutes are kept.
-
-        Raises:
-            NotDoneError: It could not be written.
-        """
-        stop_for_pain(session, self.minutes if self.minutes >= LEAST_MINUTES else 0.0)
-        self._stopwatch.begin_lap()
 
 
 class PracticeScreen(HearingScreen[None]):
@@ -205,7 +136,7 @@ class PracticeScreen(HearingScreen[None]):
         yield Static(id="pause")
         yield Lines(id="hand")
         with Container(id="lists"):
-            yield RowList(self._work_row, id="work")
+            yield RowList(work_spans, id="work")
             yield RowList(self._way_row, id="ways")
         yield Static(id="piece")
         yield LineList(id="material")
@@ -241,7 +172,7 @@ class PracticeScreen(HearingScreen[None]):
     # Stages.
 
     @property
-    def _tunes(self) -> RowList[Work]:
+    def _tunes(self) -> RowList[WorkRow]:
         return self.query_one("#work", RowList)
 
     @property
@@ -249,7 +180,7 @@ class PracticeScreen(HearingScreen[None]):
         return self.query_one("#ways", RowList)
 
     @property
-    def _at_hand(self) -> Work | None:
+    def _at_hand(self) -> WorkRow | None:
         return self._tunes.current
 
     @property
@@ -357,9 +288,6 @@ class PracticeScreen(HearingScreen[None]):
             tune, self._begin_with = self._begin_with, ""
             self.take(tune)
 
-    def _work_row(self, row: Work, width: int) -> list[Span]:
-        return work_spans(row.group, row.item, width, first=row.first)
-
     def _way_row(self, row: TuneWay, width: int) -> list[Span]:
         return way_spans(row, self.session.day(), width)
 
@@ -369,9 +297,7 @@ class PracticeScreen(HearingScreen[None]):
         here, work = self._at_hand, self._work
         if here is None or work is None:
             return
-        self.query_one("#hand", Lines).show(
-            lambda width: at_hand_lines(work, here.group, here.item, width)
-        )
+        self.query_one("#hand", Lines).show(lambda width: at_hand_lines(here, work.tuning, width))
         with self.trying():
             ways = ways_of(self.session, here.item.tune.uuid)
             self._ways.show(ways, next((n for n, way in enumerate(ways) if way.next), 0))
@@ -502,6 +428,6 @@ class PracticeScreen(HearingScreen[None]):
         say(self.tune_app, f"Written to {path}.")
 
 
-def _place_of(rows: Sequence[Work], uuid: str) -> int:
+def _place_of(rows: Sequence[WorkRow], uuid: str) -> int:
     """Which row a tune stands in; the first where it is on none."""
     return next((place for place, row in enumerate(rows) if row.item.tune.uuid == uuid), 0)

@@ -1,15 +1,16 @@
-"""The practice clock on the screen, and the word that a pause would be good."""
+"""The practice clock: what it counts, what is written down of it, how it looks."""
 
 from __future__ import annotations
 
 from time import monotonic
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from tunememory.practice.sitting import PAUSE_MINUTES
+from tunememory.practice.sitting import PAUSE_MINUTES, log_minutes, stop_for_pain
+from tunememory.practice.ways import log_practice, undo_practice
 from tunememory.ui.practice.drawing import clock_line
 from tunememory.ui.text import inked
 
@@ -18,7 +19,9 @@ if TYPE_CHECKING:
 
     from textual.content import Content
 
-    from tunememory.practice.work_list import Group, Item, WorkList
+    from tunememory.music.tune import Tune
+    from tunememory.recall.check import Practice
+    from tunememory.session import Session
 
 
 class Stopwatch:
@@ -67,6 +70,72 @@ class Stopwatch:
         self._lap_from = max(0.0, self._lap_from - seconds)
 
 
+LEAST_MINUTES = 0.5
+"""Minutes below which nothing is worth writing down."""
+
+
+class PracticeLog:
+    """What is written down while practice is on the screen.
+
+    Args:
+        stopwatch: What counts; its lap is the time since the last entry.
+    """
+
+    def __init__(self, stopwatch: Stopwatch) -> None:
+        self._stopwatch = stopwatch
+        self._entries: list[Practice] = []
+
+    @property
+    def minutes(self) -> float:
+        """Minutes not yet written down."""
+        return round(self._stopwatch.lap / 60.0, 2)
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is an entry to take back."""
+        return bool(self._entries)
+
+    def add(self, session: Session, tune: Tune, way: str, words: str) -> Practice:
+        """Write down what was done on a tune, with the minutes since the last entry.
+
+        Raises:
+            NotDoneError: It could not be written.
+        """
+        entry = log_practice(session, tune.uuid, way, self.minutes, words=words)
+        self._stopwatch.begin_lap()
+        self._entries.append(entry)
+        return entry
+
+    def undo(self, session: Session) -> None:
+        """Take the last entry back; its minutes go on counting.
+
+        Raises:
+            NotDoneError: It could not be taken back.
+        """
+        entry = self._entries.pop()
+        undo_practice(session, entry.uuid)
+        self._stopwatch.lengthen_lap(entry.minutes * 60.0)
+
+    def add_rest(self, session: Session) -> None:
+        """Write down the minutes that belong to no tune.
+
+        Raises:
+            NotDoneError: They could not be written.
+        """
+        if self.minutes >= LEAST_MINUTES:
+            log_minutes(session, self.minutes)
+            self._stopwatch.begin_lap()
+
+    def stop_for_pain(self, session: Session) -> None:
+        """End the sitting; the minutes are kept.
+
+        Raises:
+            NotDoneError: It could not be written.
+        """
+        stop_for_pain(session, self.minutes if self.minutes >= LEAST_MINUTES else 0.0)
+        self._stopwatch.begin_lap()
+
+
 class PracticeClock(Widget):
     """Counts from when it is made."""
 
@@ -101,20 +170,3 @@ class PracticeClock(Widget):
             watch.seconds, PAUSE_MINUTES, self.said, self.size.width, running=watch.running
         )
         return inked([line])
-
-
-class Work(NamedTuple):
-    """A tune of the work-list in its group."""
-
-    group: Group
-    item: Item
-    first: bool
-
-
-def work_rows(work: WorkList) -> tuple[Work, ...]:
-    """Return the work-list one tune a row."""
-    return tuple(
-        Work(group, item, place == 0)
-        for group in work.groups
-        for place, item in enumerate(group.items)
-    )
