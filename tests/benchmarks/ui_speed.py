@@ -5,16 +5,17 @@ turns, and both run from compiled modules. Beside seconds on the wall stand seco
 (Linux only): other work on the machine moves those least.
 
 First paint is the time from starting the process to the read that contains a known word; the plan
-of the day the same for its words. ``the morning after``: the app was left properly the day before,
-so the day is prepared. ``nothing prepared``: something else wrote into the file since. Key to paint
-is the time from writing a key to the read that contains what it brings; a level's time is also
-given beside that of the bare write it has to wait for.
+of the day the same for its words. ``a day later``: a file in use. ``just imported``: as many tunes
+that were brought in just now and never shown. Key to paint is the time from writing a key to the
+read that contains what it brings; a level's time is also given beside that of the bare write it
+has to wait for.
 """
 
 from __future__ import annotations
 
 import argparse
 import random
+import shutil
 import sqlite3
 import tempfile
 import time
@@ -29,7 +30,6 @@ from tunememory.music.pitch import Note, Pitch
 from tunememory.music.tune import Start, Tune
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.session import open_session
-from tunememory.store.repertoire import Repertoire
 
 MINIMAL = """
 from textual.app import App
@@ -57,7 +57,7 @@ sys.exit(run_app(Path(sys.argv[1]), Clock(lambda: clock.now() + ahead, clock.zon
 
 
 def make_repertoire(path: Path, tunes: int, checks: int) -> None:
-    """Write a repertoire of invented tunes with an invented history."""
+    """Write a repertoire of invented tunes, with an invented history unless ``checks`` is 0."""
     draw = random.Random(7)
     now = datetime.now(UTC)
     session = open_session(path, fixed_clock(now))
@@ -128,27 +128,28 @@ class Machine:
         terminal.quiet(0.5)
         return found, terminal.close()
 
-    def starts(self, path: Path, times: int) -> None:
+    def starts(self, used: Path, imported: Path, times: int) -> None:
         """Measure starts and print what they took."""
-        minimal, prepared, fresh, leaving, left_minimal = [], [], [], [], []
+        minimal, later, fresh, leaving, left_minimal = [], [], [], [], []
+        new = self.folder / "new.tunes"
         for _ in range(times + 1):
             found, left = self.paints(self.minimal(), "ready")
             minimal.append(found)
             left_minimal.append(left)
-            forget(path)
-            found, left = self.paints(self.ours(path), "Today", "min")
-            fresh.append(found)
+            shutil.copy(imported, new)
+            fresh.append(self.paints(self.ours(new), "Today", "min")[0])
+            found, left = self.paints(self.ours(used, 1), "Today", "min")
+            later.append(found)
             leaving.append(left)
-            prepared.append(self.paints(self.ours(path, 1), "Today", "min")[0])
         # The first turn compiles what was not compiled yet.
         base = least([first for (first,) in minimal[1:]])
         print(f"  minimal app, first paint             {base}")
-        for name, taken in (("the morning after", prepared), ("nothing prepared", fresh)):
+        for name, taken in (("a day later", later), ("just imported", fresh)):
             for place, what in enumerate(("first paint", "plan of the day")):
                 spent = least([found[place] for found in taken[1:]])
                 print(f"  {name:17}  {what:15}   {spent}   {spent.over(base)}")
         quick, ours = (min(taken[1:]) * 1e3 for taken in (left_minimal, leaving))
-        print(f"  leaving: minimal app {quick:.0f} ms, ours {ours:.0f} ms, the next days prepared")
+        print(f"  leaving: minimal app {quick:.0f} ms, ours {ours:.0f} ms")
 
     def keys(self, path: Path, times: int) -> None:
         """Measure keys, which take turns with a bare write as safe as the repertoire's own."""
@@ -185,12 +186,6 @@ class Machine:
         print(f"  the same beside echo and bare write  {both}   {level.over(both)}")
 
 
-def forget(path: Path) -> None:
-    """Write into a file, so that nothing in it is prepared any more."""
-    with Repertoire.open(path) as file, file.writing():
-        pass
-
-
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description="how quick the screens are")
@@ -202,10 +197,11 @@ def main() -> None:
         machine = Machine(Path(folder))
         for tunes in options.tunes or (300, 5_000):
             checks = 20 * tunes if tunes < 5_000 else 10 * tunes
-            path = Path(folder) / f"{tunes}.tunes"
+            path, imported = (Path(folder) / f"{tunes}{name}.tunes" for name in ("", "-imported"))
             make_repertoire(path, tunes, checks)
+            make_repertoire(imported, tunes, 0)
             print(f"{tunes} tunes, {checks} checks")
-            machine.starts(path, options.starts)
+            machine.starts(path, imported, options.starts)
             machine.keys(path, options.keys)
 
 
