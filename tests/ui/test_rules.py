@@ -71,8 +71,8 @@ import asyncio
 from pathlib import Path
 from tunememory.clock import system_clock
 from tunememory.ui.app import TuneApp
-from tunememory.ui.running import first_picture
-FIRST = first_picture(Path(FILE), system_clock())
+from tunememory.store.glance import glance
+FIRST = glance(Path(FILE), system_clock())
 assert FIRST is not None
 class Stopped(TuneApp):
     def _read(self):

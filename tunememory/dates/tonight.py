@@ -11,7 +11,8 @@ from tunememory.dates import agenda
 from tunememory.errors import NotDoneError
 from tunememory.library.overview import rows_of
 from tunememory.music.forms import first_notes
-from tunememory.music.typed_starts import key_of, tuning_of
+from tunememory.music.strings import tuning_of
+from tunememory.music.typed_starts import key_of
 from tunememory.recall.state import SAFE
 from tunememory.text import clean_text
 

@@ -12,8 +12,9 @@ from tunememory.library.starts import start_view
 from tunememory.music.abc.key import write_key
 from tunememory.music.fingering import strings_for
 from tunememory.music.metre import bar_quarters, metre_of_kind
+from tunememory.music.strings import tuning_of
 from tunememory.music.tune import Declared, Start, Status, Tune
-from tunememory.music.typed_starts import key_of, read_start, tuning_of
+from tunememory.music.typed_starts import key_of, read_start
 from tunememory.session import About, refresh
 from tunememory.store.records import new_identity
 from tunememory.text import NOTE_LIMIT, clean_text, fold_title

@@ -12,7 +12,7 @@ from tunememory.errors import NotDoneError
 from tunememory.music.key import alters_of
 from tunememory.music.pitch import LETTERS, SEMITONES, Pitch
 from tunememory.music.spelling import spell
-from tunememory.text import fold
+from tunememory.text import clean_text, fold
 
 if TYPE_CHECKING:
     from tunememory.music.key import Key
@@ -130,6 +130,16 @@ def parse_tuning(text: str) -> Tuning:
             "or its name, such as cross A; other instruments with octaves, such as G2 D3 A3 D4"
         )
     return Tuning(strings)
+
+
+def tuning_of(text: str) -> Tuning | None:
+    """Return the tuning typed, ``None`` for an empty text (the usual one).
+
+    Raises:
+        NotDoneError: The text is not a tuning.
+    """
+    text = clean_text(text)
+    return parse_tuning(text) if text else None
 
 
 @lru_cache(maxsize=1)

@@ -16,7 +16,7 @@ from tunememory.music.key import alters_of
 from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import LETTERS, MIDI_NUMBERS, Note, Pitch
 from tunememory.music.spelling import abc_letter, pitch_of_step, spell
-from tunememory.music.strings import HIGHEST, SET, STANDARD, Place, Tuning, parse_tuning, pitch_at
+from tunememory.music.strings import HIGHEST, SET, STANDARD, Place, Tuning, pitch_at
 from tunememory.music.tune import Start
 from tunememory.text import clean_text
 
@@ -181,16 +181,6 @@ def key_of(text: str) -> Key | None:
     if key is None:
         raise NotDoneError(f"“{text}” is not a key: write for example D, Em, Amix or B dorian")
     return key
-
-
-def tuning_of(text: str) -> Tuning | None:
-    """Return the tuning typed, ``None`` for an empty text (the usual one).
-
-    Raises:
-        NotDoneError: The text is not a tuning.
-    """
-    text = clean_text(text)
-    return parse_tuning(text) if text else None
 
 
 @dataclass(frozen=True, slots=True)

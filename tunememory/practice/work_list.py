@@ -11,8 +11,8 @@ from tunememory.dates import agenda
 from tunememory.history.days import checks_between
 from tunememory.library.overview import folded_title, rows_of
 from tunememory.music.fingering import drone_strings
+from tunememory.music.strings import tuning_of
 from tunememory.music.tune import Status
-from tunememory.music.typed_starts import tuning_of
 from tunememory.practice.sitting import would_not_come
 from tunememory.recall.state import SAFE
 from tunememory.text import ARTICLES, fold

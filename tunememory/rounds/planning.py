@@ -18,8 +18,8 @@ from tunememory.library import sets
 from tunememory.library.overview import chance_of, rows_of
 from tunememory.library.starts import StartView, start_views
 from tunememory.library.twins import Twin, ensure, twin_map, twins_of
+from tunememory.music.strings import tuning_of
 from tunememory.music.tune import Status, Tune
-from tunememory.music.typed_starts import tuning_of
 from tunememory.recall.belief import in_blocks
 from tunememory.recall.chances import picture
 from tunememory.recall.check import NAME, Prompt, RoundKind, join_to, prompt_strands

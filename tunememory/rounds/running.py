@@ -11,7 +11,7 @@ from tunememory.errors import NotDoneError
 from tunememory.history import joins, recording
 from tunememory.history.days import HOW
 from tunememory.history.recording import record, withdraw
-from tunememory.music.typed_starts import tuning_of
+from tunememory.music.strings import tuning_of
 from tunememory.recall.belief import stack
 from tunememory.recall.chances import weakest_chances
 from tunememory.recall.check import Check, Level, RoundKind, strand_of

@@ -18,7 +18,14 @@ from tunememory.errors import NotDoneError
 from tunememory.ui.actions import bind, screen_class
 from tunememory.ui.screen import LEAST_HEIGHT, LEAST_WIDTH, SessionScreen
 from tunememory.ui.text import say
-from tunememory.ui.theme import LAMP_LIGHT, NO_COLOUR, PLAIN_THEME, THEMES, no_colour_wanted
+from tunememory.ui.theme import (
+    CHOICES,
+    LAMP_LIGHT,
+    NO_COLOUR,
+    PLAIN_THEME,
+    THEMES,
+    no_colour_wanted,
+)
 from tunememory.ui.today.screen import TodayScreen
 
 if TYPE_CHECKING:
@@ -34,7 +41,7 @@ if TYPE_CHECKING:
 
     from tunememory.rounds.planning import RoundWish
     from tunememory.session import Session
-    from tunememory.ui.running import FirstPicture
+    from tunememory.store.glance import Glance
 
 
 LONGEST_WAIT = 0.5
@@ -144,13 +151,18 @@ def _palette() -> type[Provider]:
     return ActionProvider
 
 
+def _theme_of(first: Glance | None) -> str:
+    named = first.theme.strip('"') if first else ""
+    return named if named in CHOICES else LAMP_LIGHT
+
+
 class TuneApp(KeysInOrder):
     """The whole program on screen.
 
     Args:
         open_session: Opens the repertoire; called once the first picture is painted.
         begin: A round to begin at once, instead of showing the day first.
-        first: What is shown until then.
+        first: What a look at the file told, shown until then.
 
     Attributes:
         session: The open repertoire; ``None`` until the first picture is painted.
@@ -179,7 +191,7 @@ class TuneApp(KeysInOrder):
         self,
         open_session: Callable[[], Session],
         begin: RoundWish | None = None,
-        first: FirstPicture | None = None,
+        first: Glance | None = None,
     ) -> None:
         plain = no_colour_wanted()
         # Textual chooses between grey and no colour at all by this, before any theme is set.
@@ -192,7 +204,7 @@ class TuneApp(KeysInOrder):
         self.first = first
         for each in (*THEMES, PLAIN_THEME):
             self.register_theme(each)
-        self.theme = NO_COLOUR if plain else first.light if first else LAMP_LIGHT
+        self.theme = NO_COLOUR if plain else _theme_of(first)
         self.animation_level = "none"
 
     def get_theme_variable_defaults(self) -> dict[str, str]:

@@ -2,48 +2,19 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from tunememory.store.glance import glance
-from tunememory.ui.app import TuneApp
-from tunememory.ui.theme import CHOICES, LAMP_LIGHT
 
 if TYPE_CHECKING:
-    from datetime import date
     from pathlib import Path
 
     from tunememory.clock import Clock
     from tunememory.rounds.planning import RoundWish
     from tunememory.session import Session
-
-
-class FirstPicture(NamedTuple):
-    """What can be shown at once.
-
-    Attributes:
-        today: The practice day.
-        light: The theme.
-        pick_up: The pick-up line of an earlier day, with its day.
-    """
-
-    today: date
-    light: str = LAMP_LIGHT
-    pick_up: tuple[date, str] | None = None
-
-
-def first_picture(path: Path, clock: Clock) -> FirstPicture | None:
-    """Look at the file, or return ``None`` when it cannot be read at a glance."""
-    found = glance(path, clock)
-    if found is None:
-        return None
-    light = found.theme.strip('"')
-    return FirstPicture(
-        found.day,
-        light if light in CHOICES else LAMP_LIGHT,
-        found.pick_up,
-    )
 
 
 def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
@@ -72,19 +43,35 @@ def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
     if not os.environ.get("NO_COLOR", "unset"):
         # Set but empty means colour is welcome (https://no-color.org); Textual takes it for a no.
         del os.environ["NO_COLOR"]
+    # The few arrays here are small: threads to multiply them would only have to be started.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Nothing of what is loaded until the day is shown is garbage; looking for it takes a sixth of
+    # that time.
+    gc.disable()
+    try:
+        return _run(path, clock, begin)
+    finally:
+        gc.enable()
+
+
+def _run(path: Path, clock: Clock, begin: RoundWish | None) -> int:
+    from tunememory.ui.app import TuneApp  # noqa: PLC0415 - after the above is set
+
     opened: list[Session] = []
 
     def opening() -> Session:
         from tunememory.session import open_session  # noqa: PLC0415 - after the first paint
 
         opened.append(open_session(path, clock))
+        app.call_after_refresh(_collect_again)
         return opened[-1]
 
-    first = first_picture(path, clock)
+    first = glance(path, clock)
     if first is None:
         # What cannot be read at a glance is opened first, so that no screen is shown in vain.
-        opening().close()
-        opened.clear()
+        from tunememory.session import open_session  # noqa: PLC0415 - only then
+
+        open_session(path, clock).close()
     app = TuneApp(opening, begin, first)
     app.learns = True
     try:
@@ -95,3 +82,9 @@ def run_app(path: Path, clock: Clock, begin: RoundWish | None = None) -> int:
     if app.fault is not None:
         raise app.fault
     return app.return_code or 0
+
+
+def _collect_again() -> None:
+    """Look for garbage again, but never among what has been there since the start."""
+    gc.freeze()
+    gc.enable()

@@ -12,10 +12,10 @@ from tests.screens.repertoire.conftest import NOW
 from tunememory.clock import fixed_clock
 from tunememory.practice.today import today_view
 from tunememory.session import open_session
+from tunememory.store.glance import glance
 from tunememory.ui.app import TuneApp
 from tunememory.ui.library.edit import EditScreen
 from tunememory.ui.round.screen import RoundScreen
-from tunememory.ui.running import first_picture
 from tunememory.ui.theme import PAPER
 from tunememory.ui.today.widgets import Steps
 from tunememory.ui.widgets.fields import LineInput
@@ -34,7 +34,7 @@ async def test_line_and_theme_are_there_before_the_file_is_open(repertoire, pict
     session = repertoire()
     session.repertoire.pick_ups.save(session.day() - timedelta(days=1), "the B part, [slowly]")
     session.save_settings(replace(session.settings, theme=PAPER))
-    early = app_over(session, first_picture(session.path, fixed_clock(NOW)))
+    early = app_over(session, glance(session.path, fixed_clock(NOW)))
     early._read = lambda: None
     async with early.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
@@ -52,7 +52,7 @@ async def test_line_and_theme_are_there_before_the_file_is_open(repertoire, pict
 
 async def test_a_screen_opened_meanwhile_is_left_in_peace(repertoire, wait_until) -> None:
     session = repertoire()
-    app = app_over(session, first_picture(session.path, fixed_clock(NOW)))
+    app = app_over(session, glance(session.path, fixed_clock(NOW)))
     async with app.run_test() as pilot:
         await pilot.press("n", *"The Salt")
         assert isinstance(app.screen, EditScreen)

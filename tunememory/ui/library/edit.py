@@ -23,9 +23,9 @@ from tunememory.library.adding import (
     same_title,
 )
 from tunememory.library.sound import sound_of_draft
-from tunememory.music.strings import NICKNAMES
+from tunememory.music.strings import NICKNAMES, tuning_of
 from tunememory.music.tune import DECLARED_WORDS, Status, declared_by
-from tunememory.music.typed_starts import key_of, tuning_of
+from tunememory.music.typed_starts import key_of
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library.drawing import FORMS, start_lines

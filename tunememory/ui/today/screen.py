@@ -106,7 +106,7 @@ class TodayScreen(SessionScreen[None]):
         """What is known already stands in them when they are first laid out; the rest is empty."""
         first = self.tune_app.first
         if first is not None and first.pick_up is not None and self.tune_app.session is None:
-            self._put_pick_up(first.pick_up[1], first.pick_up[0], first.today)
+            self._put_pick_up(first.pick_up[1], first.pick_up[0], first.day)
         yield self._pick_up
         yield self._note
         with Container(id="sitting"):
