@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from tunememory.music.key import Key, alters_of
 from tunememory.music.pitch import LETTERS, SEMITONES, SIGN_OF, Pitch
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 _C_MAJOR = Key("C")
 
@@ -43,6 +47,36 @@ def spell(midi: int, key: Key | None) -> Pitch:
     name = _spellings(key or _C_MAJOR)[midi % 12]
     letter, alter = name
     return Pitch((midi - SEMITONES[letter] - alter) // 12 - 1, letter, alter)
+
+
+class BarAccidentals:
+    """Which accidentals have to be written, after those before them in the bar.
+
+    An accidental holds for its letter in all octaves to the end of the bar (ABC 2.1, 11.3).
+
+    Args:
+        alters: Accidental of each letter in the signature.
+        by_place: As on a staff: it holds on its own line or space, so it is written again in
+            another octave, and so is the natural after it.
+    """
+
+    def __init__(self, alters: Mapping[str, int], *, by_place: bool = False) -> None:
+        self._signature = alters
+        self._by_place = by_place
+        self._written: dict[str | int, int] = {}
+
+    def before(self, pitch: Pitch) -> int | None:
+        """The accidental to write before a note, ``None`` for none."""
+        places = (pitch.letter, pitch.step) if self._by_place else (pitch.letter,)
+        signature = self._signature[pitch.letter]
+        if all(self._written.get(place, signature) == pitch.alter for place in places):
+            return None
+        self._written.update(dict.fromkeys(places, pitch.alter))
+        return pitch.alter
+
+    def end_bar(self) -> None:
+        """Forget the accidentals of the bar."""
+        self._written.clear()
 
 
 def step_of(pitch: Pitch, key: Key) -> str:

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from tunememory.charset import UNICODE, Charset
 from tunememory.music.key import alters_of
 from tunememory.music.metre import cut_bars, group_quarters
+from tunememory.music.spelling import BarAccidentals
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from tunememory.music.key import Key
     from tunememory.music.metre import Piece
@@ -102,40 +103,22 @@ def measures_of(
     """
     measures = []
     number = -1
+    accidentals = BarAccidentals(alters_of(key), by_place=True)
     for bar in cut_bars(notes, pickup, metre):
-        signs = _Signs(alters_of(key))
+        accidentals.end_bar()
         heads: list[tuple[Fraction, Head]] = []
         for piece in bar.pieces:
             number += not piece.held
-            heads.extend(_heads(piece, number, signs))
+            heads.extend(_heads(piece, number, accidentals))
         measures.append(Measure(tuple(_groups(heads, group_quarters(metre))), bar.closed))
     return tuple(measures)
 
 
-class _Signs:
-    """The accidentals written in a bar so far."""
-
-    def __init__(self, key: Mapping[str, int]) -> None:
-        self._key = key
-        self._places: dict[int, int] = {}
-        self._letters: dict[str, int] = {}
-
-    def before(self, pitch: Pitch) -> int | None:
-        """The accidental to write before a note, ``None`` for none."""
-        signature = self._key[pitch.letter]
-        told = {
-            self._places.get(pitch.step, signature),
-            self._letters.get(pitch.letter, signature),
-        }
-        if told == {pitch.alter}:
-            return None
-        self._places[pitch.step] = self._letters[pitch.letter] = pitch.alter
-        return pitch.alter
-
-
-def _heads(piece: Piece, number: int, signs: _Signs) -> Iterator[tuple[Fraction, Head]]:
+def _heads(
+    piece: Piece, number: int, accidentals: BarAccidentals
+) -> Iterator[tuple[Fraction, Head]]:
     """Heads that together last as long as the piece, each with its place in the bar."""
-    sign = None if piece.held else signs.before(piece.pitch)
+    sign = None if piece.held else accidentals.before(piece.pitch)
     left, at, first = piece.quarters, piece.at, not piece.held
     triplet = left.denominator % 3 == 0
     if triplet:

@@ -22,7 +22,7 @@ from tunememory.music.metre import (
     usual_bar,
 )
 from tunememory.music.pitch import MIDI_NUMBERS, SIGN_OF, SIGNS, Note, Pitch
-from tunememory.music.spelling import abc_name
+from tunememory.music.spelling import BarAccidentals, abc_name
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -463,26 +463,13 @@ def write_notes(
     return prefix + "".join(writer.parts).strip()
 
 
-class BarSpelling:
-    """Writes notes with the accidentals they need after those before them in the bar.
-
-    An accidental holds for its letter in all octaves to the end of the bar (ABC 2.1, 11.3).
-    """
-
-    def __init__(self, alters: Mapping[str, int]) -> None:
-        self._alters = alters
-        self._bar: dict[str, int] = {}
-
-    def end_bar(self) -> None:
-        """Forget the accidentals of the bar."""
-        self._bar.clear()
+class BarSpelling(BarAccidentals):
+    """Writes notes with the accidentals they need after those before them in the bar."""
 
     def note(self, pitch: Pitch, *, held: bool = False) -> str:
         """Return the note without its length; a held one is written without accidental."""
-        if held or self._bar.get(pitch.letter, self._alters[pitch.letter]) == pitch.alter:
-            return abc_name(pitch)
-        self._bar[pitch.letter] = pitch.alter
-        return SIGN_OF[pitch.alter] + abc_name(pitch)
+        sign = None if held else self.before(pitch)
+        return abc_name(pitch) if sign is None else SIGN_OF[sign] + abc_name(pitch)
 
 
 def write_length(units: Fraction) -> str:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from tunememory.errors import NotDoneError
 from tunememory.music.key import SHARPS, alters_of
 from tunememory.music.metre import cut_bars, whole_notes
+from tunememory.music.spelling import BarAccidentals
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -81,13 +82,12 @@ def _metre(metre: str) -> str:
 class _Writer:
     def __init__(self, alters: Mapping[str, int]) -> None:
         self.parts: list[str] = []
-        self._alters = alters
-        self._bar: dict[str, int] = {}
+        self._accidentals = BarAccidentals(alters)
         self._octave = ""
         self._figure = ""
 
     def bar(self, pieces: Sequence[Piece]) -> None:
-        self._bar.clear()
+        self._accidentals.end_bar()
         place = 0
         while place < len(pieces):
             odd = _odd_part(pieces[place].quarters)
@@ -123,9 +123,9 @@ class _Writer:
             self.parts.append(octave)
             self._octave = octave
         self._say_figure(figure)
-        if self._bar.get(pitch.letter, self._alters[pitch.letter]) != pitch.alter:
-            self._bar[pitch.letter] = pitch.alter
-            self.parts.append(_SIGNS[pitch.alter])
+        sign = self._accidentals.before(pitch)
+        if sign is not None:
+            self.parts.append(_SIGNS[sign])
         self.parts.append(pitch.letter)
 
     def _say_figure(self, figure: str) -> None:
