@@ -2,14 +2,14 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.ui.widgets.fields import (
+from tunememory.ui.library.import_book import (
     MOST_ENTRIES,
     Entry,
     begun_anew,
     completed,
     completions,
-    expanded,
 )
+from tunememory.ui.widgets.fields import expanded
 
 
 @pytest.fixture

@@ -175,7 +175,7 @@ def facts_lines(view: TuneView, width: int) -> list[list[Span]]:
     facts.append(tune.status.value)
     if tune.favourite:
         facts.append("a favourite")
-    lines = wrapped(" · ".join(fact for fact in facts if fact), width, "")
+    lines = wrapped(" · ".join(fact for fact in facts if fact), width)
     if len(tune.titles) > 1:
         lines.extend(wrapped("also " + " · ".join(tune.titles[1:]), width, "quiet"))
     if tune.source:
@@ -278,7 +278,7 @@ def curve_section(view: TuneView, width: int) -> list[list[Span]]:
         return []
     lines = curve_lines(view.curve, width)
     lines.append([])
-    lines.extend(wrapped(curve_sentence(view.curve), width, ""))
+    lines.extend(wrapped(curve_sentence(view.curve), width))
     return lines
 
 
@@ -290,7 +290,7 @@ def twins_lines(view: TuneView, width: int) -> list[list[Span]]:
         if twin.part != twin.other_part:
             parts += f", its {twin.other_part} start"
         text = f"Don't mix with {bare(twin.title)} ({parts}): {parting(twin.parts_at)}."
-        lines.extend(wrapped(text, width, ""))
+        lines.extend(wrapped(text, width))
     return lines
 
 
@@ -307,7 +307,7 @@ def history_lines(history: Sequence[CheckView], width: int, today: date) -> list
             what += f", after {counted(check.hints, 'hint')}"
         elif check.seconds is not None:
             what += f", {max(1, round(check.seconds))}\N{NO-BREAK SPACE}s"
-        rows = wrapped(what, width - 15, "")
+        rows = wrapped(what, width - 15)
         lines.extend(
             [(when if place == 0 else " " * 15, "quiet"), *row] for place, row in enumerate(rows)
         )

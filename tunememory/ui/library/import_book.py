@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import time
+from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, ClassVar
 
@@ -21,18 +23,8 @@ from tunememory.ui.actions import bind
 from tunememory.ui.canvas import bar_row
 from tunememory.ui.library.drawing import heading
 from tunememory.ui.screen import SessionScreen
-from tunememory.ui.text import lines, plain, wrapped
-from tunememory.ui.widgets.fields import (
-    Choice,
-    Entry,
-    Field,
-    PathInput,
-    begun_anew,
-    completed,
-    completions,
-    entry_spans,
-    expanded,
-)
+from tunememory.ui.text import bare, cell, lines, plain, wrapped
+from tunememory.ui.widgets.fields import Choice, Field, LineInput, expanded
 from tunememory.ui.widgets.lists import LineList, Lines, RowList
 from tunememory.ui.words import counted, figures
 
@@ -44,32 +36,264 @@ if TYPE_CHECKING:
     from tunememory.ui.text import Span
 
 
-class ChooseBook(SessionScreen[None]):
-    """The part of bringing a book in that chooses the file.
+class PathInput(LineInput):
+    """A line whose Tab completes what is typed."""
 
-    Holds a ``PathInput`` over a ``RowList``, and ``#said``, the lines between them.
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "submit", "choose", "Go into this folder or bring in this file"),
+        bind("tab", "complete", "complete", "Complete the path where it is clear"),
+    ]
+
+    class Completed(Message):
+        """The player wants the path completed."""
+
+    def action_complete(self) -> None:
+        """Ask for the path to be completed."""
+        self.post_message(self.Completed())
+
+
+MOST_ENTRIES = 500
+"""Entries of a folder offered at most; typing a letter narrows them."""
+
+BOOKS = (".abc", ".txt", ".xml", ".musicxml", ".mxl", ".mid", ".midi", ".csv")
+"""Endings of files that may be tune books; others are offered after them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A folder or file that what is typed may become.
+
+    Attributes:
+        text: The path as it would be typed; a folder ends in a slash.
+        name: Its last part.
+        folder: Whether it is a folder.
+    """
+
+    text: str
+    name: str
+    folder: bool
+
+
+def begun_anew(typed: str) -> str:
+    """Return ``typed`` from where a whole path begins in it: ``x//y`` means ``/y``, ``x/~`` ``~``.
+
+    A path that is pasted or typed after the folder offered replaces that folder.
+    """
+    whole = max(typed.rfind("//") + 1, typed.rfind("/~/") + 1)
+    return typed[whole:]
+
+
+def completions(typed: str) -> tuple[list[Entry], str]:
+    """Return what ``typed`` may become, folders first, then tune books, then other files.
+
+    Hidden entries come only when a dot is typed. Names that a terminal cannot show are left out,
+    since they cannot be typed either.
+
+    Returns:
+        The entries, and why there are none when the folder cannot be read.
+    """
+    folder_text, begun = typed[: typed.rfind("/") + 1], typed[typed.rfind("/") + 1 :]
+    found: list[Entry] = []
+    try:
+        with os.scandir(expanded(folder_text or ".")) as entries:
+            for entry in entries:
+                name = entry.name
+                if not name.casefold().startswith(begun.casefold()) or bare(name) != name:
+                    continue
+                if name.startswith(".") and not begun.startswith("."):
+                    continue
+                folder = entry.is_dir()
+                found.append(Entry(f"{folder_text}{name}{'/' if folder else ''}", name, folder))
+    except OSError as error:
+        where = bare(folder_text) or "this folder"
+        return [], f"{where}: {(error.strerror or 'cannot be read').lower()}"
+    found.sort(key=_place)
+    return found[:MOST_ENTRIES], ""
+
+
+def completed(typed: str, entries: list[Entry]) -> str:
+    """Return ``typed`` with all the letters that the entries have in common."""
+    if not entries:
+        return typed
+    common = 0
+    for signs in zip(*(entry.text for entry in entries), strict=False):
+        if len({sign.casefold() for sign in signs}) > 1:
+            break
+        common += 1
+    return entries[0].text[:common] if common > len(typed) else typed
+
+
+def _place(entry: Entry) -> tuple[int, str]:
+    kind = 0 if entry.folder else 1 if entry.name.casefold().endswith(BOOKS) else 2
+    return kind, entry.name.casefold()
+
+
+def entry_spans(row: Entry, width: int) -> list[Span]:
+    """Write an entry: a folder with a slash, a file that is no tune book quiet."""
+    if row.folder:
+        return [(cell(f"{row.name}/", width), "accent")]
+    return [(cell(row.name, width), "" if row.name.casefold().endswith(BOOKS) else "quiet")]
+
+
+def report_sentence(report: ImportReport) -> str:
+    """Say what came of it in one sentence.
+
+    >>> from tunememory.library.importing import ImportReport
+    >>> report_sentence(ImportReport(taken=2, unchanged=1))
+    '2 tunes taken, 1 unchanged.'
+    """
+    parts = [f"{counted(report.taken, 'tune')} taken"]
+    for number, word in (
+        (report.unchanged, "unchanged"),
+        (report.changed, "changed"),
+        (len(report.refused), "refused"),
+    ):
+        if number:
+            parts.append(f"{number} {word}")
+    if report.doubtful:
+        # One tune may be doubtful for several reasons.
+        parts.append(counted(len(report.doubtful), "doubt"))
+    return ", ".join(parts) + "."
+
+
+def came_in_as(report: ImportReport, status: Status | None) -> list[str]:
+    """Say what the tunes taken came in as, in one sentence; nothing when none was.
+
+    Args:
+        report: What came of the import.
+        status: What the player asked for; ``None`` left it to the size of the book.
+
+    >>> from tunememory.library.importing import ImportReport
+    >>> came_in_as(ImportReport(taken=61, wanted=61), None)
+    ['They came in as wanted: not asked until you learn them.']
+    """
+    if not report.taken:
+        return []
+    if report.wanted:
+        some = "They" if report.wanted == report.taken else f"{figures(report.wanted)} of them"
+        return [f"{some} came in as wanted: not asked until you learn them."]
+    word = "in learning" if status is Status.LEARNING else "kept"
+    return [f"They came in as {word}."]
+
+
+def report_lines(report: ImportReport, width: int) -> list[list[Span]]:
+    """Write what was refused and what is doubtful, each with its reason.
+
+    A reason that several tunes share is written once, over their titles; the commonest is first.
+    """
+    lines: list[list[Span]] = []
+    if report.refused:
+        lines.append(heading("refused", width))
+        for refused in report.refused:
+            where = f"line {refused.line}" if refused.line else PurePath(refused.file).name
+            lines.extend(_item(where, refused.why, width))
+    if report.doubtful:
+        if lines:
+            lines.append([])
+        lines.append(heading("taken, but doubtful", width))
+        titles: dict[str, list[str]] = {}
+        for title, why in report.doubtful:
+            titles.setdefault(why, []).append(title)
+        for why, those in sorted(titles.items(), key=lambda pair: -len(pair[1])):
+            if len(those) == 1:
+                lines.extend(_item(those[0], why, width))
+            else:
+                lines.extend(wrapped(f"{counted(len(those), 'tune')}: {why}", width))
+                for title in those:
+                    lines.extend(wrapped(title, width, "quiet", indent=4))
+    return lines
+
+
+def _item(what: str, why: str, width: int) -> list[list[Span]]:
+    return [*wrapped(what, width), *wrapped(why, width, "quiet", indent=4)]
+
+
+SECONDS_BETWEEN = 0.05
+"""Between two reports of the worker: more often is not seen."""
+
+
+STATUSES: dict[str, Status | None] = {
+    "by its size": None,
+    "kept": Status.KEPT,
+    "in learning": Status.LEARNING,
+    "wanted": Status.WANTED,
+}
+"""What the tunes of a book may come in as."""
+
+_ASKED = (
+    "What are the tunes of this book to you? Kept ones are asked, wanted ones not until you "
+    f"learn them. By its size: up to {MOST_KEPT} are kept, a larger book comes in as wanted."
+)
+
+
+class _BrokenOffError(Exception):
+    """Raised inside the worker when the player breaks the import off."""
+
+
+class ImportScreen(SessionScreen[None]):
+    """Choose, bring in, report.
 
     Args:
         folder: Where choosing begins; the current folder if not given.
     """
 
+    HEAD = "Bring in a tune book"
+    CSS = """
+    ImportScreen #path { height: 1; padding: 0 2; margin-top: 1; }
+    ImportScreen #path Static { width: auto; color: $accent; text-style: bold; }
+    ImportScreen #path Input { width: 1fr; background: $raised; padding: 0; }
+    ImportScreen #said { height: auto; padding: 0 2 1 2; color: $quiet; }
+    ImportScreen #bar { padding: 1 2; display: none; }
+    ImportScreen #as { padding: 0 2 0 0; display: none; }
+    ImportScreen LineList { display: none; }
+    ImportScreen.-short #path { margin-top: 0; }
+    ImportScreen.-short #said { padding: 0 2; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("enter", "begin", "bring it in", "Bring the book in", key="⏎"),
+        bind("escape", "back", "back", "Break off, or go back"),
+    ]
+
+    class Progress(Message):
+        """So many tunes of so many are done."""
+
+        def __init__(self, done: int, total: int) -> None:
+            super().__init__()
+            self.done = done
+            self.total = total
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest counts."""
+            return isinstance(message, ImportScreen.Progress)
+
     def __init__(self, folder: Path | None = None) -> None:
         super().__init__()
         self._folder = folder
+        self._book: Path | None = None
+        self._worker: Worker[ImportReport | None] | None = None
+        self._report: ImportReport | None = None
+
+    def body(self) -> ComposeResult:
+        """The path, the completions; the bar; the report."""
+        with Horizontal(id="path"):
+            yield Static("file ")
+            yield PathInput()
+        yield Static(id="said")
+        yield Field("they are", Choice(tuple(STATUSES), next(iter(STATUSES))), id="as")
+        yield RowList(entry_spans)
+        yield Lines(id="bar")
+        yield LineList()
+
+    # Choosing the file.
 
     @property
     def choosing(self) -> bool:
-        """Whether a book is still to be chosen."""
-        raise NotImplementedError
-
-    def chosen(self, path: Path) -> None:
-        """Go on with the book chosen."""
-        raise NotImplementedError
+        """Whether no book is chosen, is coming in or was reported on."""
+        return self._book is None and self._worker is None and self._report is None
 
     def on_mount(self) -> None:
         """Begin in the folder given."""
-        folder = self._folder or Path.cwd()
-        self.query_one(PathInput).value = _with_slash(folder)
+        self.query_one(PathInput).value = f"{self._folder or Path.cwd()}".rstrip("/") + "/"
 
     def fill(self) -> None:
         """Be ready to type, unless a book is chosen, is coming in or was reported on."""
@@ -132,175 +356,16 @@ class ChooseBook(SessionScreen[None]):
         entry: Entry | None = self.query_one(RowList).current
         path = expanded(typed)
         if typed and path.is_file():
-            self.chosen(path)
+            self._chosen(path)
         elif entry is None:
             self.say("There is no such file.")
         elif entry.folder:
             self._type(entry.text)
         else:
             self._type(entry.text)
-            self.chosen(expanded(entry.text))
+            self._chosen(expanded(entry.text))
 
-
-def _with_slash(folder: Path) -> str:
-    text = str(folder)
-    return text if text.endswith("/") else f"{text}/"
-
-
-def report_sentence(report: ImportReport) -> str:
-    """Say what came of it in one sentence.
-
-    >>> from tunememory.recall.state import ImportReport
-    >>> report_sentence(ImportReport(taken=2, unchanged=1))
-    '2 tunes taken, 1 unchanged.'
-    """
-    parts = [f"{counted(report.taken, 'tune')} taken"]
-    for number, word in (
-        (report.unchanged, "unchanged"),
-        (report.changed, "changed"),
-        (len(report.refused), "refused"),
-    ):
-        if number:
-            parts.append(f"{number} {word}")
-    if report.doubtful:
-        # One tune may be doubtful for several reasons.
-        parts.append(counted(len(report.doubtful), "doubt"))
-    return ", ".join(parts) + "."
-
-
-def came_in_as(report: ImportReport, status: Status | None) -> list[str]:
-    """Say what the tunes taken came in as, in one sentence; nothing when none was.
-
-    Args:
-        report: What came of the import.
-        status: What the player asked for; ``None`` left it to the size of the book.
-
-    >>> from tunememory.recall.state import ImportReport
-    >>> came_in_as(ImportReport(taken=61, wanted=61), None)
-    ['They came in as wanted: not asked until you learn them.']
-    """
-    if not report.taken:
-        return []
-    if report.wanted:
-        some = "They" if report.wanted == report.taken else f"{figures(report.wanted)} of them"
-        return [f"{some} came in as wanted: not asked until you learn them."]
-    word = "in learning" if status is Status.LEARNING else "kept"
-    return [f"They came in as {word}."]
-
-
-def report_lines(report: ImportReport, width: int) -> list[list[Span]]:
-    """Write what was refused and what is doubtful, each with its reason.
-
-    A reason that several tunes share is written once, over their titles; the commonest is first.
-    """
-    lines: list[list[Span]] = []
-    if report.refused:
-        lines.append(heading("refused", width))
-        for refused in report.refused:
-            where = f"line {refused.line}" if refused.line else PurePath(refused.file).name
-            lines.extend(_item(where, refused.why, width))
-    if report.doubtful:
-        if lines:
-            lines.append([])
-        lines.append(heading("taken, but doubtful", width))
-        titles: dict[str, list[str]] = {}
-        for title, why in report.doubtful:
-            titles.setdefault(why, []).append(title)
-        for why, those in sorted(titles.items(), key=lambda pair: -len(pair[1])):
-            if len(those) == 1:
-                lines.extend(_item(those[0], why, width))
-            else:
-                lines.extend(wrapped(f"{counted(len(those), 'tune')}: {why}", width, ""))
-                for title in those:
-                    lines.extend(wrapped(title, width, "quiet", indent=4))
-    return lines
-
-
-def _item(what: str, why: str, width: int) -> list[list[Span]]:
-    return [*wrapped(what, width, ""), *wrapped(why, width, "quiet", indent=4)]
-
-
-SECONDS_BETWEEN = 0.05
-"""Between two reports of the worker: more often is not seen."""
-
-
-STATUSES: dict[str, Status | None] = {
-    "by its size": None,
-    "kept": Status.KEPT,
-    "in learning": Status.LEARNING,
-    "wanted": Status.WANTED,
-}
-"""What the tunes of a book may come in as."""
-
-_ASKED = (
-    "What are the tunes of this book to you? Kept ones are asked, wanted ones not until you "
-    f"learn them. By its size: up to {MOST_KEPT} are kept, a larger book comes in as wanted."
-)
-
-
-class _BrokenOffError(Exception):
-    """Raised inside the worker when the player breaks the import off."""
-
-
-class ImportScreen(ChooseBook):
-    """Choose, bring in, report.
-
-    Args:
-        folder: Where choosing begins; the current folder if not given.
-    """
-
-    HEAD = "Bring in a tune book"
-    CSS = """
-    ImportScreen #path { height: 1; padding: 0 2; margin-top: 1; }
-    ImportScreen #path Static { width: auto; color: $accent; text-style: bold; }
-    ImportScreen #path Input { width: 1fr; background: $raised; padding: 0; }
-    ImportScreen #said { height: auto; padding: 0 2 1 2; color: $quiet; }
-    ImportScreen #bar { padding: 1 2; display: none; }
-    ImportScreen #as { padding: 0 2 0 0; display: none; }
-    ImportScreen LineList { display: none; }
-    ImportScreen.-short #path { margin-top: 0; }
-    ImportScreen.-short #said { padding: 0 2; }
-    """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        bind("enter", "begin", "bring it in", "Bring the book in", key="⏎"),
-        bind("escape", "back", "back", "Break off, or go back"),
-    ]
-
-    class Progress(Message):
-        """So many tunes of so many are done."""
-
-        def __init__(self, done: int, total: int) -> None:
-            super().__init__()
-            self.done = done
-            self.total = total
-
-        def can_replace(self, message: Message) -> bool:
-            """Only the newest counts."""
-            return isinstance(message, ImportScreen.Progress)
-
-    def __init__(self, folder: Path | None = None) -> None:
-        super().__init__(folder)
-        self._book: Path | None = None
-        self._worker: Worker[ImportReport | None] | None = None
-        self._report: ImportReport | None = None
-
-    def body(self) -> ComposeResult:
-        """The path, the completions; the bar; the report."""
-        with Horizontal(id="path"):
-            yield Static("file ")
-            yield PathInput()
-        yield Static(id="said")
-        yield Field("they are", Choice(tuple(STATUSES), next(iter(STATUSES))), id="as")
-        yield RowList(entry_spans)
-        yield Lines(id="bar")
-        yield LineList()
-
-    @property
-    def choosing(self) -> bool:
-        """Whether no book is chosen, is coming in or was reported on."""
-        return self._book is None and self._worker is None and self._report is None
-
-    def chosen(self, path: Path) -> None:
+    def _chosen(self, path: Path) -> None:
         """Ask once what the tunes are to the player."""
         self._book = path
         self.query_one(PathInput).disabled = True
