@@ -38,7 +38,7 @@ def learned() -> list[dict[str, Any]]:
                     "evidence": json.loads(made.evidence),
                     "active": made.active,
                 }
-                for made in session.repertoire.parameters()
+                for made in session.repertoire.parameters.all()
             ]
 
 

@@ -192,7 +192,9 @@ def test_a_line_of_what_a_way_brings_fits_the_page_it_is_printed_on():
     paper, margin = map(
         float, re.search(r"size: (\d+)mm \d+mm; margin: \d+mm (\d+)mm", page).groups()
     )
-    size = float(re.search(r"pre {[^}]*font: (\d+)pt", page)[1])
+    found = re.search(r"pre {[^}]*font: (\d+)pt", page)
+    assert found
+    size = float(found[1])
     # A letter of DejaVu Sans Mono, the widest face named, is 1233 of 2048 parts of its size.
     assert WIDTH * size * 1233 / 2048 <= (paper - 2 * margin) * 72 / 25.4
 

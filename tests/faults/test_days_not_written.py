@@ -119,13 +119,13 @@ def test_a_change_that_cannot_be_finished_leaves_nothing(session: Session, name:
 
 def test_a_join_that_cannot_be_kept_is_asked_again(session: Session) -> None:
     tunes = tuple(session.tunes)
-    save_set(session, "Low Tide", tunes[:2])
+    save_set(session, "Low Tide", (tunes[0], tunes[1]))
     level = ((join_to(tunes[1]), Level.SIT_OUT),)
     check = Check("one", tunes[0], NOW, NOW.date(), RoundKind.FIRST, Prompt.JOIN, level)
-    before = joins.chance_of(session, tunes[:2])
+    before = joins.chance_of(session, (tunes[0], tunes[1]))
     with no_commit(session), pytest.raises(NotDoneError):
         record(session, check)
-    assert joins.chance_of(session, tunes[:2]) == before
-    assert joins.joins_of(session).last_asked(tunes[:2]) is None
+    assert joins.chance_of(session, (tunes[0], tunes[1])) == before
+    assert joins.joins_of(session).last_asked((tunes[0], tunes[1])) is None
     record(session, check)
-    assert joins.joins_of(session).last_asked(tunes[:2]) == NOW
+    assert joins.joins_of(session).last_asked((tunes[0], tunes[1])) == NOW

@@ -22,7 +22,7 @@ from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import predictions
-from tunememory.recall.update import CheckEvent, ExposureEvent
+from tunememory.recall.update import CheckEvent, Event, ExposureEvent
 
 
 def promises(chance, came, weight=None):
@@ -137,7 +137,7 @@ def test_a_chance_of_one_that_fails_costs_much_but_not_everything():
 
 def test_only_the_first_meeting_of_a_day_counts_and_only_cold():
     first = first_belief((0, 1, 2), Declared.KNOWN, 9000.0, PRIOR)
-    history = [
+    history: list[Event] = [
         CheckEvent(9001.0, 9001, ((0, 4), (2, 3))),
         CheckEvent(9001.1, 9001, ((0, 1),)),  # again that day
         CheckEvent(9005.0, 9005, ((1, 4),), cold=False),  # a last round

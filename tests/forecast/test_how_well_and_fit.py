@@ -17,6 +17,7 @@ from tunememory.forecast.how_well import calibrate, how_well_guessed, joined, lo
 from tunememory.history.days import entry_of, whole_history
 from tunememory.history.recording import record_check_away
 from tunememory.recall.check import Level
+from tunememory.recall import fitting
 from tunememory.recall.fitting import ENOUGH_CHECKS
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import untouched
@@ -101,7 +102,9 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     assert evidence["between_9_in_10"]["slope"] == list(tried.ranges["slope"])
     low, high = tried.ranges["slope"]
     assert 0 < low < saltpan.params.slope < high
-    names, covariance = own_parameters.uncertainty(saltpan)
+    known = own_parameters.uncertainty(saltpan)
+    assert known is not None
+    names, covariance = known
     assert covariance.shape == (len(names), len(names))
     assert np.linalg.eigvalsh(covariance).min() > 0
 
@@ -164,7 +167,7 @@ def test_there_and_back(saltpan):
 
 
 def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
-    found = own_parameters.refit(*_all(saltpan), PRIOR)
+    found = fitting.refit(*_all(saltpan), PRIOR)
     worse = replace(found, won=-1.0)
     monkeypatch.setattr(own_parameters, "refit", lambda *_: worse)
     tried = own_parameters.try_fit(saltpan)
@@ -201,7 +204,7 @@ def test_too_few_checks_to_fit(session, kept):
 
 def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
     """Another window rates in the middle of the fit: what it rated is in the beliefs after."""
-    real = own_parameters.refit
+    real = fitting.refit
     tune = next(tune for tune in saltpan.active() if tune.starts)
 
     def and_meanwhile(*arguments):

@@ -1,3 +1,4 @@
+from fractions import Fraction
 from random import Random
 
 import pytest
@@ -206,7 +207,7 @@ def test_the_distance_is_the_edit_distance(notes, line):
 
 
 def _notes(steps):
-    return tuple(Note(pitch, 1) for pitch in pitches(steps))
+    return tuple(Note(pitch, Fraction(1)) for pitch in pitches(steps))
 
 
 @pytest.mark.parametrize("slips", [0, 1])

@@ -124,7 +124,7 @@ def test_any_text_can_be_looked_for(titles, words):
     assert len(index.find(words)) <= len(titles)
 
 
-@given(st.text(alphabet=st.characters(categories=("L",)), min_size=3, max_size=12))
+@given(st.text(alphabet=st.characters(categories=["L"]), min_size=3, max_size=12))
 def test_a_title_is_found_by_itself(title):
     index = NameIndex.of([("1", [title])])
     assert [named.edits for named in index.find(title)] in ([0], [])

@@ -1,5 +1,7 @@
 """Ranges and frets. Common practice, no source, where nothing else is said."""
 
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -112,7 +114,7 @@ def test_no_strings_no_fingers():
 
 @given(st.lists(st.integers(26, 42), min_size=1, max_size=16))
 def test_on_a_fiddle_it_is_the_easiest_fingering(steps):
-    made = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), 1) for step in steps)
+    made = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), Fraction(1)) for step in steps)
     seen = on_strings(made, STANDARD, "", FIDDLE)
     assert seen.places == fingering(made, STANDARD).places
 
@@ -123,7 +125,7 @@ def test_on_a_fiddle_it_is_the_easiest_fingering(steps):
     st.sampled_from(["GDAE", "AEAE"]),
 )
 def test_places_sound_what_is_written(steps, name, tuning):
-    made = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), 1) for step in steps)
+    made = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), Fraction(1)) for step in steps)
     one = INSTRUMENTS[name]
     strings = one.tuning if one.drones else parse_tuning(tuning)
     seen = on_strings(made, strings, "", one)

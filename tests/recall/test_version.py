@@ -9,10 +9,10 @@ from tunememory.music.tune import Declared
 from tunememory.recall.belief import MODEL, first_belief
 from tunememory.recall.parameters import PRIOR, Parameters
 from tunememory.recall.replay import replay
-from tunememory.recall.update import CheckEvent, ExposureEvent
+from tunememory.recall.update import CheckEvent, Event, ExposureEvent
 
 COLUMNS = (0, 1, 2, 3)
-HISTORY = [
+HISTORY: list[Event] = [
     CheckEvent(9000.4, 9000, ((0, 4), (2, 3), (3, 1))),
     ExposureEvent(9000.404, 9000, (0, 2, 3), 0.5),
     CheckEvent(9000.41, 9000, ((2, 4), (3, 2))),

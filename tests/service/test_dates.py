@@ -294,6 +294,7 @@ def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
     hands.forward(days=20)
     told = save_date(session, DateDraft("+6d", "Dance", tunes=tuple(uuids[:12])))
     before = date_view(session, told.uuid)
+    assert before.on is not None
     while session.day() < before.on:
         run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
         while (asked := run.current) is not None:

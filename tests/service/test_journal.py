@@ -149,7 +149,7 @@ def test_nothing_heard_is_not_kept(session: Session) -> None:
 
 def test_markdown_and_table(session: Session, week: list[str], tmp_path: Path) -> None:
     write_heard(session, "=SUM(A1) *bold* | x")
-    save_date(session, DateDraft("yesterday" if False else session.day().isoformat(), "Session"))
+    save_date(session, DateDraft(session.day().isoformat(), "Session"))
     (uuid,) = dates_of(session)
     played_there(session, uuid, session.day(), week[:1])
     day = session.day()

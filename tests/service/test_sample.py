@@ -126,7 +126,7 @@ def test_the_folder_holds_the_book_and_the_history() -> None:
 
 
 def test_a_missing_folder_gives_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sample.resources, "files", lambda _: tmp_path / "tunememory")
+    monkeypatch.setattr("importlib.resources.files", lambda _: tmp_path / "tunememory")
     with pytest.raises(NotDoneError, match="sample repertoire is missing"):
         sample_folder()
 
@@ -137,7 +137,7 @@ def test_an_installed_folder_is_found_inside_the_package(
     inside = tmp_path / "tunememory" / "sample_repertoire"
     inside.mkdir(parents=True)
     (inside / TUNE_BOOK).write_text("X:1\n")
-    monkeypatch.setattr(sample.resources, "files", lambda _: tmp_path / "tunememory")
+    monkeypatch.setattr("importlib.resources.files", lambda _: tmp_path / "tunememory")
     assert sample_folder() == inside
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
@@ -71,7 +72,7 @@ NOTES = st.lists(st.integers(31, 41), min_size=1, max_size=40)
 
 @given(NOTES, st.integers(24, 78), st.sampled_from(["GDAE", "AEAE", "GDGD", "DDAD"]))
 def test_every_note_is_on_one_string_above_its_letter(steps, width, tuning):
-    notes = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), 1) for step in steps)
+    notes = tuple(Note(Pitch(step // 7, LETTERS[step % 7]), Fraction(1)) for step in steps)
     seen = start_view(Start("A", notes), Key("C"), "C|", parse_tuning(tuning))
     rows = [row for row in drawn(seen, width) if row and not row.startswith("In brackets")]
     assert all(len(row) <= width for row in rows)

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -16,6 +17,7 @@ from tunememory.recall.chances import StrandView
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.recall.state import Chance, State
 from tunememory.ui.library import drawing as draw
+from tunememory.ui.text import wrapped
 
 TODAY = date(2026, 11, 24)
 NOON = datetime(2026, 11, 24, 12, tzinfo=UTC)
@@ -30,7 +32,7 @@ def check(day, *levels, hints=0, seconds=None):
 
 
 def view(**changes):
-    facts = {
+    facts: dict[str, Any] = {
         "tune": TUNE,
         "chance": Chance(0.6, 0.4, 0.8, State.FADING), "strands": (), "starts": (), "twins": (),
         "history": (), "curve": (),
@@ -112,13 +114,13 @@ def test_only_the_newest_checks_are_shown():
 
 @given(st.text(max_size=200), st.integers(8, 90), st.integers(0, 6))
 def test_wrapped_lines_keep_to_the_width(words, width, indent):
-    for line in text(draw.wrapped(words, width, "", indent)):
+    for line in text(wrapped(words, width, "", indent)):
         assert cell_len(line) <= max(width, 8 + indent)
 
 
 def test_wrapping_loses_no_word():
     words = "a long line of words " * 20
-    assert " ".join(" ".join(text(draw.wrapped(words, 17, ""))).split()) == words.strip()
+    assert " ".join(" ".join(text(wrapped(words, 17, ""))).split()) == words.strip()
 
 
 def test_easy_drones_are_told_where_a_start_is_written_down(asked_of):

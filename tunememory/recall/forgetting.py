@@ -106,7 +106,7 @@ def mean_success(
     return 0.5 * params.lapse + (1.0 - params.lapse) * total
 
 
-def chance(beliefs: Beliefs, at: float, params: Parameters) -> Floats:
+def chance(beliefs: Beliefs, at: float | Floats, params: Parameters) -> Floats:
     """(T, F) chance of a level of 3 or 4 at ``at``, integrated over x; nan where absent."""
     mean, variance, log_time = _at(beliefs, at, params)
     return np.where(beliefs.present, mean_success(mean, variance, log_time, params), np.nan)

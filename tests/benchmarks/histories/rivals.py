@@ -181,7 +181,7 @@ def _loss(x, y, weights):
     return float((np.logaddexp(0.0, z) - y * z).mean())
 
 
-RIVALS = {
+RIVALS: dict[str, Callable[[Histories, Histories], np.ndarray]] = {
     "constant": constant,
     "item mean": item_mean,
     "plain logistic": plain_logistic,

@@ -18,7 +18,7 @@ class Learners(ABC):
     """R rows of F strands and what happens to them. Times are in days."""
 
     name = ""
-    changing = ("last",)
+    changing: tuple[str, ...] = ("last",)
     """Arrays that a check changes."""
 
     def __init__(self, rng, players: int, tunes: int, strands: int, twin_share: float = 0.1):
@@ -66,7 +66,7 @@ class Multiscale(Learners):
 
     name = "multiscale"
 
-    changing = ("last", "trace")
+    changing: tuple[str, ...] = ("last", "trace")
 
     def begin(self):
         k = 9
@@ -96,7 +96,7 @@ class _Presentations(Learners):
 
     kept = 80
 
-    changing = ("last", "when", "count", "mark")
+    changing: tuple[str, ...] = ("last", "when", "count", "mark")
 
     def begin(self):
         self.when = np.full((*self.ease.shape, self.kept), np.nan)
@@ -124,7 +124,7 @@ class Activation(_Presentations):
 
     name = "activation"
 
-    changing = ("last", "when", "count", "mark", "size")
+    changing: tuple[str, ...] = ("last", "when", "count", "mark", "size")
 
     def begin(self):
         super().begin()
@@ -185,7 +185,7 @@ class HalfLife(Learners):
 
     name = "half-life"
 
-    changing = ("last", "half")
+    changing: tuple[str, ...] = ("last", "half")
 
     def begin(self):
         self.half = np.full(self.ease.shape, 4.0) * np.exp(0.6 * self.ease)
@@ -213,7 +213,7 @@ class Asymptote(Learners):
 
     name = "asymptote"
 
-    changing = ("last", "sessions")
+    changing: tuple[str, ...] = ("last", "sessions")
 
     def begin(self):
         self.sessions = np.zeros(self.ease.shape)
@@ -245,7 +245,7 @@ class AllOrNone(Learners):
     name = "all-or-none"
     rates = np.array([1e9, 1 / 4.0, 1 / 28.0, 1 / 350.0])
 
-    changing = ("last", "state")
+    changing: tuple[str, ...] = ("last", "state")
 
     def begin(self):
         self.state = np.zeros(self.ease.shape, dtype=np.int64)

@@ -148,6 +148,7 @@ def test_the_fifth_is_there_wherever_a_hand_can_take_it(draw, data):
     ]
     found = easiest(chord.classes, tuning)
     if whole:
+        assert found is not None
         assert {pitch % 12 for pitch in sounding(found, tuning)} == set(chord.classes)
 
 

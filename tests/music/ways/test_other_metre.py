@@ -66,12 +66,15 @@ def test_other_metres_have_no_such_step(subject, metre):
 def test_lengths_add_up_to_whole_bars(draw, data, metre):
     start = data.draw(draw.starts())
     bar = bar_quarters(metre)
+    assert bar is not None
     # Hold the last note so that the start ends with a bar, as starts of tunes do.
     total = sum((n.quarters for n in start.notes), -start.pickup)
     full = ended(start, -total % (2 * bar))
     for one in recast(full, metre):
         length = sum((n.quarters for n in one.start.notes), -one.start.pickup)
-        assert length % bar_quarters(one.metre) == 0
+        whole = bar_quarters(one.metre)
+        assert whole is not None
+        assert length % whole == 0
         assert all(n.quarters > 0 for n in one.start.notes)
         assert one.start.pickup >= 0
 

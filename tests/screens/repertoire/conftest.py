@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import asynccontextmanager
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -115,7 +115,7 @@ def opened(wait_until: Callable[..., object]) -> object:
 
     @asynccontextmanager
     async def run(
-        session: Session, name: str, size: tuple[int, int] = (80, 24), **arguments: object
+        session: Session, name: str, size: tuple[int, int] = (80, 24), **arguments: Any
     ) -> AsyncIterator[Pilot[int]]:
         app = TuneApp(lambda: session)
         async with app.run_test(size=size) as pilot:
