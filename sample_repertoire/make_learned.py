@@ -15,7 +15,7 @@ from typing import Any
 
 from tunememory.clock import Clock
 from tunememory.demo import make_demo
-from tunememory.forecast import fitting
+from tunememory.forecast import own_parameters
 from tunememory.session import open_session
 
 WHEN = datetime(2026, 11, 24, 12, tzinfo=UTC)
@@ -29,8 +29,8 @@ def learned() -> list[dict[str, Any]]:
         path = Path(folder) / "saltpan.tunes"
         make_demo(path, clock, learned=False)
         with open_session(path, clock) as session:
-            fitting.look(session)
-            if not fitting.try_fit(session).taken:
+            own_parameters.look(session)
+            if not own_parameters.try_fit(session).taken:
                 raise SystemExit("the fit foretold the latest checks no better: nothing written")
             return [
                 {

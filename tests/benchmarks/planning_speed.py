@@ -18,6 +18,7 @@ from fractions import Fraction
 from pathlib import Path
 from statistics import median
 
+from tests.service.playing import rate
 from tunememory.clock import fixed_clock
 from tunememory.music.key import Key
 from tunememory.music.pitch import LETTERS, Note, Pitch
@@ -103,11 +104,7 @@ def main() -> None:
         }
         run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
 
-        def rate() -> None:
-            assert run.current is not None
-            rate(run, Level.FIND, seconds=1.0)
-
-        figures["rate one prompt"] = timed(rate, min(RUNS, run.left))
+        figures["rate one prompt"] = timed(lambda: rate(run, Level.FIND), min(RUNS, run.left))
     print(f"{tunes_wanted} tunes, {checks_wanted} checks")
     for name, seconds in figures.items():
         print(f"  {name:<28} {1000 * seconds:9.1f} ms   {seconds / beside:7.2f} x")

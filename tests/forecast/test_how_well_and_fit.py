@@ -16,8 +16,8 @@ from tunememory.forecast import own_parameters
 from tunememory.forecast.how_well import calibrate, how_well_guessed, joined, looked_back, sentences
 from tunememory.history.days import entry_of, whole_history
 from tunememory.history.recording import record_check_away
-from tunememory.recall.check import Level
 from tunememory.recall import fitting
+from tunememory.recall.check import Level
 from tunememory.recall.fitting import ENOUGH_CHECKS
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import untouched
@@ -167,7 +167,8 @@ def test_there_and_back(saltpan):
 
 
 def test_one_try_for_so_many_checks_whatever_came_of_it(saltpan, monkeypatch):
-    found = fitting.refit(*_all(saltpan), PRIOR)
+    entries, histories = _all(saltpan)
+    found = fitting.refit(entries, histories, PRIOR)
     worse = replace(found, won=-1.0)
     monkeypatch.setattr(own_parameters, "refit", lambda *_: worse)
     tried = own_parameters.try_fit(saltpan)

@@ -17,6 +17,7 @@ from tunememory.music.ways.singing import sing
 from tunememory.practice.heard import HeardTune
 from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
 from tunememory.practice.sitting import Minutes
+from tunememory.practice.today import Coming
 from tunememory.practice.ways import TuneWay
 from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
@@ -119,7 +120,8 @@ def test_how_ready_a_date_is_in_words() -> None:
     assert ready_words(a_date(will_be=0)) == "12 of 20 would start"
     assert ready_words(a_date(), brief=True) == "12 of 20, 15 by then"
     assert ready_words(a_date(wanted=0, ready=0, will_be=0)) == "no tunes yet"
-    assert coming_words(a_date()) == "in 11 days · 12 of 20"
+    coming = Coming("Dance", TODAY + timedelta(days=11), 11, 20, 12)
+    assert coming_words(coming) == "in 11 days · 12 of 20"
 
 
 def test_under_half_ready_says_what_to_leave_out_and_not_how_much_is_undone() -> None:
@@ -160,7 +162,8 @@ def test_days_are_told_apart_without_colour_and_never_counted_in_a_row() -> None
 
 
 def test_a_day_holds_all_that_was_done_and_heard() -> None:
-    entry = JournalEntry("e", TODAY, None, "t", "Garryowen", "scale", "its scale", "slowly", 3.0,
+    entry = JournalEntry("e", TODAY, datetime(2026, 11, 24, 19, tzinfo=UTC), "t", "Garryowen",
+                         "scale", "its scale", "slowly", 3.0,
                          head_only=True, played_at="")  # fmt: skip
     heard = HeardTune("h", TODAY, "", "the box player", "Garryowen")
     day = JournalDay(TODAY, Minutes(head=3.0), 4, ("Drowsy Maggie",), (entry,), (heard,), "bar 5")

@@ -126,7 +126,7 @@ def chance_range(
     return ends[0], ends[1]
 
 
-def _at(beliefs: Beliefs, at: float, params: Parameters) -> tuple[Floats, Floats, Floats]:
+def _at(beliefs: Beliefs, at: float | Floats, params: Parameters) -> tuple[Floats, Floats, Floats]:
     elapsed = elapsed_days(beliefs.exposed_at, at)
     variance = beliefs.variance + widening(elapsed, params)
     return beliefs.mean, variance, np.log(felt_days(elapsed, params))

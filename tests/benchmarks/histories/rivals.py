@@ -6,6 +6,7 @@ of success of each scored test of the latter, from what came before it only.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 import numpy as np
@@ -13,7 +14,7 @@ from scipy.optimize import minimize
 from scipy.special import expit, logit
 
 from tests.benchmarks.histories.past import ability, before, counts, sitting_seconds
-from tests.benchmarks.histories.reading import STUDY
+from tests.benchmarks.histories.reading import STUDY, Histories
 
 RIDGE = 1.0
 """Precision of every weight of a logistic regression but its constant (inputs near unit size)."""

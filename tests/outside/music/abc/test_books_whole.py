@@ -18,8 +18,8 @@ def test_every_tune_comes_back_and_few_are_doubted(books):
     told: Counter[str] = Counter()
     for name, data in books.items():
         wanted = len(re.findall(rb"(?m)^X:", data))
-        total, tunes, notes = read_book(data)
-        tunes = list(tunes)
+        total, found, notes = read_book(data)
+        tunes = list(found)
         assert total == len(tunes) == wanted, name
         for tune in tunes:
             assert isinstance(tune, ReadTune), (name, tune)
