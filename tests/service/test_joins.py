@@ -113,7 +113,7 @@ def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_a
         chance, abs=1e-3
     )
     rate(run, Level.SIT_OUT, seconds=30.0)
-    while run.current is not None:
+    while run.left:
         rate(run, Level.KICK_OFF, seconds=2.0)
     summary = run.stop()
     assert summary.would_not_come == (f"{first.of.title} → {first.tune.title}",)
