@@ -13,7 +13,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "tunememory"
 
-SMALL = {"charset", "clock", "errors", "paths", "text", "__version__"}
+SMALL = {"charset", "clock", "errors", "paths", "text", "words", "__version__"}
 """Small modules used everywhere; they use one another at most."""
 
 BELOW_ROOMS = SMALL | {"session", "settings", "store", "recall", "music", "paper"}

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.cli import UsageError
 from tunememory.cli.opening import one_named, one_tune, open_session_of
-from tunememory.cli.output import day_words, one_line, print_json
+from tunememory.cli.output import one_line, print_json
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import (
     DateDraft,
@@ -29,6 +29,7 @@ from tunememory.dates.words import parse_day
 from tunememory.errors import NotDoneError
 from tunememory.library.sets import all_sets, remove_set, save_set
 from tunememory.recall.state import in_ten
+from tunememory.words import ahead, counted, weekday_words
 
 if TYPE_CHECKING:
     import argparse
@@ -49,7 +50,7 @@ def dates(options: argparse.Namespace) -> int:
         for view in found:
             print(_date_line(view))
         for past in dates_to_tell(session):
-            print(f"What was played at {past.dated.title} on {day_words(past.on)}? "
+            print(f"What was played at {past.dated.title} on {weekday_words(past.on)}? "
                   "tunememory dates played NAME")  # fmt: skip
         if not found:
             print("No dates yet: tunememory dates add WHEN --title NAME.")
@@ -155,8 +156,7 @@ def played(options: argparse.Namespace) -> int:
         if not tunes:
             tunes = [tune.tune for tune in date_view(session, view.dated.uuid).tunes]
         played_there(session, view.dated.uuid, on, tunes)
-        number = "1 tune" if len(tunes) == 1 else f"{len(tunes)} tunes"
-        print(one_line("noted", number, view.dated.title, day_words(on)))
+        print(one_line("noted", counted(len(tunes), "tune"), view.dated.title, weekday_words(on)))
     return 0
 
 
@@ -191,8 +191,7 @@ def calendar(options: argparse.Namespace) -> int:
                 sys.stdout.write(to_calendar(session))
                 return 0
             export_dates(session, path)
-            number = len(dates_of(session))
-            print(f"wrote {number} {'date' if number == 1 else 'dates'} to {options.file}")
+            print(f"wrote {counted(len(dates_of(session)), 'date')} to {options.file}")
             return 0
         report = import_dates(session, path)
         counts = one_line(
@@ -285,10 +284,10 @@ def _as_json(view: DateView) -> dict[str, object]:
 def _date_line(view: DateView) -> str:
     if view.on is None:
         return f"  {'over':<12}{view.dated.title}"
-    ahead = {0: "today", 1: "tomorrow"}.get(view.days or 0, f"in {view.days} days")
     ready = f"{view.ready} of {view.wanted} ready" if view.wanted else ""
     more = f"{view.will_be} more if the plan is kept" if view.will_be else ""
-    return f"  {ahead:<12}" + one_line(view.dated.title, view.when, view.dated.place, ready, more)
+    facts = one_line(view.dated.title, view.when, view.dated.place, ready, more)
+    return f"  {ahead(view.days or 0):<12}{facts}"
 
 
 def _set_line(view: SetView) -> str:

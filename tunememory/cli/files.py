@@ -12,6 +12,7 @@ from tunememory.cli.opening import clock_of, one_tune, open_session_of, path_of
 from tunememory.cli.output import one_line, print_json
 from tunememory.paths import repertoire_path
 from tunememory.teaching.pupils import give_tunes, pupil_page
+from tunememory.words import counted
 
 if TYPE_CHECKING:
     import argparse
@@ -134,7 +135,7 @@ def _slip(options: argparse.Namespace) -> int:
 
     with closing(Lesson(path_of(options, create=False), clock_of(options))) as lesson:
         number = lesson.write_slip(Path(options.slip).expanduser())
-    print(f"wrote {number} {'tune' if number == 1 else 'tunes'} to {options.slip}")
+    print(f"wrote {counted(number, 'tune')} to {options.slip}")
     return 0
 
 

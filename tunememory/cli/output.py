@@ -61,14 +61,6 @@ def one_line(*facts: str) -> str:
     return "  ".join(fact for fact in facts if fact)
 
 
-def day_words(day: date) -> str:
-    """A day as read aloud: ``"Tuesday 24 November 2026"``."""
-    names = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-    months = ("January", "February", "March", "April", "May", "June", "July", "August",
-              "September", "October", "November", "December")  # fmt: skip
-    return f"{names[day.weekday()]} {day.day} {months[day.month - 1]} {day.year}"
-
-
 def starts_line(start: StartView) -> str:
     """A start on one line: part, letters with bar lines, fingers."""
     if not start.letters:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.opening import moment_of, one_tune, open_session_of
-from tunememory.cli.output import day_words, one_line, print_json
+from tunememory.cli.output import one_line, print_json
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
@@ -34,6 +34,7 @@ from tunememory.practice.ways import (
 )
 from tunememory.recall.state import in_ten
 from tunememory.teaching import card as carding
+from tunememory.words import weekday_words
 
 if TYPE_CHECKING:
     import argparse
@@ -85,7 +86,7 @@ def pickup(options: argparse.Namespace) -> int:
         if next_time:
             print(f"for next time: {next_time}")
         elif earlier:
-            print(f"{day_words(earlier[0])}: {earlier[1]}")
+            print(f"{weekday_words(earlier[0])}: {earlier[1]}")
         else:
             print("No line yet: tunememory pickup LINE.")
     return 0
@@ -136,7 +137,7 @@ def heard(options: argparse.Namespace) -> int:
 
 
 def _day(day: JournalDay) -> Iterator[str]:
-    yield one_line(day_words(day.day), *day_facts(day))
+    yield one_line(weekday_words(day.day), *day_facts(day))
     if day.would_not_come:
         yield f"  would not come: {'; '.join(day.would_not_come)}"
     for entry in day.entries:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from tunememory.cli import UsageError
 from tunememory.cli.opening import moment_of, one_tune, open_session_of
 from tunememory.cli.output import (
-    day_words,
     one_line,
     print_json,
     start_lines,
@@ -37,6 +36,7 @@ from tunememory.recall.check import (
 from tunememory.recall.state import State, in_ten, rated_words
 from tunememory.rounds.planning import plan_round
 from tunememory.rounds.running import rate_away
+from tunememory.words import weekday_words
 
 if TYPE_CHECKING:
     import argparse
@@ -64,7 +64,7 @@ def today(options: argparse.Namespace) -> int:
 def print_plan(planned: Planned) -> None:
     """Print a planned round."""
     minutes = minutes_words(planned.minutes) or "under a minute"
-    print(f"{day_words(planned.day)}   tuning {planned.tuning}   {minutes}")
+    print(f"{weekday_words(planned.day)}   tuning {planned.tuning}   {minutes}")
     if planned.note:
         print(planned.note)
     for asked in planned.asked:

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 
 from tunememory.dates.agenda import date_of, dates_of, days_off_of
 from tunememory.dates.recurrence import MOST_WEEKS_BEFORE, occurrences
-from tunememory.dates.words import When, date_words, day_words, parse_when, when_words
+from tunememory.dates.words import When, date_words, parse_when, when_words
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
 from tunememory.library.sets import name_of
 from tunememory.session import About
 from tunememory.store.records import Date, DayOff, new_identity
 from tunememory.text import clean_text
+from tunememory.words import day_words
 
 if TYPE_CHECKING:
     from datetime import date

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from tunememory.dates.agenda import date_of, dates_of
 from tunememory.dates.recurrence import last_occurrence, next_occurrence, tunes_of
-from tunememory.dates.words import When, when_words
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_practice, withdraw_practice
 from tunememory.recall.check import Practice
 from tunememory.store.records import new_identity
+from tunememory.words import weekday_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -110,17 +110,13 @@ def _refuse_other_day(session: Session, dated: Date, day: date) -> None:
         return
     after = next_occurrence(dated, day)
     come = [found for found in (before, after) if found is not None and found <= session.day()]
-    wrong = f"{dated.title} does not fall on {_named(day)}"
+    wrong = f"{dated.title} does not fall on {weekday_words(day)}"
     if come:
         near = min(come, key=lambda found: abs(found - day))
-        raise NotDoneError(f"{wrong}; the nearest day it does is {_named(near)}")
+        raise NotDoneError(f"{wrong}; the nearest day it does is {weekday_words(near)}")
     if after is not None:
-        raise NotDoneError(f"{wrong}; it begins on {_named(after)}")
+        raise NotDoneError(f"{wrong}; it begins on {weekday_words(after)}")
     raise NotDoneError(wrong)
-
-
-def _named(day: date) -> str:
-    return when_words(When(day), day)
 
 
 def not_played_there(session: Session, uuid: str, day: date, tune: str) -> None:

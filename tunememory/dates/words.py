@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from tunememory.dates.recurrence import FIRST_YEAR, LAST_YEAR, Rule, parse_rule, read_day
 from tunememory.errors import NotDoneError
 from tunememory.text import clean_text
+from tunememory.words import DAY_NAMES, MONTH_NAMES, day_words, listed, weekday_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,11 +18,6 @@ if TYPE_CHECKING:
     from tunememory.store.records import Date
 
 
-DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
 NUMBER_WORDS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", -1: "last"}
 
 HELP = (
@@ -94,8 +90,7 @@ def parse_when(text: str, today: date) -> When:
     taking_place = set(rule.days(first, max(out, default=first)))
     for day in out:
         if day not in taking_place:
-            weekday = DAY_NAMES[day.weekday()]
-            raise NotDoneError(f"{weekday} {day_words(day)} is no day of “{head}”")
+            raise NotDoneError(f"{weekday_words(day)} is no day of “{head}”")
     return When(first, rule.text, tuple(sorted(set(out))))
 
 
@@ -129,11 +124,6 @@ def first_from(rule: Rule, day: date) -> date | None:
     """
     last = date(min(day.year + LOOK_AHEAD_YEARS, MAXYEAR), 12, 31)
     return next(replace(rule, interval=1).days(day, last), None)
-
-
-def day_words(day: date) -> str:
-    """Return a day as ``"5 December 2026"``."""
-    return f"{day.day} {MONTH_NAMES[day.month - 1]} {day.year}"
 
 
 def _plain(text: str) -> str:
@@ -238,7 +228,7 @@ def when_words(when: When, today: date) -> str:
     'every Thursday'
     """
     if not when.rule:
-        return f"{DAY_NAMES[when.first_day.weekday()]} {day_words(when.first_day)}"
+        return weekday_words(when.first_day)
     rule = _explicit(parse_rule(when.rule), when.first_day)
     said = _words(replace(rule, until=None)) if not rule.count else None
     words = said or f"by rule {rule.text}"
@@ -262,18 +252,9 @@ def date_words(dated: Date, today: date) -> str:
     return when_words(When(dated.first_day, dated.rule, dated.except_days), today)
 
 
-def listed(words: Sequence[str]) -> str:
-    """Return words as ``"a, b and c"``."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
-
-
 def _near(day: date, today: date) -> str:
     """A day, its year left out where it is the coming one."""
-    if today <= day < today + _YEAR:
-        return f"{day.day} {MONTH_NAMES[day.month - 1]}"
-    return day_words(day)
+    return day_words(day, year=not today <= day < today + _YEAR)
 
 
 def _explicit(rule: Rule, first_day: date) -> Rule:

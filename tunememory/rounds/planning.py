@@ -38,6 +38,7 @@ from tunememory.rounds.candidates import (
 )
 from tunememory.rounds.choosing import Plan, Wishes, first_round, last_round, once_more
 from tunememory.session import About, Memo
+from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -130,7 +131,7 @@ def _notes(session: Session, made: Plan, *, coming_back: bool) -> Iterator[str]:
     if dates_of(session):
         yield from _untold(session)
     for longest in made.waiting[:1]:
-        number = "1 tune" if longest.tunes == 1 else f"{longest.tunes} tunes"
+        number = counted(longest.tunes, "tune")
         if longest.date_in is not None:
             wait = "waits" if longest.tunes == 1 else "wait"
             yield f"For a date in {longest.date_in} days {number} {wait} in {longest.tuning}."
@@ -148,8 +149,7 @@ def _untold(session: Session) -> Iterator[str]:
     from tunememory.dates.played import dates_to_tell  # noqa: PLC0415 - where there are dates
 
     for past in dates_to_tell(session)[:1]:
-        days = (session.day() - past.on).days
-        when = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+        when = ago(past.on, session.day())
         yield f"What was played at {past.dated.title}, {when}? Tell it under the dates."
 
 

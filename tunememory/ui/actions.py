@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 SET = "{set}"
 """Stands, in words of a key, for what the player calls tunes played in a row."""
 
+HEAD_ONLY = "Hold today's sitting in the head, without the instrument, or with it again"
+"""What the key for it says, on Today and in practice."""
+
 
 def worded(text: str, app: App[object]) -> str:
     """Return words of a key as this player says them."""

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from tunememory.charset import UNICODE, Charset
 from tunememory.recall.state import FADING, RUSTY, SAFE, State, in_ten
 from tunememory.ui.text import cell
-from tunememory.ui.words import ahead
+from tunememory.words import ahead
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

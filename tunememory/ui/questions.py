@@ -18,7 +18,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Piece, cell, joined, plain
 from tunememory.ui.widgets.fields import TABS, Field, LineInput, TitleSuggester
 from tunememory.ui.widgets.lists import RowList
-from tunememory.ui.words import counted, figures
+from tunememory.words import counted, figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

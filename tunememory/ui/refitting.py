@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.store.errors import RepertoireError
 from tunememory.ui.text import say
-from tunememory.ui.words import counted
+from tunememory.words import counted
 
 if TYPE_CHECKING:
     from asyncio.subprocess import Process

@@ -26,7 +26,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, plain
 from tunememory.ui.widgets.lists import RowList
-from tunememory.ui.words import counted
+from tunememory.words import counted
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

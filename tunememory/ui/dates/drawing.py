@@ -8,7 +8,7 @@ from tunememory.dates.readiness import Readiness
 from tunememory.recall.state import in_ten
 from tunememory.ui.canvas import space_of
 from tunememory.ui.text import cell, wrapped
-from tunememory.ui.words import ago, ahead, counted
+from tunememory.words import ago, ahead, counted, day_words, weekday_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -95,7 +95,7 @@ def date_lines(
     """
     on, when = "over", view.when
     if view.on is not None:
-        day = f"{view.on:%A} {view.on.day} {view.on:%B}"
+        day = weekday_words(view.on, year=False)
         on = f"{day}, {ahead((view.on - today).days)}"
         # Of a single day everything is said already.
         when = "" if when.startswith(day) else when
@@ -131,7 +131,7 @@ def date_tune_spans(row: DateTune, width: int, *, over: bool = False) -> list[Sp
     brief = width < ROOMY
     key = 6 if width >= 52 else 0
     if over:
-        said = f"played {row.played.day} {row.played:%B}" if row.played else ""
+        said = f"played {day_words(row.played, year=False)}" if row.played else ""
         room = max(8, width - 20 - key)
         return [(cell(row.title, room), ""), (cell(f" {row.key}", key), "quiet"),
                 (cell(said, 20), "quiet")]  # fmt: skip
@@ -151,13 +151,13 @@ def date_tune_spans(row: DateTune, width: int, *, over: bool = False) -> list[Sp
 
 def preview_words(words: str, days: Sequence[date]) -> str:
     """Say how a date was understood: ``"every Thursday: 26 November, 3 December …"``."""
-    shown = ", ".join(f"{day.day} {day:%B}" for day in days)
+    shown = ", ".join(day_words(day, year=False) for day in days)
     return f"{words}: {shown}{' …' if len(days) > 1 else ''}" if shown else words
 
 
 def played_lines(past: PastDate, today: date, width: int) -> list[list[Span]]:
     """Say which date is meant and how to answer."""
-    on = f"{past.on:%A} {past.on.day} {past.on:%B}, {ago(past.on, today)}"
+    on = f"{weekday_words(past.on, year=False)}, {ago(past.on, today)}"
     number = counted(len(past.tunes), "tune")
     return [
         [(cell(on, width), "strong")],

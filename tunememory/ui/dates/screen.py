@@ -56,7 +56,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import Lines, RowList
-from tunememory.ui.words import counted
+from tunememory.words import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -14,7 +14,7 @@ from tunememory.ui.dates.drawing import ROOMY
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
 from tunememory.ui.widgets.lists import RowList
-from tunememory.ui.words import ago
+from tunememory.words import ago
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -24,7 +24,7 @@ from tunememory.ui.canvas import (
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, lines, plain
 from tunememory.ui.widgets.lists import Lines, RowList
-from tunememory.ui.words import ago, counted
+from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

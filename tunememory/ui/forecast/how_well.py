@@ -27,7 +27,7 @@ from tunememory.ui.canvas import (
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, say, width_of, wrapped
 from tunememory.ui.widgets.lists import Lines
-from tunememory.ui.words import counted, figures
+from tunememory.words import counted, figures
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -18,7 +18,7 @@ from tunememory.ui.canvas import bar_row, curve_lines
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import wrapped
 from tunememory.ui.widgets.lists import Lines
-from tunememory.ui.words import counted
+from tunememory.words import counted
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

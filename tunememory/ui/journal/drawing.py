@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from tunememory.practice.heard import NO_NAME, heard_facts
 from tunememory.practice.journal import day_facts, entry_facts
 from tunememory.ui.text import wrapped
-from tunememory.ui.words import ago
+from tunememory.words import ago, weekday_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -113,11 +113,6 @@ def _months(weeks: Sequence[Sequence[CalendarDay]]) -> str:
     return "".join(line[: 2 * len(weeks)]).rstrip()
 
 
-def day_name(day: date) -> str:
-    """Write a day: ``"Tuesday 24 November 2026"``."""
-    return f"{day:%A} {day.day} {day:%B} {day.year}"
-
-
 def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
     """Write everything of a day.
 
@@ -126,7 +121,7 @@ def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
         width: Cells across.
     """
     about = "  " + " · ".join(day_facts(day))
-    rows = [JournalRow([(day_name(day.day), "strong"), (about, "quiet")])]
+    rows = [JournalRow([(weekday_words(day.day), "strong"), (about, "quiet")])]
     if day.would_not_come:
         rows += _flowing("would not come: ", ", ".join(day.would_not_come), "", width)
     for entry in day.entries:

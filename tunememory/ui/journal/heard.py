@@ -24,7 +24,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
 from tunememory.ui.widgets.fields import LineInput
 from tunememory.ui.widgets.lists import RowList
-from tunememory.ui.words import counted
+from tunememory.words import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -34,7 +34,6 @@ from tunememory.ui.journal.drawing import (
     LEGEND,
     JournalRow,
     calendar_lines,
-    day_name,
     day_rows,
     shown_days,
     tune_rows,
@@ -45,7 +44,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import inked, plain, say, wrapped
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import RowList
-from tunememory.ui.words import ago, counted
+from tunememory.words import ago, counted, weekday_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -196,7 +195,7 @@ class JournalScreen(SessionScreen[None]):
             return day_rows(found[0], width)
         (about,) = calendar_days(self.session, day, day)
         said = [*about.dates, *(["a day off"] if about.off else [])]
-        rows = [JournalRow([(day_name(day), "strong"), ("  " + " · ".join(said), "accent")])]
+        rows = [JournalRow([(weekday_words(day), "strong"), ("  " + " · ".join(said), "accent")])]
         text = NOTHING_AT_ALL if is_empty(self.session) else NOTHING
         return rows if said else [*rows, *_said(text, width)]
 

@@ -12,7 +12,7 @@ from tunememory.recall.check import NAME, NAME_WORDS, START_WORDS, strand_words
 from tunememory.recall.state import in_ten
 from tunememory.ui.canvas import LINES, curve_lines, curve_sentence, merged, space_of
 from tunememory.ui.text import bare, cell, width_of, wrapped
-from tunememory.ui.words import ago, counted
+from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

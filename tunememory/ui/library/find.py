@@ -21,7 +21,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, lines, plain, width_of
 from tunememory.ui.widgets.fields import LineInput
 from tunememory.ui.widgets.lists import Lines, RowList
-from tunememory.ui.words import ago, counted
+from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
     from datetime import date

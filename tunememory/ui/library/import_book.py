@@ -26,7 +26,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import bare, cell, lines, plain, wrapped
 from tunememory.ui.widgets.fields import Choice, Field, LineInput, expanded
 from tunememory.ui.widgets.lists import LineList, Lines, RowList
-from tunememory.ui.words import counted, figures
+from tunememory.words import counted, figures
 
 if TYPE_CHECKING:
     from textual import events

@@ -20,7 +20,7 @@ from tunememory.ui.questions import AskLine, ConfirmScreen, PickScreen
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain, say, width_of
 from tunememory.ui.widgets.lists import RowList
-from tunememory.ui.words import ago, counted
+from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -20,7 +20,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, joined, lines, plain, width_of
 from tunememory.ui.widgets.fields import LineInput
 from tunememory.ui.widgets.lists import Lines, RowList
-from tunememory.ui.words import counted, figures
+from tunememory.words import counted, figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,7 +9,7 @@ from tunememory.practice.sitting import minutes_words
 from tunememory.practice.work_list import Reason
 from tunememory.text import fold
 from tunememory.ui.text import Span, bare, cell, width_of, wrapped
-from tunememory.ui.words import ago, counted
+from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

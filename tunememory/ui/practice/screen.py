@@ -22,7 +22,7 @@ from tunememory.practice.ways import ways_of, write_way
 from tunememory.practice.work_list import tunes_to_practise
 from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At
-from tunememory.ui.actions import bind
+from tunememory.ui.actions import HEAD_ONLY, bind
 from tunememory.ui.ear import HearingScreen
 from tunememory.ui.practice.clock import PracticeClock, PracticeLog
 from tunememory.ui.practice.drawing import (
@@ -41,7 +41,6 @@ from tunememory.ui.questions import AskLine, PickScreen
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import LineList, Lines, RowList
-from tunememory.ui.words import HEAD_ONLY
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

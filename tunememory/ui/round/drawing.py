@@ -19,7 +19,7 @@ from tunememory.ui.canvas import (
 )
 from tunememory.ui.library.drawing import picture, start_lines
 from tunememory.ui.text import Span, bare, cell, width_of
-from tunememory.ui.words import counted
+from tunememory.words import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -23,7 +23,7 @@ from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import bare, cell, joined, lines, plain, say, wrapped
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import Lines, RowList
-from tunememory.ui.words import ago, counted
+from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

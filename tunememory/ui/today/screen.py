@@ -12,11 +12,11 @@ from textual.widgets import Static
 from tunememory.errors import NotDoneError
 from tunememory.recall.check import RoundKind
 from tunememory.store.records import At
-from tunememory.ui.actions import SET, bind
+from tunememory.ui.actions import HEAD_ONLY, SET, bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import joined, plain, say
 from tunememory.ui.today.widgets import Fading, StaffPicture, Steps
-from tunememory.ui.words import HEAD_ONLY, ago
+from tunememory.words import ago, weekday_words
 
 if TYPE_CHECKING:
     from datetime import date
@@ -132,7 +132,7 @@ class TodayScreen(SessionScreen[None]):
         self._put(view)
 
     def _name_day(self, day: date) -> None:
-        self.head(right=f"{day:%A} {day.day} {day:%B}")
+        self.head(right=weekday_words(day, year=False))
 
     def _put(self, view: TodayView) -> None:
         self._put_pick_up(view.pick_up, view.pick_up_day, view.day)

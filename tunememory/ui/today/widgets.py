@@ -15,7 +15,7 @@ from tunememory.recall.state import in_ten
 from tunememory.store.records import At
 from tunememory.ui.canvas import SPACES, Head, empty_staff, repertoire_staff, space_of, space_row
 from tunememory.ui.text import Span, bare, cell, inked, width_of
-from tunememory.ui.words import ahead, counted
+from tunememory.words import ahead, counted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -1,15 +1,32 @@
-"""Days and numbers in plain words."""
+"""Days and numbers in plain words, the same wherever they are said."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
 
-HEAD_ONLY = "Hold today's sitting in the head, without the instrument, or with it again"
-"""What the key for it says, on Today and in practice."""
+DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+"""In the order of ``date.weekday``."""
+
+MONTH_NAMES = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def day_words(day: date, *, year: bool = True) -> str:
+    """Say a day: ``"24 November 2026"``, or without its year."""
+    said = f"{day.day} {MONTH_NAMES[day.month - 1]}"
+    return f"{said} {day.year}" if year else said
+
+
+def weekday_words(day: date, *, year: bool = True) -> str:
+    """Say a day: ``"Tuesday 24 November 2026"``, or without its year."""
+    return f"{DAY_NAMES[day.weekday()]} {day_words(day, year=year)}"
 
 
 def ago(day: date | None, today: date) -> str:
@@ -54,3 +71,10 @@ def counted(number: int, one: str, many: str = "") -> str:
 def figures(number: int) -> str:
     """Write a number in groups of three, parted by blanks that do not break."""
     return f"{number:,}".replace(",", "\N{NO-BREAK SPACE}")
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as ``"a, b and c"``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"

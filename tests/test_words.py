@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from tunememory.ui.words import ago, ahead, counted
+from tunememory.words import ago, ahead, counted, day_words, listed, weekday_words
 
 TODAY = date(2026, 11, 24)
 
@@ -38,3 +38,11 @@ def test_numbers_of_things():
     assert counted(0, "tune") == "0 tunes"
     assert counted(2, "box", "boxes") == "2 boxes"
     assert counted(12_345, "tune").split("\N{NO-BREAK SPACE}") == ["12", "345 tunes"]
+
+
+def test_a_day_with_and_without_its_weekday_and_year():
+    assert day_words(TODAY) == "24 November 2026"
+    assert weekday_words(TODAY) == "Tuesday 24 November 2026"
+    assert weekday_words(TODAY, year=False) == "Tuesday 24 November"
+    assert listed(["a"]) == "a"
+    assert listed(["a", "b", "c"]) == "a, b and c"
