@@ -1,8 +1,6 @@
-import subprocess
-import sys
 from pathlib import Path
 
-from tests.store.making import ROOT, identity
+from tests.store.making import at_once, identity
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.verify import verify
 
@@ -27,21 +25,7 @@ def test_two_windows_writing_at_once_lose_nothing(path: Path) -> None:
     """Each write reads what the last one left: a lost one would show in the count."""
     with Repertoire.open(path) as repertoire:
         repertoire.beliefs.save({identity(1): b"0"}, parameters_version=0)
-    running = [
-        subprocess.Popen(
-            [sys.executable, "-c", COUNT, str(path), str(first)],
-            cwd=ROOT,
-            stdin=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-        for first in (1000, 2000)
-    ]
-    for process in running:
-        assert process.stdin is not None
-        process.stdin.write("now\n")
-        process.stdin.flush()
-    assert [process.communicate(timeout=120)[1] for process in running] == ["", ""]
+    assert at_once(COUNT, (str(path), "1000"), (str(path), "2000")) == [("", "")] * 2
     with Repertoire.open(path) as repertoire:
         assert int(repertoire.beliefs.all()[identity(1)]) == 2 * EACH
         assert repertoire.checks.count() == 1 + 2 * EACH

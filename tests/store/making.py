@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import string
+import subprocess
+import sys
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
@@ -17,7 +19,12 @@ from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.strings import NICKNAMES, Tuning
 from tunememory.music.tune import Declared, Start, Status, Tune
 from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind
-from tunememory.store.records import Date, DayOff, TuneSet
+from tunememory.store.beliefs import ParameterSet
+from tunememory.store.checks import Round
+from tunememory.store.days import Sitting
+from tunememory.store.records import Date, DayOff, Heard, TuneSet
+from tunememory.store.repertoire import Repertoire
+from tunememory.store.tunes import ImportedRow, TwinRow
 from tunememory.text import NOTE_LIMIT, clean_text
 
 ROOT = Path(__file__).parents[2]
@@ -116,6 +123,57 @@ def a_date(
 
 
 A_DAY_OFF = DayOff(identity(5_000_001), date(2026, 8, 1), date(2026, 8, 14), "", "away")
+
+
+def at_once(script: str, *arguments: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Run a script in as many processes as there are arguments; return what each printed.
+
+    Each waits for a line on its standard input, so that they go on together.
+    """
+    running = [
+        subprocess.Popen(
+            [sys.executable, "-c", script, *given],
+            cwd=ROOT,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for given in arguments
+    ]
+    for process in running:
+        assert process.stdin is not None
+        process.stdin.write("now\n")
+        process.stdin.flush()
+    return [process.communicate(timeout=120) for process in running]
+
+
+DAY = NOON.date()
+
+
+def fill(repertoire: Repertoire) -> None:
+    """Write tunes 1 and 2, and at least one row into every table there is."""
+    with repertoire.writing():
+        repertoire.tunes.add([a_tune(1), a_tune(2)])
+        repertoire.imports.save(ImportedRow(identity(1), "Aird 1782", "7", "egret", "X:7", "abc"))
+        alike = TwinRow(identity(1), "A", identity(2), "B", 0.05, 5)
+        repertoire.twins.save([identity(1), identity(2)], [alike])
+        repertoire.sets.save(a_set(1))
+        repertoire.dates.save(a_date(1, tunes=(1,), sets=(1,)))
+        repertoire.dates.answer(a_date(1).uuid, DAY)
+        repertoire.days_off.save(A_DAY_OFF)
+        repertoire.rounds.begin(Round("round", RoundKind.LOOSE, DAY, NOON, 4.0))
+        repertoire.rounds.put_off(identity(2), DAY)
+        repertoire.checks.record(
+            a_check(1, round_uuid="round", strayed_into=identity(2)), b"belief"
+        )
+        repertoire.practices.record(a_practice(1, played_at=a_date(1).uuid), b"belief")
+        repertoire.heard.save(Heard(identity(1), DAY, tune=identity(1)))
+        repertoire.pick_ups.save(DAY, "B part: phrase 3")
+        repertoire.sittings.save(Sitting(DAY))
+        repertoire.beliefs.save({identity(1): b"one", identity(2): b"two"}, parameters_version=0)
+        repertoire.parameters.add(ParameterSet("fit-1", NOON, "{}", "{}"))
+        repertoire.settings.save({"minutes": "6"})
 
 
 def _line(limit: int = 40) -> st.SearchStrategy[str]:

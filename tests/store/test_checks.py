@@ -3,19 +3,12 @@ from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
-from tests.store.making import NOON, a_check, a_tune, identity
+from tests.store.making import NOON, a_check, identity
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.store.checks import Round
 from tunememory.store.errors import RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.verify import verify
-
-
-@pytest.fixture
-def kept(repertoire: Repertoire) -> Repertoire:
-    repertoire.tunes.add([a_tune(1), a_tune(2)])
-    return repertoire
-
 
 FULL = a_check(
     7,

@@ -2,18 +2,12 @@ from dataclasses import replace
 
 import pytest
 
-from tests.store.making import a_tune, identity
+from tests.store.making import identity
 from tunememory.store.errors import Unknown
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.tunes import ImportedRow
 
 ROW = ImportedRow(identity(1), "Ryan 1883", "12", "heron", "X:12\nT:Heron, The\tB\r\n", "abc")
-
-
-@pytest.fixture
-def kept(repertoire: Repertoire) -> Repertoire:
-    repertoire.tunes.add([a_tune(1), a_tune(2)])
-    return repertoire
 
 
 def test_a_book_is_known_by_reference_and_title(kept: Repertoire) -> None:

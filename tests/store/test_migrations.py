@@ -1,12 +1,10 @@
 import sqlite3
-import subprocess
-import sys
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
-from tests.store.making import NOON, ROOT, a_check, a_practice, a_tune
+from tests.store.making import NOON, a_check, a_practice, a_tune, at_once
 from tunememory.store.backup import folder_of
 from tunememory.store.errors import Damaged, Newer, ReadOnly, RepertoireError
 from tunememory.store.merge import merge
@@ -224,21 +222,4 @@ with Repertoire.open(Path(sys.argv[1])) as repertoire:
 def test_two_windows_may_make_the_same_file_at_once(tmp_path: Path) -> None:
     for number in range(3):
         path = tmp_path / f"{number}.tunes"
-        running = [
-            subprocess.Popen(
-                [sys.executable, "-c", OPEN_WHEN_TOLD, str(path)],
-                cwd=ROOT,
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.PIPE,
-                text=True,
-            )
-            for _ in range(2)
-        ]
-        for process in running:
-            assert process.stdin is not None
-            process.stdin.write("now\n")
-            process.stdin.flush()
-        for process in running:
-            out, err = process.communicate(timeout=60)
-            assert (out.strip(), err) == ("0", "")
+        assert at_once(OPEN_WHEN_TOLD, (str(path),), (str(path),)) == [("0\n", "")] * 2

@@ -1,24 +1,21 @@
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 
-from tests.store.making import NOON, a_check, a_date, a_practice, a_tune, identity
+from tests.store.making import DAY, NOON, a_check, a_date, a_practice, identity
 from tunememory.recall.check import Level, Prompt, join_to
 from tunememory.store.days import Sitting
-from tunememory.store.errors import Damaged, RepertoireError, Unknown
+from tunememory.store.errors import RepertoireError, Unknown
 from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.verify import verify
 
-DAY = NOON.date()
-
 
 @pytest.fixture
-def kept(repertoire: Repertoire) -> Repertoire:
-    repertoire.tunes.add([a_tune(1), a_tune(2)])
-    repertoire.dates.save(a_date(1))
-    return repertoire
+def kept(kept: Repertoire) -> Repertoire:
+    kept.dates.save(a_date(1))
+    return kept
 
 
 PLAYED = a_practice(3, tune=2, way="", minutes=0.0, played_at=a_date(1).uuid)
@@ -142,26 +139,6 @@ def test_joins_are_found_by_their_index(kept: Repertoire) -> None:
         " ORDER BY at"
     ).fetchall()
     assert "checks_of_joins" in str(plan)
-
-
-@pytest.mark.parametrize(
-    "statement",
-    [
-        "UPDATE practices SET day = '2026-99-99'",
-        "UPDATE pick_ups SET day = '2026-99-99'",
-        "UPDATE heard_lines SET day = '2026-99-99'",
-        "UPDATE sittings SET day = '2026-99-99'",
-    ],
-)
-def test_a_day_that_is_none_is_called_damage(kept: Repertoire, statement: str) -> None:
-    kept.practices.record(a_practice(1), None)
-    kept.pick_ups.save(date(2026, 3, 14), "x")
-    kept.heard.save(HEARD)
-    kept.sittings.save(Sitting(DAY))
-    kept.connection.execute(statement)
-    assert any("is damaged" in line for line in verify(kept))
-    with pytest.raises(Damaged):
-        (kept.practices.all(), kept.pick_ups.all(), kept.heard.all(), kept.sittings.all())
 
 
 def test_a_join_told_as_a_strand_is_found_by_the_check_of_the_file(kept: Repertoire) -> None:

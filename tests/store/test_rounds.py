@@ -3,14 +3,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from tests.store.making import NOON, a_tune, identity
+from tests.store.making import DAY, NOON, a_tune, identity
 from tunememory.music.strings import STANDARD
 from tunememory.recall.check import RoundKind
 from tunememory.store.checks import Round
 from tunememory.store.errors import RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
 
-DAY = date(2026, 3, 14)
 FIRST = Round("first", RoundKind.FIRST, DAY, NOON, 6.5, STANDARD)
 
 

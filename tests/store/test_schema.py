@@ -1,24 +1,15 @@
 import re
 import sqlite3
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.store.making import (
-    A_DAY_OFF,
-    NOON,
-    a_check,
-    a_date,
-    a_practice,
-    a_set,
-    a_tune,
-    identity,
-)
+from tests.store.making import a_check, a_tune, fill
 from tunememory.music.key import MODES
 from tunememory.music.tune import Declared, Status
 from tunememory.recall.check import RoundKind
-from tunememory.store.days import Sitting
-from tunememory.store.records import At, Heard
+from tunememory.store.records import At
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.schema import APPLICATION_ID, STEPS
 
@@ -53,6 +44,14 @@ TABLES = {
 """Every table, and what a merge does with it. A new table needs its line here and its test."""
 
 RECORD_OF_MIGRATIONS = {"_sqlite_migrations"}
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Repertoire]:
+    """A file with rows in every table, none of which a test may change."""
+    with Repertoire.open(tmp_path_factory.mktemp("filled") / "full.tunes") as opened:
+        fill(opened)
+        yield opened
 
 
 def test_the_file_has_these_tables_and_no_other(repertoire: Repertoire) -> None:
@@ -142,9 +141,9 @@ def test_the_words_the_file_takes_are_those_the_program_has(
         "UPDATE tunes SET kind = NULL",
         "UPDATE tunes SET favourite = 'yes'",
         "UPDATE titles SET title = ''",
-        "UPDATE titles SET tune_id = 99",
+        "UPDATE titles SET tune_id = 99 WHERE tune_id = 1",
         "UPDATE starts SET part = 'A'",
-        "UPDATE starts SET tune_id = 99",
+        "UPDATE starts SET tune_id = 99 WHERE tune_id = 1",
         "UPDATE checks SET tune_id = 99",
         "UPDATE checks SET round_id = 99",
         "UPDATE checks SET strayed_id = 99",
@@ -158,7 +157,7 @@ def test_the_words_the_file_takes_are_those_the_program_has(
         "UPDATE levels SET level = 5",
         "UPDATE levels SET strand = ''",
         "UPDATE levels SET check_id = 99",
-        "UPDATE beliefs SET tune_id = 99",
+        "UPDATE beliefs SET tune_id = 99 WHERE tune_id = 1",
         "UPDATE beliefs SET belief = 'text'",
         "DELETE FROM tunes",
         "DELETE FROM checks",
@@ -184,17 +183,6 @@ def test_the_words_the_file_takes_are_those_the_program_has(
         "UPDATE sittings SET stopped = 2",
     ],
 )
-def test_the_file_itself_refuses_what_makes_no_sense(
-    repertoire: Repertoire, statement: str
-) -> None:
-    repertoire.tunes.add([a_tune(1)])
-    repertoire.checks.record(a_check(1), b"belief")
-    repertoire.sets.save(a_set(1, tunes=(1,)))
-    repertoire.dates.save(a_date(1, tunes=(1,), sets=(1,)))
-    repertoire.practices.record(a_practice(1, played_at=identity(3_000_001)), b"belief")
-    repertoire.days_off.save(A_DAY_OFF)
-    repertoire.heard.save(Heard(identity(1), NOON.date(), tune=identity(1)))
-    repertoire.pick_ups.save(NOON.date(), "B part: phrase 3")
-    repertoire.sittings.save(Sitting(NOON.date()))
+def test_the_file_itself_refuses_what_makes_no_sense(filled: Repertoire, statement: str) -> None:
     with pytest.raises(sqlite3.IntegrityError):
-        repertoire.connection.execute(statement)
+        filled.connection.execute(statement)

@@ -1,6 +1,5 @@
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
 from pathlib import Path
 from uuid import uuid4
 
@@ -8,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 
 from tests.store import making
-from tests.store.making import MovingClock, a_check, a_tune, identity
+from tests.store.making import a_check, a_tune, identity
 from tunememory.music.key import Key
-from tunememory.music.tune import Status, Tune
+from tunememory.music.tune import Tune
 from tunememory.store.errors import Damaged, RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
 from tunememory.text import TITLE_LIMIT
@@ -112,20 +111,6 @@ def test_an_unknown_tune_is_named(repertoire: Repertoire) -> None:
         repertoire.tunes.get("nothing")
     with pytest.raises(Unknown):
         repertoire.tunes.update(a_tune(1))
-
-
-def test_a_later_edit_is_later_though_the_clock_was_set_back(
-    repertoire: Repertoire, time: MovingClock
-) -> None:
-    def edited_at() -> str:
-        row = repertoire.connection.execute("SELECT edited_at FROM tunes").fetchone()
-        return str(row[0])
-
-    repertoire.tunes.add([a_tune(1)])
-    added = edited_at()
-    time.moment -= timedelta(days=400)
-    repertoire.tunes.update(a_tune(1, status=Status.RESTING))
-    assert edited_at() > added
 
 
 def test_hostile_text_in_the_file_is_cleaned_when_read(repertoire: Repertoire) -> None:

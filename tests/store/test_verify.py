@@ -1,17 +1,17 @@
 import pytest
 
-from tests.store.making import a_check, a_tune
+from tests.store.making import a_check, fill
+from tunememory.store.errors import Damaged
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.verify import verify
 
 
 @pytest.fixture
-def kept(repertoire: Repertoire) -> Repertoire:
-    repertoire.tunes.add([a_tune(1), a_tune(2)])
-    repertoire.checks.record(a_check(1), b"belief")
-    repertoire.connection.execute("PRAGMA foreign_keys = OFF")
-    repertoire.connection.execute("PRAGMA ignore_check_constraints = ON")
-    return repertoire
+def kept(kept: Repertoire) -> Repertoire:
+    kept.checks.record(a_check(1), b"belief")
+    kept.connection.execute("PRAGMA foreign_keys = OFF")
+    kept.connection.execute("PRAGMA ignore_check_constraints = ON")
+    return kept
 
 
 def test_a_sound_file_has_no_problems(kept: Repertoire) -> None:
@@ -47,6 +47,29 @@ def test_what_is_wrong_is_named_in_a_line(kept: Repertoire, statement: str, prob
     problems = verify(kept)
     assert any(problem in line for line in problems), problems
     assert all("\n" not in line for line in problems)
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "of"),
+    [
+        ("tunes", "added", "tunes"),
+        ("checks", "day", "checks"),
+        ("practices", "day", "practices"),
+        ("dates", "first_day", "dates"),
+        ("days_off", "last_day", "days_off"),
+        ("pick_ups", "day", "pick_ups"),
+        ("heard_lines", "day", "heard"),
+        ("sittings", "day", "sittings"),
+    ],
+)
+def test_a_day_that_is_none_is_called_damage(
+    repertoire: Repertoire, table: str, column: str, of: str
+) -> None:
+    fill(repertoire)
+    repertoire.connection.execute(f"UPDATE {table} SET {column} = '2026-99-99'")
+    assert any("is damaged" in line for line in verify(repertoire))
+    with pytest.raises(Damaged):
+        getattr(repertoire, of).all()
 
 
 def test_a_damaged_page_is_found(kept: Repertoire) -> None:

@@ -1,7 +1,22 @@
+from collections.abc import Callable
+from datetime import timedelta
+
 import pytest
 
-from tests.store.making import a_check, a_tune, identity
+from tests.store.making import (
+    A_DAY_OFF,
+    DAY,
+    MovingClock,
+    a_check,
+    a_date,
+    a_set,
+    a_tune,
+    fill,
+    identity,
+)
+from tunememory.store.days import Sitting
 from tunememory.store.errors import Busy, RepertoireError
+from tunememory.store.records import At, Heard
 from tunememory.store.repertoire import Repertoire
 
 
@@ -75,3 +90,37 @@ def test_a_change_elsewhere_is_noticed_once_and_our_own_never(repertoire: Repert
     assert repertoire.revision() != before
     assert repertoire.changed_elsewhere()
     assert not repertoire.changed_elsewhere()
+
+
+EDITS: dict[str, list[Callable[[Repertoire], None]]] = {
+    "tunes": [lambda kept: kept.tunes.update(a_tune(1)), lambda kept: kept.tunes.remove(ONE)],
+    "sets": [lambda kept: kept.sets.save(SET), lambda kept: kept.sets.remove(SET.uuid)],
+    "dates": [lambda kept: kept.dates.save(DATE), lambda kept: kept.dates.remove(DATE.uuid)],
+    "days_off": [
+        lambda kept: kept.days_off.save(A_DAY_OFF),
+        lambda kept: kept.days_off.remove(A_DAY_OFF.uuid),
+    ],
+    "heard_lines": [
+        lambda kept: kept.heard.save(Heard(ONE, DAY)),
+        lambda kept: kept.heard.remove(ONE),
+    ],
+    "pick_ups": [lambda kept: kept.pick_ups.save(DAY, "phrase 4")],
+    "sittings": [lambda kept: kept.sittings.save(Sitting(DAY, At.LAST))],
+}
+ONE, SET, DATE = identity(1), a_set(1), a_date(1)
+
+
+@pytest.mark.parametrize("table", EDITS)
+def test_a_later_edit_is_later_though_the_clock_was_set_back(
+    repertoire: Repertoire, time: MovingClock, table: str
+) -> None:
+    def edited_at() -> str:
+        row = repertoire.connection.execute(f"SELECT max(edited_at) FROM {table}").fetchone()
+        return str(row[0])
+
+    fill(repertoire)
+    for edit in EDITS[table]:
+        before = edited_at()
+        time.moment -= timedelta(days=400)
+        edit(repertoire)
+        assert edited_at() > before
