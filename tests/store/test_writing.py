@@ -92,6 +92,7 @@ def test_a_change_elsewhere_is_noticed_once_and_our_own_never(repertoire: Repert
     assert not repertoire.changed_elsewhere()
 
 
+ONE, SET, DATE = identity(1), a_set(1), a_date(1)
 EDITS: dict[str, list[Callable[[Repertoire], None]]] = {
     "tunes": [lambda kept: kept.tunes.update(a_tune(1)), lambda kept: kept.tunes.remove(ONE)],
     "sets": [lambda kept: kept.sets.save(SET), lambda kept: kept.sets.remove(SET.uuid)],
@@ -107,7 +108,6 @@ EDITS: dict[str, list[Callable[[Repertoire], None]]] = {
     "pick_ups": [lambda kept: kept.pick_ups.save(DAY, "phrase 4")],
     "sittings": [lambda kept: kept.sittings.save(Sitting(DAY, At.LAST))],
 }
-ONE, SET, DATE = identity(1), a_set(1), a_date(1)
 
 
 @pytest.mark.parametrize("table", EDITS)
