@@ -1,11 +1,20 @@
 """A year ahead, beside what is known without living it."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 
-from tunememory.forecast.year import MOST_NEW, REPLAN, YEAR, Habits, deciding, forecast, year_of
+from tunememory.forecast.year import (
+    MOST_NEW,
+    REPLAN,
+    YEAR,
+    Habits,
+    Outset,
+    deciding,
+    forecast,
+    year_of,
+)
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Entry, first_belief, first_beliefs, stack
 from tunememory.recall.forgetting import SHORTEST, chance, success_curve
@@ -22,8 +31,20 @@ def entered(count, declared=Declared.KNOWN, params=PRIOR):
     return deciding(beliefs, np.full(count, A), None, np.random.default_rng(0))
 
 
+@dataclass
+class Course:
+    """A year as columns, evening by evening: (W,), (W,), (W, 3), (W,)."""
+
+    days: np.ndarray
+    tunes: np.ndarray
+    callable: np.ndarray
+    sure: np.ndarray
+
+
 def lived(now, habits, lives=(PRIOR,) * 3, seed=5, most=300):
-    return year_of(now, AT, lives, habits, np.random.default_rng(seed), lambda _: None, most)
+    points = year_of(Outset(now, AT, lives, seed), habits, lambda _: None, most)
+    columns = [(p.day, p.tunes, (p.low, p.middle, p.high), p.sure) for p in points]
+    return Course(*map(np.array, zip(*columns, strict=True)))
 
 
 def test_left_alone_tunes_fade_as_the_model_says():
@@ -44,8 +65,8 @@ def test_believed_levels_are_as_good_as_a_hidden_truth():
                      gain_noise=0.0, haste=1.0)  # fmt: skip
     tunes, checks = 1500, YEAR // REPLAN
     now = entered(tunes, params=params)
-    believed = year_of(now, AT, [params], Habits(tunes), np.random.default_rng(6),
-                       lambda _: None, most=tunes).callable[-1, 1] / tunes  # fmt: skip
+    course = lived(now, Habits(tunes), [params], seed=6, most=tunes)
+    believed = course.callable[-1, 1] / tunes
     x = np.random.default_rng(7).normal(now.mean[0, 0], np.sqrt(now.cov[0, 0, 0]), 100_000)
     z = params.slope * (x + 0.01 * checks - np.log(SHORTEST + REPLAN))
     true = 0.5 * params.lapse + (1 - params.lapse) * success_curve(z).mean()
@@ -98,11 +119,10 @@ def test_the_same_luck_gives_the_same_year():
 @pytest.mark.parametrize(("tunes", "checks", "borne"), [(6, 40.0, MOST_NEW), (60, 0.05, None)])
 def test_plenty_bears_all_and_next_to_nothing_bears_none(tunes, checks, borne):
     said: list[float] = []
-    got = forecast(
-        entered(tunes), AT, [PRIOR] * 2, Habits(checks), 8.0, np.random.default_rng(1), said.append
-    )
-    assert got.borne == borne
-    assert got.more.callable[-1, 1] >= got.course.callable[-1, 1] - 0.5
+    outset = Outset(entered(tunes), AT, [PRIOR] * 2, seed=1)
+    points, more, bears = forecast(outset, Habits(checks), 8.0, said.append)
+    assert bears == borne
+    assert more.middle >= points[-1].middle - 0.5
     assert said == sorted(said)
     assert said[-1] == 1.0
     assert len(said) > 50
@@ -111,13 +131,12 @@ def test_plenty_bears_all_and_next_to_nothing_bears_none(tunes, checks, borne):
 def test_more_new_tunes_than_are_borne_are_too_many():
     now = entered(40)
     habits = Habits(1.5)
-    got = forecast(now, AT, [PRIOR] * 4, habits, 1.0, np.random.default_rng(1), lambda _: None)
-    assert got.borne is not None
-    assert got.borne < MOST_NEW
-    seed = int(np.random.default_rng(1).integers(2**63))
+    borne = forecast(Outset(now, AT, [PRIOR] * 4, seed=1), habits, 1.0, lambda _: None)[2]
+    assert borne is not None
+    assert borne < MOST_NEW
     shares = []
-    for new in (got.borne, got.borne + 1):
-        course = lived(now, replace(habits, new_a_month=new), [PRIOR] * 4, seed)
+    for new in (borne, borne + 1):
+        course = lived(now, replace(habits, new_a_month=new), [PRIOR] * 4, seed=1)
         shares.append(course.callable[-1, 1] / course.tunes[-1])
     assert shares[0] >= 0.8 > shares[1]
 
@@ -131,7 +150,7 @@ def test_it_can_be_broken_off():
             raise EnoughError
 
     with pytest.raises(EnoughError):
-        forecast(entered(5), AT, [PRIOR], Habits(2.0), 1.0, np.random.default_rng(1), stop)
+        forecast(Outset(entered(5), AT, [PRIOR], seed=1), Habits(2.0), 1.0, stop)
 
 
 def test_the_strand_that_decides_is_followed():
