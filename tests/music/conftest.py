@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from tunememory.music.key import MODES, Key
 from tunememory.music.pitch import Note, Pitch
 from tunememory.music.spelling import spell
+from tunememory.music.strings import NICKNAMES, Tuning
 
 
 class Draw:
@@ -24,6 +25,11 @@ class Draw:
         [Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(1), Fraction(3, 2), Fraction(3)]
     )
     notes = st.lists(st.builds(Note, pitches, lengths), min_size=1, max_size=20).map(tuple)
+
+    tunings = st.one_of(
+        st.sampled_from([Tuning(strings) for strings in NICKNAMES]),
+        st.lists(st.integers(40, 80), min_size=1, max_size=8).map(lambda s: Tuning(tuple(s))),
+    )
 
     @staticmethod
     def plain(midis, key=None, quarters=Fraction(1, 2)):

@@ -1,3 +1,5 @@
+"""Metres and bars. Section numbers are those of the ABC 2.1 standard (December 2011)."""
+
 from __future__ import annotations
 
 from fractions import Fraction
@@ -5,7 +7,13 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.music.metre import cut_bars
+from tunememory.music.metre import (
+    cut_bars,
+    default_unit,
+    group_quarters,
+    is_compound,
+    whole_notes,
+)
 from tunememory.music.pitch import Note, Pitch
 
 A = Pitch(4, "A")
@@ -53,3 +61,24 @@ def test_nothing_is_lost_and_full_bars_are_full(some, pickup, metre):
         if bar.closed:
             assert sum(piece.quarters for piece in bar.pieces) == full
     assert all(bar.closed for bar in bars[:-1])
+
+
+def test_metres_3_1_6():
+    assert whole_notes("C") == whole_notes("C|") == whole_notes("4/4") == 1
+    assert whole_notes("2/2") == 1
+    assert whole_notes("(2+3+2)/8") == whole_notes("2+3+2/8") == Fraction(7, 8)
+    for free in ("none", "", "6", "reel", "0/8", "6/0", "1/2/3", "1/999", "999/1"):
+        assert whole_notes(free) is None
+    assert is_compound("6/8")
+    assert is_compound("9/8")
+    assert is_compound("12/8")
+    assert not is_compound("3/4")
+    assert group_quarters("6/8") == Fraction(3, 2)
+    assert group_quarters("C|") == 2
+    assert group_quarters("2/4") == group_quarters("3/4") == group_quarters("") == 1
+
+
+def test_default_unit_length_3_1_7():
+    assert default_unit("2/4") == Fraction(1, 16)
+    for metre in ("3/4", "6/8", "C", "C|", "none", "", "4/4"):
+        assert default_unit(metre) == Fraction(1, 8)

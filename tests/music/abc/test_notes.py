@@ -10,13 +10,7 @@ from hypothesis import strategies as st
 
 from tunememory.music.abc.notes import parse_notes, write_notes
 from tunememory.music.key import MODES, Key
-from tunememory.music.metre import (
-    bar_quarters,
-    default_unit,
-    group_quarters,
-    is_compound,
-    whole_notes,
-)
+from tunememory.music.metre import bar_quarters
 from tunememory.music.pitch import Note, Pitch
 
 ROOTS = ("C", "G", "D", "A", "E", "B", "F", "Bb", "Eb", "F#", "Ab")
@@ -231,24 +225,3 @@ def test_order_4_20():
 
 def test_overlay_7_4_leaves_the_first_voice():
     assert letters("A4 B4 & C4 D4 | c4") == letters("A4 B4 | c4")
-
-
-def test_metres_3_1_6():
-    assert whole_notes("C") == whole_notes("C|") == whole_notes("4/4") == 1
-    assert whole_notes("2/2") == 1
-    assert whole_notes("(2+3+2)/8") == whole_notes("2+3+2/8") == Fraction(7, 8)
-    for free in ("none", "", "6", "reel", "0/8", "6/0", "1/2/3", "1/999", "999/1"):
-        assert whole_notes(free) is None
-    assert is_compound("6/8")
-    assert is_compound("9/8")
-    assert is_compound("12/8")
-    assert not is_compound("3/4")
-    assert group_quarters("6/8") == Fraction(3, 2)
-    assert group_quarters("C|") == 2
-    assert group_quarters("2/4") == group_quarters("3/4") == group_quarters("") == 1
-
-
-def test_default_unit_length_3_1_7():
-    assert default_unit("2/4") == Fraction(1, 16)
-    for metre in ("3/4", "6/8", "C", "C|", "none", "", "4/4"):
-        assert default_unit(metre) == Fraction(1, 8)

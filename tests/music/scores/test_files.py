@@ -14,6 +14,7 @@ import pytest
 from music21 import instrument, meter, note, stream
 from music21.midi import translate
 
+from tunememory.errors import NotDoneError
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.abc.reading import ReadTune, Refusal
 from tunememory.music.key import Key
@@ -102,7 +103,7 @@ def test_starts_come_back_from_musicxml(name, tmp_path):
 
 
 def test_a_tune_without_starts_cannot_be_written():
-    with pytest.raises(match="no start to write"):
+    with pytest.raises(NotDoneError, match="no start to write"):
         write_musicxml(Tune("1", ("Only a Name",)))
 
 

@@ -86,7 +86,7 @@ def test_lengths_without_a_figure():
         write_code([Note(Pitch(4, "A"), Fraction(1, 3))], pickup=Fraction(0), metre="", key=None)
     with pytest.raises(NotDoneError):
         write_code([Note(Pitch(4, "A"), Fraction(1, 11))], pickup=Fraction(0), metre="", key=None)
-    with pytest.raises(match="too high"):
+    with pytest.raises(NotDoneError, match="too high"):
         write_code([Note(Pitch(8, "A"), Fraction(1))], pickup=Fraction(0), metre="", key=None)
     with pytest.raises(NotDoneError):
         write_code([Note(Pitch(4, "A"), Fraction(1, 512))], pickup=Fraction(0), metre="", key=None)

@@ -11,7 +11,7 @@ from tunememory.music.abc.notes import parse_notes
 from tunememory.music.key import Key
 from tunememory.music.pitch import Note
 from tunememory.music.spelling import spell
-from tunememory.music.strings import NICKNAMES, STANDARD, Tuning
+from tunememory.music.strings import STANDARD, Tuning
 from tunememory.music.tune import Start, Tune
 from tunememory.music.ways.material import Subject
 
@@ -52,11 +52,6 @@ def subject() -> Callable[..., Subject]:
 
 class Draw(DrawMusic):
     """Strategies shared by the tests of the ways."""
-
-    tunings = st.one_of(
-        st.sampled_from(list(NICKNAMES)),
-        st.lists(st.integers(40, 80), min_size=1, max_size=6),
-    ).map(lambda strings: Tuning(tuple(strings)))
 
     @st.composite
     @staticmethod
