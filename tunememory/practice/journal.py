@@ -8,7 +8,7 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from tunememory.dates import agenda
 from tunememory.dates.agenda import dates_of
@@ -16,7 +16,7 @@ from tunememory.errors import NotDoneError
 from tunememory.history.days import around, checks_between
 from tunememory.library.exporting import harmless, write_file
 from tunememory.music.ways.registry import WAYS
-from tunememory.practice.heard import NO_NAME, HeardTune, heard_facts, titled
+from tunememory.practice.heard import NO_NAME, HeardTune, all_heard, heard_facts, titled
 from tunememory.practice.sitting import Minutes, minutes_of_day, minutes_words, would_not_come
 from tunememory.text import fold
 
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
     from tunememory.recall.check import Check, Practice
     from tunememory.session import Session
+
+
+OnADay = TypeVar("OnADay", "Check", "Practice", HeardTune)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,15 +95,11 @@ MOST_FOUND = 60
 
 def journal_days(session: Session, first_day: date, last_day: date) -> tuple[JournalDay, ...]:
     """Return the days from one to another, both included, newest first; empty ones are left out."""
-    checks: defaultdict[date, list[Check]] = defaultdict(list)
-    for check in checks_between(session, first_day, last_day):
-        checks[check.day].append(check)
-    practices: defaultdict[date, list[Practice]] = defaultdict(list)
-    for entry in session.repertoire.practices.all(None, first_day, last_day):
-        practices[entry.day].append(entry)
-    heard: defaultdict[date, list[HeardTune]] = defaultdict(list)
-    for one in session.repertoire.heard.all(first_day, last_day):
-        heard[one.day].append(titled(session, one))
+    checks = _by_day(checks_between(session, first_day, last_day))
+    practices = _by_day(session.repertoire.practices.all(None, first_day, last_day))
+    heard = _by_day(
+        titled(session, one) for one in session.repertoire.heard.all(first_day, last_day)
+    )
     lines = session.repertoire.pick_ups.all(first_day, last_day)
     with_something = checks.keys() | practices.keys() | heard.keys() | lines.keys()
     return tuple(
@@ -108,11 +107,7 @@ def journal_days(session: Session, first_day: date, last_day: date) -> tuple[Jou
             day=day,
             minutes=minutes_of_day(session, day, checks[day], practices[day]),
             asked=len(checks[day]),
-            would_not_come=tuple(
-                session.tunes[uuid].title
-                for uuid in would_not_come(checks[day])
-                if uuid in session.tunes
-            ),
+            would_not_come=_titles(session, would_not_come(checks[day])),
             entries=tuple(_entries(session, practices[day])),
             heard=tuple(heard[day]),
             pick_up=lines.get(day, ""),
@@ -142,9 +137,8 @@ def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
     texts: defaultdict[date, list[str]] = defaultdict(list)
     for entry in _entries(session, session.repertoire.practices.all()):
         texts[entry.day] += [entry.title, entry.way_name, entry.words, entry.played_at]
-    for one in session.repertoire.heard.all():
-        view = titled(session, one)
-        texts[view.day] += [view.name, view.title, view.from_whom, view.alike, view.note]
+    for one in all_heard(session):
+        texts[one.day] += [one.name, one.title, one.from_whom, one.alike, one.note]
     for day, line in session.repertoire.pick_ups.all().items():
         texts[day].append(line)
     found = [day for day, said in texts.items() if _holds(fold(" ".join(said)), wanted)]
@@ -166,16 +160,32 @@ def calendar_days(session: Session, first_day: date, last_day: date) -> tuple[Ca
     minutes: defaultdict[date, float] = defaultdict(float)
     for entry in session.repertoire.practices.all(None, first_day, last_day):
         minutes[entry.day] += entry.minutes
-    titles: defaultdict[date, list[str]] = defaultdict(list)
+    dates: defaultdict[date, list[str]] = defaultdict(list)
     for day, title in agenda.between(session, first_day, last_day):
-        titles[day].append(title)
+        dates[day].append(title)
     every = (first_day + timedelta(days=n) for n in range((last_day - first_day).days + 1))
     return tuple(
         CalendarDay(
-            day, minutes[day], checks.get(day, 0), agenda.is_off(session, day), tuple(titles[day])
+            day=day,
+            minutes=minutes[day],
+            asked=checks.get(day, 0),
+            off=agenda.is_off(session, day),
+            dates=tuple(dates[day]),
         )
         for day in every
     )
+
+
+def _by_day(rows: Iterable[OnADay]) -> defaultdict[date, list[OnADay]]:
+    found: defaultdict[date, list[OnADay]] = defaultdict(list)
+    for row in rows:
+        found[row.day].append(row)
+    return found
+
+
+def _titles(session: Session, uuids: Iterable[str]) -> tuple[str, ...]:
+    found = (session.tunes[uuid].title for uuid in uuids if uuid in session.tunes)
+    return tuple(dict.fromkeys(found))
 
 
 def _holds(text: str, words: Iterable[str]) -> bool:
@@ -235,19 +245,19 @@ _SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~])")
 
 def to_markdown(journal: Sequence[JournalDay]) -> str:
     """Return days of the journal as Markdown, the oldest first."""
-    return (
-        "\n".join(line for day in reversed(journal) for line in _markdown(day)).lstrip("\n") + "\n"
-    )
+    lines = (line for day in reversed(journal) for line in _markdown(day))
+    return "\n".join(lines).lstrip("\n") + "\n"
 
 
 def to_csv(journal: Sequence[JournalDay]) -> str:
     """Return days of the journal as comma-separated values (RFC 4180), the oldest first."""
     text = io.StringIO()
-    rows = csv.writer(text)
-    rows.writerow(COLUMNS)
+    table = csv.DictWriter(text, COLUMNS, restval="")
+    table.writeheader()
     for day in reversed(journal):
         for row in _rows(day):
-            rows.writerow([harmless(value) for value in row])
+            known = {column: harmless(value) for column, value in row.items()}
+            table.writerow({"day": day.day.isoformat(), **known})
     return text.getvalue()
 
 
@@ -293,28 +303,29 @@ def _markdown_entry(entry: JournalEntry) -> str:
     return f"{line} ({about})" if about else line
 
 
-def _rows(day: JournalDay) -> Iterator[tuple[str, ...]]:
-    on = day.day.isoformat()
+def _rows(day: JournalDay) -> Iterator[dict[str, str]]:
     for title in day.would_not_come:
-        yield (on, "would not come", title, "", "", "", "", "", "", "")
+        yield {"what": "would not come", "tune": title}
     for entry in day.entries:
-        yield (
-            on,
-            "played" if entry.played_at else "practised",
-            entry.title,
-            entry.way_name,
-            entry.words,
-            f"{entry.minutes:g}" if entry.minutes else "",
-            "yes" if entry.head_only else "",
-            entry.played_at,
-            "",
-            "",
-        )
+        yield {
+            "what": "played" if entry.played_at else "practised",
+            "tune": entry.title,
+            "way": entry.way_name,
+            "words": entry.words,
+            "minutes": f"{entry.minutes:g}" if entry.minutes else "",
+            "in the head": "yes" if entry.head_only else "",
+            "at": entry.played_at,
+        }
     for heard in day.heard:
-        name = heard.title or heard.name
-        yield (on, "heard", name, "", heard.note, "", "", "", heard.from_whom, heard.alike)
+        yield {
+            "what": "heard",
+            "tune": heard.title or heard.name,
+            "words": heard.note,
+            "from": heard.from_whom,
+            "like": heard.alike,
+        }
     if day.pick_up:
-        yield (on, "pick up here", "", "", day.pick_up, "", "", "", "", "")
+        yield {"what": "pick up here", "words": day.pick_up}
 
 
 def _plain(text: str) -> str:

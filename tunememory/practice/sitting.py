@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from tunememory.recall.check import Check
     from tunememory.rounds.choosing import Plan
-    from tunememory.rounds.planning import Begun, Moment
+    from tunememory.rounds.planning import Moment
     from tunememory.session import Session
     from tunememory.store.days import Sitting
 
@@ -55,16 +55,26 @@ def steps_of(session: Session, at: Moment, first: Plan) -> tuple[Step, ...]:
         first: The first round as planned.
     """
     last = chosen(session, at, RoundKind.LAST)
-    return tuple(
-        _step(at, begun(session, at, kind), kind, made)
-        for kind, made in ((RoundKind.FIRST, first), (RoundKind.LAST, last))
-    )
+    steps = []
+    for kind, plan in ((RoundKind.FIRST, first), (RoundKind.LAST, last)):
+        before, prompts = begun(session, at, kind), len(plan.picks)
+        done = before.ended or (before.asked > 0 and not prompts)
+        steps.append(Step(kind, minutes_of(at, plan), prompts, done, before.asked))
+    return tuple(steps)
 
 
-def _step(at: Moment, before: Begun, kind: RoundKind, made: Plan) -> Step:
-    prompts = len(made.picks)
-    done = before.ended or (before.asked > 0 and not prompts)
-    return Step(kind, minutes_of(at, made), prompts, done, before.asked)
+def would_not_come(checks: Iterable[Check]) -> list[str]:
+    """Return the tunes with a level below 3 in a cold check; of a join the one that did not come.
+
+    Args:
+        checks: Of one day, in order; those of last rounds are passed over.
+    """
+    found: list[str] = []
+    for check in checks:
+        strand, level = min(check.levels, key=lambda pair: pair[1])
+        if check.round_kind is not RoundKind.LAST and level < Level.FIND:
+            found.append(joined_by(strand) or check.tune)
+    return list(dict.fromkeys(found))
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,20 +90,6 @@ class Minutes:
     instrument: float = 0.0
     head: float = 0.0
     rounds: float = 0.0
-
-
-def would_not_come(checks: Iterable[Check]) -> list[str]:
-    """Return the tunes with a level below 3 in a cold check; of a join the one that did not come.
-
-    Args:
-        checks: Of one day, in order; those of last rounds are passed over.
-    """
-    found: list[str] = []
-    for check in checks:
-        strand, level = min(check.levels, key=lambda pair: pair[1])
-        if check.round_kind is not RoundKind.LAST and level < Level.FIND:
-            found.append(joined_by(strand) or check.tune)
-    return list(dict.fromkeys(found))
 
 
 def minutes_words(minutes: float) -> str:
@@ -136,13 +132,6 @@ def minutes_of_day(
     return Minutes(instrument, head, seconds / 60)
 
 
-PAUSE_MINUTES = 25.0
-"""Minutes of practice after which a pause is offered (Klickstein, The Musician's Way, 2009, p. 75:
-alone, about 5 minutes after 25)."""
-
-MOST_MINUTES = 24 * 60.0
-
-
 def minutes_today(session: Session) -> Minutes:
     """Return the minutes of today."""
     day = session.day()
@@ -150,16 +139,28 @@ def minutes_today(session: Session) -> Minutes:
     return minutes_of_day(session, day, checks_between(session, day, day), practices)
 
 
+PAUSE_MINUTES = 25.0
+"""Minutes of practice after which a pause is offered (Klickstein, The Musician's Way, 2009, p. 75:
+alone, about 5 minutes after 25)."""
+
+MOST_MINUTES = 24 * 60.0
+
+
+def checked_minutes(minutes: float) -> float:
+    """Return ``minutes`` if a day can hold them.
+
+    Raises:
+        NotDoneError: It cannot.
+    """
+    if not 0 <= minutes <= MOST_MINUTES:
+        raise NotDoneError("give the minutes as a number from 0 to 1440")
+    return minutes
+
+
 def asks_minutes(session: Session) -> bool:
     """Whether the player comes back after long: how many minutes today is asked first."""
     day = session.day()
     return returned(session) is not None and not checks_between(session, day, day)
-
-
-def pick_up_today(session: Session) -> str:
-    """Return the line written today for the next time, empty for none."""
-    day = session.day()
-    return session.repertoire.pick_ups.all(day, day).get(day, "")
 
 
 def go_to_step(session: Session, step: At) -> None:
@@ -179,6 +180,12 @@ def set_head_only(session: Session, *, on: bool) -> bool:
     """
     _save(session, replace(sitting_of(session), head_only=on))
     return on
+
+
+def pick_up_today(session: Session) -> str:
+    """Return the line written today for the next time, empty for none."""
+    day = session.day()
+    return session.repertoire.pick_ups.all(day, day).get(day, "")
 
 
 def set_pick_up(session: Session, line: str) -> None:
@@ -236,17 +243,6 @@ def log_minutes(session: Session, minutes: float) -> Practice:
     )
     record_practice(session, entry)
     return entry
-
-
-def checked_minutes(minutes: float) -> float:
-    """Return ``minutes`` if a day can hold them.
-
-    Raises:
-        NotDoneError: It cannot.
-    """
-    if not 0 <= minutes <= MOST_MINUTES:
-        raise NotDoneError("give the minutes as a number from 0 to 1440")
-    return minutes
 
 
 def _save(session: Session, sitting: Sitting) -> None:

@@ -11,9 +11,9 @@ from tunememory.library.overview import rows_of
 from tunememory.music.abc.books import read_melody
 from tunememory.music.ways.registry import WAYS, material, next_way
 from tunememory.paper import sheet_html, sheet_text
-from tunememory.practice import sitting
+from tunememory.practice.sitting import checked_minutes
 from tunememory.recall.check import Practice
-from tunememory.rounds import running
+from tunememory.rounds.running import sitting_of
 from tunememory.store.records import new_identity
 from tunememory.text import NOTE_LIMIT, clean_text
 
@@ -54,17 +54,17 @@ def ways_of(session: Session, uuid: str) -> tuple[TuneWay, ...]:
         NotDoneError: The tune is gone.
     """
     tune = session.tune(uuid)
-    made = _materials(session, tune, WAYS)
-    done = session.repertoire.practices.all(uuid)
-    possible = [way for way, brought in made.items() if brought.possible]
-    offered = next_way([entry.way for entry in done], possible) if possible else ""
+    materials = _materials(session, tune, WAYS)
+    practices = session.repertoire.practices.all(uuid)
+    possible = [way for way, made in materials.items() if made.possible]
+    offered = next_way([entry.way for entry in practices], possible) if possible else ""
     return tuple(
         TuneWay(
-            tune,
-            way,
-            made[way.id],
-            tuple(dict.fromkeys(entry.day for entry in done if entry.way == way.id)),
-            way.id == offered,
+            tune=tune,
+            way=way,
+            material=materials[way.id],
+            done=tuple(dict.fromkeys(entry.day for entry in practices if entry.way == way.id)),
+            next=way.id == offered,
         )
         for way in WAYS.values()
     )
@@ -97,9 +97,9 @@ def write_way(session: Session, path: Path, uuid: str, way: str) -> None:
     if not made.possible:
         raise NotDoneError(made.caution)
     facts = [tune.key_name, tune.kind, _tuning(session, tune).letters]
-    said = [", ".join(filter(None, facts)), WAYS[way].purpose, made.caution]
+    about = [", ".join(filter(None, facts)), WAYS[way].purpose, made.caution]
     heading = f"{tune.title}: {made.heading[:1].lower()}{made.heading[1:]}"
-    write_file(path, form(heading, [*filter(None, said)], made.lines))
+    write_file(path, form(heading, [*filter(None, about)], made.lines))
 
 
 def way_named(text: str) -> str:
@@ -140,18 +140,18 @@ def log_practice(
     moment = at or session.now()
     if moment > session.now():
         raise NotDoneError("practice cannot lie in the future: give the time it ended")
-    known = way_named(way)
-    if way and not known:
+    way_id = way_named(way)
+    if way and not way_id:
         raise _no_way(way)
     entry = Practice(
         uuid=new_identity(),
         at=moment,
         day=session.day_of(moment),
-        minutes=sitting.checked_minutes(minutes),
+        minutes=checked_minutes(minutes),
         tune=tune.uuid,
-        way=known,
+        way=way_id,
         words=clean_text(words, multiline=True, limit=NOTE_LIMIT),
-        head_only=running.sitting_of(session).head_only if head_only is None else head_only,
+        head_only=sitting_of(session).head_only if head_only is None else head_only,
     )
     record_practice(session, entry)
     return entry

@@ -1,4 +1,4 @@
-"""The work-list, ways with their material, and what is written down of practice."""
+"""Ways with their material, and what is written down of practice."""
 
 from __future__ import annotations
 
@@ -9,89 +9,18 @@ from typing import Any
 
 import pytest
 
-from tests.service.playing import rate
-from tunememory.dates.changing import DateDraft, save_date
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
-from tunememory.library.adding import Draft, add_tune, set_status
 from tunememory.library.importing import import_file
 from tunememory.library.overview import tune_rows
-from tunememory.library.sets import save_set
 from tunememory.music.pitch import Pitch
-from tunememory.music.tune import Status
 from tunememory.music.ways.registry import WAYS
-from tunememory.practice.sitting import set_pick_up
-from tunememory.practice.today import today_view
 from tunememory.practice.ways import log_practice, material_of, undo_practice, ways_of, write_way
-from tunememory.practice.work_list import tunes_to_practise
 from tunememory.recall.check import Level, RoundKind
 from tunememory.rounds.planning import plan_round
-from tunememory.rounds.running import RoundRun
 from tunememory.session import Session
 
 Kept = Callable[..., list[str]]
-
-
-def listed(session: Session) -> dict[str, set[str]]:
-    return {
-        item.tune.uuid: {reason.value for reason in item.reasons}
-        for group in tunes_to_practise(session).groups
-        for item in group.items
-    }
-
-
-def test_the_work_list_holds_what_today_asks_for(session: Session, kept: Kept, hands: Any) -> None:
-    uuids = kept(12)
-    failed, learning, picked, dated, resting = uuids[:5]
-    set_status(session, learning, Status.LEARNING)
-    set_status(session, resting, Status.RESTING)
-    save_date(session, DateDraft("+10d", "Dance", tunes=(dated,)))
-    set_pick_up(session, f"{session.tune(picked).title}, the turn")
-    hands.forward(days=1)
-    record_check_away(session, failed, {"A": Level.SIT_OUT}, session.now())
-    found = listed(session)
-    assert found == {
-        failed: {"would not come today"},
-        picked: {"pick up here"},
-        learning: {"in learning"},
-        dated: {"for the next date"},
-    }
-    assert today_view(session).practice == 4
-
-
-def test_so_many_in_learning_as_the_player_takes_on_are_listed(
-    session: Session, kept: Kept
-) -> None:
-    learning = kept(5, status=Status.LEARNING)
-    assert session.settings.intake == 3
-    assert listed(session).keys() == set(sorted(learning)[:3])
-
-
-def test_a_join_that_would_not_come_brings_the_tune_it_leads_to(
-    session: Session, kept: Kept, hands: Any
-) -> None:
-    uuids = kept(2)
-    save_set(session, "Low Tide", uuids)
-    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
-    while run.current is not None:
-        rate(run, Level.KICK_OFF, seconds=1.0)
-    run.stop()
-    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
-    assert run.current is not None
-    rate(run, Level.SIT_OUT, seconds=1.0)
-    assert listed(session) == {uuids[1]: {"would not come today"}}
-
-
-def test_the_work_list_keeps_to_one_tuning_and_says_what_is_elsewhere(
-    session: Session, kept: Kept
-) -> None:
-    kept(2, status=Status.LEARNING, tuning="AEAE")
-    kept(1, status=Status.LEARNING)
-    here = tunes_to_practise(session)
-    assert (len(here.groups), dict(here.elsewhere)) == (1, {"AEAE": 2})
-    assert sum(len(group.items) for group in tunes_to_practise(session, "cross A").groups) == 2
-    with pytest.raises(NotDoneError):
-        tunes_to_practise(session, "nothing")
 
 
 def test_ways_are_offered_in_turn(session: Session, kept: Kept, hands: Any) -> None:
@@ -191,16 +120,6 @@ def test_what_was_practised_is_asked_in_the_last_round(session: Session, kept: K
     }
 
 
-def test_a_pick_up_line_names_tunes_by_whole_words(session: Session) -> None:
-    wanted = add_tune(session, Draft(titles=("The Egret",), status=Status.RESTING)).uuid
-    add_tune(session, Draft(titles=("Gret",)))
-    add_tune(session, Draft(titles=("A",)))
-    session.repertoire.pick_ups.save(
-        session.day() - timedelta(days=1), "egret: a slow go at the turn"
-    )
-    assert listed(session) == {wanted: {"pick up here"}}
-
-
 def test_what_a_way_brings_is_written_whole_or_not_at_all(
     session: Session, kept: Kept, tmp_path: Path
 ) -> None:
@@ -220,10 +139,3 @@ def test_what_a_way_brings_is_written_whole_or_not_at_all(
         with pytest.raises(NotDoneError):
             write_way(session, path, tune, way)
         assert not path.exists()
-
-
-def test_the_player_may_work_on_any_tune(session: Session, kept: Kept) -> None:
-    uuids = kept(3, status=Status.RESTING)
-    assert listed(session) == {}
-    (group,) = tunes_to_practise(session, chosen=uuids[:1]).groups
-    assert [item.reasons[0].value for item in group.items] == ["your choice"]

@@ -1,16 +1,34 @@
+"""The work-list: why a tune is on it, how it is grouped, what today puts there."""
+
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
+from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.service.playing import rate
+from tunememory.dates.changing import DateDraft, save_date
+from tunememory.errors import NotDoneError
+from tunememory.history.recording import record_check_away
+from tunememory.library.adding import Draft, add_tune, set_status
+from tunememory.library.sets import save_set
 from tunememory.music.key import Key
 from tunememory.music.strings import STANDARD, parse_tuning
 from tunememory.music.tune import Status, Tune
-from tunememory.practice.work_list import Reason, in_learning, work_list
+from tunememory.practice.sitting import set_pick_up
+from tunememory.practice.today import today_view
+from tunememory.practice.work_list import Reason, in_learning, tunes_to_practise, work_list
+from tunememory.recall.check import Level, RoundKind
+from tunememory.rounds.planning import plan_round
+from tunememory.rounds.running import RoundRun
+from tunememory.session import Session
 
+Kept = Callable[..., list[str]]
 CROSS_A = parse_tuning("AEAE")
 
 
@@ -128,3 +146,82 @@ def test_every_group_is_of_one_root_and_no_tune_comes_twice(about, failed, dated
     assert len({tune.uuid for tune in listed_tunes}) == len(listed_tunes)
     for group in made.groups:
         assert {item.tune.key.root if item.tune.key else "" for item in group.items} == {group.root}
+
+
+def reasons(session: Session) -> dict[str, set[str]]:
+    return {
+        item.tune.uuid: {reason.value for reason in item.reasons}
+        for group in tunes_to_practise(session).groups
+        for item in group.items
+    }
+
+
+def test_the_work_list_holds_what_today_asks_for(session: Session, kept: Kept, hands: Any) -> None:
+    uuids = kept(12)
+    failed, learning, picked, dated, resting = uuids[:5]
+    set_status(session, learning, Status.LEARNING)
+    set_status(session, resting, Status.RESTING)
+    save_date(session, DateDraft("+10d", "Dance", tunes=(dated,)))
+    set_pick_up(session, f"{session.tune(picked).title}, the turn")
+    hands.forward(days=1)
+    record_check_away(session, failed, {"A": Level.SIT_OUT}, session.now())
+    found = reasons(session)
+    assert found == {
+        failed: {"would not come today"},
+        picked: {"pick up here"},
+        learning: {"in learning"},
+        dated: {"for the next date"},
+    }
+    assert today_view(session).practice == 4
+
+
+def test_so_many_in_learning_as_the_player_takes_on_are_listed(
+    session: Session, kept: Kept
+) -> None:
+    learning = kept(5, status=Status.LEARNING)
+    assert session.settings.intake == 3
+    assert reasons(session).keys() == set(sorted(learning)[:3])
+
+
+def test_a_join_that_would_not_come_brings_the_tune_it_leads_to(
+    session: Session, kept: Kept, hands: Any
+) -> None:
+    uuids = kept(2)
+    save_set(session, "Low Tide", uuids)
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
+    while run.current is not None:
+        rate(run, Level.KICK_OFF, seconds=1.0)
+    run.stop()
+    run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
+    assert run.current is not None
+    rate(run, Level.SIT_OUT, seconds=1.0)
+    assert reasons(session) == {uuids[1]: {"would not come today"}}
+
+
+def test_the_work_list_keeps_to_one_tuning_and_says_what_is_elsewhere(
+    session: Session, kept: Kept
+) -> None:
+    kept(2, status=Status.LEARNING, tuning="AEAE")
+    kept(1, status=Status.LEARNING)
+    here = tunes_to_practise(session)
+    assert (len(here.groups), dict(here.elsewhere)) == (1, {"AEAE": 2})
+    assert sum(len(group.items) for group in tunes_to_practise(session, "cross A").groups) == 2
+    with pytest.raises(NotDoneError):
+        tunes_to_practise(session, "nothing")
+
+
+def test_a_pick_up_line_names_tunes_by_whole_words(session: Session) -> None:
+    wanted = add_tune(session, Draft(titles=("The Egret",), status=Status.RESTING)).uuid
+    add_tune(session, Draft(titles=("Gret",)))
+    add_tune(session, Draft(titles=("A",)))
+    session.repertoire.pick_ups.save(
+        session.day() - timedelta(days=1), "egret: a slow go at the turn"
+    )
+    assert reasons(session) == {wanted: {"pick up here"}}
+
+
+def test_the_player_may_work_on_any_tune(session: Session, kept: Kept) -> None:
+    uuids = kept(3, status=Status.RESTING)
+    assert reasons(session) == {}
+    (group,) = tunes_to_practise(session, chosen=uuids[:1]).groups
+    assert [item.reasons[0].value for item in group.items] == ["your choice"]
