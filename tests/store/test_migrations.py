@@ -142,7 +142,9 @@ def of_format(number: int, full: Path, path: Path) -> None:
         )
         for (table,) in earlier.execute(in_both).fetchall():
             if table != "_sqlite_migrations":
-                earlier.execute(f"INSERT INTO main.{table} SELECT * FROM full.{table}")
+                asked = earlier.execute(f"PRAGMA main.table_info ({table})")
+                columns = ", ".join(row[1] for row in asked)
+                earlier.execute(f"INSERT INTO main.{table} SELECT {columns} FROM full.{table}")
     assert version_of(path) == number
 
 
@@ -189,7 +191,8 @@ def test_days_prepared_by_an_earlier_version_are_dropped_and_nothing_else(
         assert brought.beliefs.all() == {a_tune(1).uuid: b"belief"}
         assert brought.pick_ups.all() == {NOON.date(): "phrase 3"}
         assert brought.settings.all() == {"theme": '"paper"'}
-    with closing(sqlite3.connect(folder_of(path) / "mine-before-format-4.tunes")) as copy:
+    before = folder_of(path) / f"mine-before-format-{len(STEPS)}.tunes"
+    with closing(sqlite3.connect(before)) as copy:
         assert copy.execute("SELECT count(*) FROM prepared_days").fetchone() == (2,)
 
 
