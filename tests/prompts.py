@@ -41,7 +41,7 @@ def asked_of():
         if prompt is Prompt.JOIN:
             strands = ("join tune-1",)
         tune = Tune("tune-1", (title, "The Whiskey Hornpipe"), kind="hornpipe", key=key)
-        return Asked(tune, prompt, strands, 0.4, "", views, twins, "GDAE", after)
+        return Asked(tune, prompt, strands, 0.4, views, twins, "GDAE", after)
 
     return make
 

@@ -18,7 +18,8 @@ from tests.benchmarks.worlds.life import Life, Load
 from tests.benchmarks.worlds.ours import Lowest, Ours, Threshold
 from tests.benchmarks.worlds.rules import RULES
 from tunememory.dates.weights import load
-from tunememory.rounds.date_share import brought_forward, date_gain
+from tunememory.rounds.candidates import date_gain
+from tunememory.rounds.choosing import brought_forward
 
 NAMED, BEFORE, DATE, AFTER = 20, 14, 95, 30
 LOAD = Load(200, 12, DATE + AFTER)
@@ -58,7 +59,7 @@ class Dated(Ours):
         score = super().score(at)
         if not self.near:
             return score
-        gain = date_gain(self.beliefs, at, self.params, self.before).gain[:, self.own].sum(axis=1)
+        gain = date_gain(self.beliefs, at, self.params, self.before)[:, self.own].sum(axis=1)
         score = score - 1e6 * self.life.listed.ravel()
         for begin in range(0, len(score), LOAD.tunes):
             one = slice(begin, begin + LOAD.tunes)

@@ -16,7 +16,7 @@ import numpy as np
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Beliefs, first_belief, stack
 from tunememory.recall.forgetting import chance, chance_range
-from tunememory.recall.gain import ask_value, asking
+from tunememory.recall.gain import ask_value, gain_parts
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay
 from tunememory.recall.update import CheckEvent, Event, after
@@ -49,7 +49,7 @@ def chances(beliefs: Beliefs) -> None:
 
 
 def worths(beliefs: Beliefs) -> None:
-    keeping, growing = asking(beliefs, 100.0, PRIOR, day=100)
+    keeping, growing = gain_parts(beliefs, 100.0, PRIOR, day=100)
     ask_value(keeping, growing, 12)
 
 

@@ -7,22 +7,22 @@ import numpy as np
 import pytest
 
 from tests.prompts import asked_of
-from tunememory.rounds.candidates import Standing
+from tunememory.rounds.candidates import Candidates
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["asked_of", "standing"]
+__all__ = ["asked_of", "candidates"]
 
 NOW = 9000.0
 
 
 @pytest.fixture
-def standing() -> Callable[..., Standing]:
+def candidates() -> Callable[..., Candidates]:
     """Makes a repertoire of ``count`` tunes, all alike but for what is overruled."""
 
-    def make(count: int = 12, **overruled: object) -> Standing:
-        whole = Standing(
+    def make(count: int = 12, **overruled: object) -> Candidates:
+        whole = Candidates(
             uuids=tuple(f"t{n:03}" for n in range(count)),
             tuning=("GDAE",) * count,
             root=np.arange(count, dtype=np.int64) % 5,

@@ -158,7 +158,6 @@ def planned(session: Session, prompts: int = 14) -> Planned:
                 prompt=Prompt.WHAT if what else Prompt.HOW,
                 strands=("name",) if what else ("key", "A", "B"),
                 chance=0.5,
-                why="",
                 starts=start_views(tune, session.settings),
                 twins=twins_of(session, tune.uuid),
                 tuning=(tune.tuning or session.settings.usual).letters,

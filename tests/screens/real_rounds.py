@@ -21,7 +21,7 @@ def asked(session: Session, title: str, prompt: Prompt, *strands: str) -> Asked:
     """A prompt about a tune of the file."""
     tune = next(tune for tune in session.tunes.values() if tune.title == title)
     starts = start_views(tune, session.settings)
-    return Asked(tune, prompt, strands, 0.5, "", starts, (), "GDAE")
+    return Asked(tune, prompt, strands, 0.4, starts, (), "GDAE")
 
 
 @asynccontextmanager

@@ -44,5 +44,5 @@ def test_a_narrow_window_shortens_the_chances_before_the_title(asked_of) -> None
 
 @given(st.text(max_size=300), *3 * [st.floats(0, 1)], st.integers(52, 120))
 def test_it_stays_on_one_line(title, before, after, week, width) -> None:
-    asked = Asked(Tune("tune-1", (title,)), Prompt.WHAT, ("name",), 0.4, "", (), (), "GDAE")
+    asked = Asked(Tune("tune-1", (title,)), Prompt.WHAT, ("name",), 0.4, (), (), "GDAE")
     assert width_of(said(asked, before, after, week, width)) <= width

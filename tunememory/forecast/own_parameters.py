@@ -39,7 +39,7 @@ WIDTH = 0.9
 """How often the range kept of a parameter holds it."""
 
 EVEN, BEGIN, BOLD = 0.0, 1.0, 3.0
-"""Focus (``gain.asking``) for a memory that lasts, before it is known, and for a sharp one. The
+"""Focus (``gain.gain_parts``) for a memory that lasts, before it is known, and for a sharp one. The
 one to begin with costs a memory that lasts nothing to speak of in the weeks until it is known."""
 
 FIRST_LOOK = 70

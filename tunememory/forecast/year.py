@@ -42,7 +42,7 @@ from tunememory.recall.forgetting import (
     success_curve,
     widening,
 )
-from tunememory.recall.gain import ask_value, asking
+from tunememory.recall.gain import ask_value, gain_parts
 from tunememory.recall.parameters import Parameters, side_by_side
 from tunememory.recall.state import SAFE
 from tunememory.recall.update import EventRows, advance_some
@@ -436,7 +436,7 @@ class _Lives:
         """Rows of each life that may be asked, worth most first."""
         here = self._here(at)
         shape = (*here.shape, 1)
-        parts = asking(self._beliefs, at, self._params)
+        parts = gain_parts(self._beliefs, at, self._params)
         keeping, growing = (
             np.where(here[..., None], part.reshape(shape), np.nan) for part in parts
         )

@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING
 from tunememory.clock import to_days
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import TuneBelief, first_belief, stack
-from tunememory.recall.check import FIRST_START_COLUMN, RoundKind, join_to, joined_by
-from tunememory.recall.forgetting import chance
+from tunememory.recall.chances import weakest_chances
+from tunememory.recall.check import FIRST_START_COLUMN, RoundKind, join_to, joined_by, strand_of
 from tunememory.recall.replay import replay
 from tunememory.recall.update import CheckEvent, after
 from tunememory.session import About, Memo
@@ -36,6 +36,8 @@ Join = tuple[str, str]
 
 COLUMN = FIRST_START_COLUMN
 """Where a join's one strand stands in its belief: what is asked for is a start."""
+
+_STRAND = strand_of(COLUMN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,7 @@ def beliefs_of(session: Session) -> dict[Join, TuneBelief]:
 def chance_of(session: Session, join: Join) -> float:
     """Return the chance that a join comes now; one of no present set counts as never asked."""
     belief = stack([belief_of(session, join)])
-    return float(chance(belief, session.now_days(), session.params)[0, COLUMN])
+    return weakest_chances(belief, (_STRAND,), session.now_days(), session.params)[0]
 
 
 def belief_of(session: Session, join: Join) -> TuneBelief:

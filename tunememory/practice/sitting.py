@@ -11,7 +11,7 @@ from tunememory.errors import NotDoneError
 from tunememory.history.days import checks_between, returned
 from tunememory.history.recording import record_practice
 from tunememory.recall.check import Level, Practice, RoundKind, joined_by
-from tunememory.rounds.planning import begun, chosen, minutes_of
+from tunememory.rounds.planning import chosen, minutes_of, progress_of
 from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At, new_identity
 from tunememory.text import clean_text
@@ -57,7 +57,7 @@ def steps_of(session: Session, at: Moment, first: Plan) -> tuple[Step, ...]:
     last = chosen(session, at, RoundKind.LAST)
     steps = []
     for kind, plan in ((RoundKind.FIRST, first), (RoundKind.LAST, last)):
-        before, prompts = begun(session, at, kind), len(plan.picks)
+        before, prompts = progress_of(session, at, kind), len(plan.picks)
         done = before.ended or (before.asked > 0 and not prompts)
         steps.append(Step(kind, minutes_of(at, plan), prompts, done, before.asked))
     return tuple(steps)

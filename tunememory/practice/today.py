@@ -124,7 +124,9 @@ def today_view(session: Session) -> TodayView:
     first = chosen(session, at, RoundKind.FIRST)
     drawn = drawn_now(session)
     tunes = _marks(session, drawn)
-    hidden = {uuid for pick in first.picks for uuid in joined_tunes(at.now.uuids[pick.place])}
+    hidden = {
+        uuid for pick in first.picks for uuid in joined_tunes(at.candidates.uuids[pick.place])
+    }
     now = running.sitting_of(session)
     earlier = session.repertoire.pick_ups.last(at.day)
     return TodayView(

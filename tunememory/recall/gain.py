@@ -53,7 +53,9 @@ _OWN_GAP = ((0.1127016653792583, 5.0 / 18.0), (0.5, 8.0 / 18.0), (0.887298334620
 """Gauss-Legendre places and weights on the unit interval."""
 
 
-def asking(beliefs: Beliefs, at: float, params: Parameters, day: int = 0) -> tuple[Floats, Floats]:
+def gain_parts(
+    beliefs: Beliefs, at: float, params: Parameters, day: int = 0
+) -> tuple[Floats, Floats]:
     """Return what a check of each strand at ``at`` would win, in two parts.
 
     Everything is an expectation over the belief about x and over the level that would come,
@@ -84,7 +86,7 @@ def asking(beliefs: Beliefs, at: float, params: Parameters, day: int = 0) -> tup
         even = np.minimum(own.slope, EVEN_SLOPE)
         slope: Any = np.where(np.greater(own.focus, 0.0), steep, even)
         own = replace(own, slope=slope)
-        kept, grown = _asking(_Now.of(part, at, own, day))
+        kept, grown = _gain_parts(_Now.of(part, at, own, day))
         keeping[some] = np.where(part.present, kept.T, np.nan)
         growing[some] = np.where(part.present, grown.T, np.nan)
     return keeping, growing
@@ -97,8 +99,8 @@ def ask_value(keeping: Floats, growing: Floats, checks: int) -> Floats:
     finds room today would win.
 
     Args:
-        keeping: (..., T, F) from ``asking``, for the tunes that may be asked.
-        growing: (..., T, F) from ``asking``.
+        keeping: (..., T, F) from ``gain_parts``, for the tunes that may be asked.
+        growing: (..., T, F) from ``gain_parts``.
         checks: Prompts there is time for in a day, 1 or more.
 
     Returns:
@@ -138,7 +140,7 @@ def strand_gain(
     return np.where(beliefs.present, won.T, np.nan)
 
 
-def _asking(now: _Now) -> tuple[Floats, Floats]:
+def _gain_parts(now: _Now) -> tuple[Floats, Floats]:
     gap, p = now.felt, now.params
     keeping = gap * now.won([(weight, moment * gap) for moment, weight in _OWN_GAP])
     best = _mean_success(now.mean, now.variance, gap, p, cut=p.kick_off)

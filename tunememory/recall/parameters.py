@@ -71,7 +71,7 @@ class Parameters:
         lapse: Chance that a level has nothing to do with memory, 0 to 1 (histories refit .012).
         gap_widening: Variance added each time an unobserved stretch beyond three weeks doubles;
             own choice, no source.
-        focus: How the plan uses the model (``gain.asking``), 0 or above: 0 keeps all tunes as
+        focus: How the plan uses the model (``gain.gain_parts``), 0 or above: 0 keeps all tunes as
             evenly as can be, more builds up those that grow; never fitted, chosen by how sharp
             memory shows itself (``fitting.sharpness``).
     """

@@ -8,34 +8,33 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.clock import to_days
+from tunememory.dates.agenda import dates_of
+from tunememory.dates.weights import awake, date_weights_now, days_until
 from tunememory.history.days import HOW, WHAT
-from tunememory.history.joins import COLUMN, join_of, row_of
+from tunememory.history.joins import COLUMN, beliefs_of, join_of, joins_of, row_of
+from tunememory.library.twins import twin_map
 from tunememory.music.tune import Status
-from tunememory.recall.belief import stack
+from tunememory.recall.belief import in_blocks, stack
+from tunememory.recall.chances import picture
 from tunememory.recall.check import Level, Prompt, column_of, prompt_strands
-from tunememory.recall.gain import prompt_values
+from tunememory.recall.gain import ask_value, gain_parts, prompt_values, strand_gain
+from tunememory.session import About, Memo
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
-    from datetime import datetime
+    from collections.abc import Callable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from tunememory.history.joins import Join, Joins
-    from tunememory.music.strings import Tuning
+    from tunememory.history.joins import Join
     from tunememory.music.tune import Tune
-    from tunememory.recall.belief import Beliefs, TuneBelief
-    from tunememory.recall.chances import Picture
+    from tunememory.recall.belief import Beliefs
     from tunememory.recall.check import Check
-    from tunememory.rounds.date_share import DateGain
-
-
-JOIN_SHARE = 0.2
-"""Largest share of a round given to the joins of sets: the tunes themselves come first."""
+    from tunememory.recall.parameters import Parameters
+    from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Candidates:
     """The repertoire as it stands now, for T tunes.
 
     Attributes:
@@ -96,14 +95,12 @@ class Pick:
     """One prompt of a planned round.
 
     Attributes:
-        place: Place of the tune in ``Standing``.
+        place: Place of the tune in ``Candidates``.
         prompt: ``HOW`` or ``WHAT``.
-        why: Plain reason, shown on demand.
     """
 
     place: int
     prompt: int
-    why: str
 
 
 PROMPTS = {HOW: Prompt.HOW, WHAT: Prompt.WHAT}
@@ -116,7 +113,7 @@ weakest join, and a join has no second strand that would come to its help (own c
 
 
 @dataclass(frozen=True, slots=True)
-class Fixed:
+class TuneFacts:
     """What planning needs of the tunes themselves; made anew only when a tune or set changes.
 
     Arrays have one place a tune, in the order of the beliefs, then one a join.
@@ -139,32 +136,20 @@ class Fixed:
     clash: dict[int, frozenset[int]]
 
 
-def fixed(
-    tunes: Sequence[Tune],
-    columns: int,
-    usual: Tuning,
-    twins: Mapping[str, frozenset[str]],
-    joins: Iterable[Join] = (),
-    awake: frozenset[str] = frozenset(),
-) -> Fixed:
-    """Return the arrays of ``tunes`` and joins.
-
-    Args:
-        tunes: In the order of the beliefs.
-        columns: F, the number of strand columns of the beliefs.
-        usual: Tuning of tunes that name none.
-        twins: Identity of a tune to those that begin alike.
-        joins: Joins of sets; those of which a tune is not asked for are left out.
-        awake: Resting tunes that a date or its season needs.
-    """
+def _facts(session: Session) -> TuneFacts:
+    beliefs = session.remembered.all()
+    tunes = [session.tunes[uuid] for uuid in beliefs.uuids]
+    columns = beliefs.mean.shape[1]
+    # Resting tunes that a date or its season needs are asked for all the same.
+    needed = awake(session)
     places = {tune.uuid: place for place, tune in enumerate(tunes)}
     asked = frozenset(
         tune.uuid
         for tune in tunes
         if tune.status in {Status.KEPT, Status.LEARNING}
-        or (tune.status is Status.RESTING and tune.uuid in awake)
+        or (tune.status is Status.RESTING and tune.uuid in needed)
     )
-    pairs = tuple(join for join in joins if asked.issuperset(join))
+    pairs = tuple(join for join in joins_of(session).of_sets if asked.issuperset(join))
     seconds = [places[second] for _, second in pairs]
     rows = (*tunes, *(tunes[second] for second in seconds))
     how = np.zeros((len(rows), columns), dtype=bool)
@@ -174,9 +159,9 @@ def fixed(
             how[place, [column_of(s) for s in prompt_strands(tune, Prompt.HOW)]] = True
             what[place, [column_of(s) for s in prompt_strands(tune, Prompt.WHAT)]] = True
     how[len(tunes) :, COLUMN] = True
-    return Fixed(
+    return TuneFacts(
         uuids=(*(tune.uuid for tune in tunes), *map(row_of, pairs)),
-        tuning=tuple((tune.tuning or usual).letters for tune in rows),
+        tuning=tuple((tune.tuning or session.settings.usual).letters for tune in rows),
         root=np.array([tune.key.root_class if tune.key else -1 for tune in rows], dtype=np.int64),
         kind=tuple(tune.kind for tune in rows),
         how=how,
@@ -186,7 +171,7 @@ def fixed(
         added=np.array([tune.added.toordinal() for tune in rows], dtype=np.int64),
         twins={
             places[uuid]: frozenset(places[mate] for mate in mates if mate in places)
-            for uuid, mates in twins.items()
+            for uuid, mates in twin_map(session).items()
             if uuid in places
         },
         joins=pairs,
@@ -194,50 +179,37 @@ def fixed(
     )
 
 
-def with_joins(beliefs: Beliefs, joins: Sequence[TuneBelief]) -> Beliefs:
-    """Return the beliefs of tunes with those of joins below, in the order of ``Fixed``."""
-    if not joins:
-        return beliefs
-    # One of the tunes gives the number of columns.
-    return beliefs.over(stack([*joins, beliefs.tune(0)]).first(len(joins)))
+tune_facts = Memo(
+    _facts,
+    About.TUNES | About.SETS | About.TWINS | About.SETTINGS | About.CHANGES | About.BELIEFS,
+    daily=True,
+)
+"""What planning needs of the tunes themselves; a season may wake other tunes on another day."""
 
 
-def standing(
-    tunes: Fixed,
-    beliefs: Beliefs,
-    drawn: Picture,
-    strand_values: NDArray[np.float64],
-    last_met: Mapping[str, float],
-    asked_today: frozenset[str],
-    put_off: frozenset[str],
-    dated: NDArray[np.float64] | None = None,
-    for_dates: DateGain | None = None,
-) -> Standing:
-    """Return the repertoire as the planner takes it.
+def candidates_now(session: Session, todays: Sequence[Check], prompts_a_day: int) -> Candidates:
+    """Return the repertoire as the planner takes it, now.
 
     Args:
-        tunes: Arrays of the tunes and joins.
-        beliefs: Beliefs in the same order.
-        drawn: Chances now.
-        strand_values: (T, F) worth of checking each strand now.
-        last_met: Last check of each tune and join, in days on the model's scale.
-        asked_today: Tunes and joins asked in any round today.
-        put_off: Tunes not wanted today.
-        dated: (T,) what each weighs because of the dates coming, ``None`` for none.
-        for_dates: What asking now does for the dates near, ``None`` for no dates.
+        session: The open repertoire.
+        todays: The checks of the practice day so far.
+        prompts_a_day: How many prompts the player's minutes hold; sets what a check is worth.
     """
-    rows = np.arange(len(tunes.uuids))
-    opening = np.where(drawn.opening >= 0, drawn.chance[rows, drawn.opening], 0.0)
-    value = prompt_values(
-        strand_values, tunes.how, tunes.what, tunes.favourite, tunes.learning, dated
-    )
-    own = len(rows) - len(tunes.joins)
-    value[own:] *= JOIN_WEIGHT
+    at = session.now_days()
+    tunes = tune_facts(session)
+    own = len(tunes.uuids) - len(tunes.joins)
+    beliefs = _with_joins(session, tunes)
+    now = picture(beliefs, at, session.params)
+    first = now.chance[np.arange(len(tunes.uuids)), now.opening]
     new = tunes.learning | (beliefs.checks.max(axis=1, initial=0) < NEW_CHECKS)
     new[own:] = False
+    met = last_met(session)
+    asked_today = frozenset(map(row_asked, todays))
+    put_off = frozenset(session.repertoire.rounds.put_off_on(session.day()))
     off = [uuid in put_off for uuid in tunes.uuids[:own]]
     off += [not put_off.isdisjoint(join) for join in tunes.joins]
-    return Standing(
+    days = _date_days(session, tunes)
+    return Candidates(
         uuids=tunes.uuids,
         tuning=tunes.tuning,
         root=tunes.root,
@@ -246,36 +218,98 @@ def standing(
         learning=tunes.learning,
         new=new,
         favourite=tunes.favourite,
-        chance=opening,
-        value=value,
+        chance=np.where(now.opening >= 0, first, 0.0),
+        value=_worth(session, tunes, beliefs, prompts_a_day),
         asked_today=np.array([uuid in asked_today for uuid in tunes.uuids], dtype=bool),
         put_off=np.array(off, dtype=bool),
-        last_met=np.array([last_met.get(uuid, np.nan) for uuid in tunes.uuids], dtype=float),
+        last_met=np.array([met.get(uuid, np.nan) for uuid in tunes.uuids], dtype=float),
         added=tunes.added,
         twins=tunes.twins,
         clash=tunes.clash,
         joins=len(tunes.joins),
-        date_days=for_dates.days if for_dates else None,
-        date_gain=_by_prompt(tunes, for_dates.gain) if for_dates else None,
+        date_days=days,
+        date_gain=None
+        if days is None
+        else _by_prompt(tunes, date_gain(beliefs, at, session.params, days)),
     )
 
 
-def _by_prompt(tunes: Fixed, strands: NDArray[np.float64]) -> NDArray[np.float64]:
+def _with_joins(session: Session, tunes: TuneFacts) -> Beliefs:
+    """The beliefs of tunes with those of joins below, in the order of ``TuneFacts``."""
+    beliefs = session.remembered.all()
+    if not tunes.joins:
+        return beliefs
+    of_joins = beliefs_of(session)
+    believed = [of_joins[join] for join in tunes.joins]
+    # One of the tunes gives the number of columns.
+    return beliefs.over(stack([*believed, beliefs.tune(0)]).first(len(believed)))
+
+
+def _worth(
+    session: Session, tunes: TuneFacts, beliefs: Beliefs, prompts_a_day: int
+) -> NDArray[np.float64]:
+    """(T, 2) worth of asking now, in days callable."""
+    at = session.now_days()
+    keeping, growing = in_blocks(beliefs, 2, lambda some: gain_parts(some, at, session.params))
+    # What is left in peace must not set the price of a check.
+    idle = ~(tunes.how | tunes.what).any(axis=1)
+    keeping[idle] = growing[idle] = np.nan
+    strands = ask_value(keeping, growing, prompts_a_day)
+    weights = date_weights_now(session, tunes.uuids, tunes.joins)
+    worth = prompt_values(strands, tunes.how, tunes.what, tunes.favourite, tunes.learning, weights)
+    worth[len(worth) - len(tunes.joins) :] *= JOIN_WEIGHT
+    return worth
+
+
+def _date_days(session: Session, tunes: TuneFacts) -> NDArray[np.float64] | None:
+    """(T,) days until the date that names each, nan for none; ``None`` where there are no dates.
+
+    A date names a join when it names the tune the join leads to.
+    """
+    if not dates_of(session):
+        return None
+    own = len(tunes.uuids) - len(tunes.joins)
+    rows = (*tunes.uuids[:own], *(second for _, second in tunes.joins))
+    return days_until(rows, dates_of(session).values(), session.sets, session.day())
+
+
+def date_gain(
+    beliefs: Beliefs, at: float, params: Parameters, days: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return how much a check at ``at`` would raise the chance of each strand on its date.
+
+    Args:
+        beliefs: T tunes, F columns.
+        at: Days since the epoch.
+        params: The player's parameters (or of each tune, ``parameters.side_by_side``).
+        days: (T,) days until the date that wants each, nan for none.
+
+    Returns:
+        (T, F); nan where no date wants it.
+    """
+    gain = np.full(beliefs.mean.shape, np.nan)
+    for before in np.unique(days[np.isfinite(days)]):
+        rows = np.flatnonzero(days == before)
+        own = params.of_rows(rows)
+        gain[rows] = strand_gain(beliefs.rows(rows), at, own, float(before))
+    return gain
+
+
+def _by_prompt(tunes: TuneFacts, strands: NDArray[np.float64]) -> NDArray[np.float64]:
     """(T, 2) sums over the strands each prompt asks for."""
     none = np.zeros(len(tunes.uuids), dtype=bool)
     return prompt_values(strands, tunes.how, tunes.what, none, none)
 
 
-def last_met(
-    checked: Mapping[str, datetime], practised: Mapping[str, datetime], joins: Joins
-) -> dict[str, float]:
+def last_met(session: Session) -> dict[str, float]:
     """Return when each tune and join was met last, in days on the model's scale.
 
     A tune practised, or played in company, was met too.
     """
-    met = {uuid: to_days(at) for uuid, at in checked.items()}
-    for uuid, at in practised.items():
+    met = {uuid: to_days(at) for uuid, at in session.last_met.items()}
+    for uuid, at in session.last_practised.items():
         met[uuid] = max(to_days(at), met.get(uuid, -np.inf))
+    joins = joins_of(session)
     for join in joins.of_sets:
         asked = joins.last_asked(join)
         if asked is not None:
@@ -284,7 +318,7 @@ def last_met(
 
 
 def row_asked(check: Check) -> str:
-    """Return what a check asked for: a tune, or a join, by its identity in ``Standing``."""
+    """Return what a check asked for: a tune, or a join, by its identity in ``Candidates``."""
     join = join_of(check)
     return row_of(join) if join else check.tune
 

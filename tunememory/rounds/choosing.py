@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from heapq import nsmallest
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tunememory.dates.weights import load
 from tunememory.history.days import HOW, Pace
-from tunememory.rounds.candidates import JOIN_SHARE, Pick, Standing
-from tunememory.rounds.date_share import for_dates
+from tunememory.rounds.candidates import Candidates, Pick
 from tunememory.rounds.tunings import Waiting, choose_tuning, waiting_tunings
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-def mix_roots(standing: Standing, picks: Sequence[Pick]) -> list[Pick]:
+def mix_roots(candidates: Candidates, picks: Sequence[Pick]) -> list[Pick]:
     """Return ``picks`` so that neighbours have different roots where that is possible.
 
     Neighbours of one root would give the key away. Twins that are both in the round stay side
@@ -27,11 +27,11 @@ def mix_roots(standing: Standing, picks: Sequence[Pick]) -> list[Pick]:
     (worth first) is otherwise kept as far as it can be, so that a round stopped early has
     asked what matters most.
     """
-    blocks = _twin_blocks(standing, picks)
+    blocks = _twin_blocks(candidates, picks)
     mixed: list[Pick] = []
     while blocks:
-        last_root = int(standing.root[mixed[-1].place]) if mixed else None
-        roots = [int(standing.root[block[0].place]) for block in blocks]
+        last_root = int(candidates.root[mixed[-1].place]) if mixed else None
+        roots = [int(candidates.root[block[0].place]) for block in blocks]
         # A root that fills half of what is left must go now, or it would end in a row.
         commonest = max(set(roots), key=lambda root: (roots.count(root), -roots.index(root)))
         if commonest != last_root and 2 * roots.count(commonest) > len(blocks):
@@ -42,7 +42,7 @@ def mix_roots(standing: Standing, picks: Sequence[Pick]) -> list[Pick]:
     return mixed
 
 
-def _twin_blocks(standing: Standing, picks: Sequence[Pick]) -> list[list[Pick]]:
+def _twin_blocks(candidates: Candidates, picks: Sequence[Pick]) -> list[list[Pick]]:
     blocks: list[list[Pick]] = []
     used: set[int] = set()
     for pick in picks:
@@ -50,7 +50,7 @@ def _twin_blocks(standing: Standing, picks: Sequence[Pick]) -> list[list[Pick]]:
             continue
         block = [pick]
         used.add(pick.place)
-        mates = standing.twins.get(pick.place, frozenset())
+        mates = candidates.twins.get(pick.place, frozenset())
         for other in picks:
             if other.place in mates and other.place not in used:
                 block.append(other)
@@ -64,6 +64,13 @@ def not_met_since(last_met: NDArray[np.float64], returned: float) -> NDArray[np.
     """Return which tunes were met before the break but not since ``returned`` (model days)."""
     return np.isfinite(last_met) & (last_met < returned)
 
+
+JOIN_SHARE = 0.2
+"""Largest share of a round given to the joins of sets: the tunes themselves come first."""
+
+LEAST_GAIN = 0.01
+"""A tune whose chance on the day a check would raise by less is left to the ordinary plan (own
+choice: more would leave tunes out that fade after all, on simulated players)."""
 
 UNMET_DAYS = 100.0
 """A kept tune not met for this long is asked however sure it is: a few times a year."""
@@ -117,46 +124,46 @@ class Plan:
     waiting: tuple[Waiting, ...] = ()
 
 
-def first_round(standing: Standing, wishes: Wishes, pace: Pace, now: float) -> Plan:
+def first_round(candidates: Candidates, wishes: Wishes, pace: Pace, now: float) -> Plan:
     """Plan the cold round before practice (a loose round is planned the same way).
 
     Args:
-        standing: The repertoire.
+        candidates: The repertoire.
         wishes: Minutes and overrules.
         pace: Seconds a check takes this player.
         now: Days on the model's scale.
     """
-    usable = _usable(standing, wishes) & ~standing.asked_today
-    tuning = wishes.tuning or choose_tuning(standing, usable, wishes.instrument)
-    here = usable & np.array([t == tuning for t in standing.tuning], dtype=bool)
-    waiting = waiting_tunings(standing, usable, tuning, now)
-    ranked = _ranked(standing, here, pace)
-    picks = _fill(standing, _demanded(standing, ranked, wishes, pace, now), wishes, pace)
-    return Plan(tuning, tuple(mix_roots(standing, picks)), waiting)
+    usable = _usable(candidates, wishes) & ~candidates.asked_today
+    tuning = wishes.tuning or choose_tuning(candidates, usable, wishes.instrument)
+    here = usable & np.array([t == tuning for t in candidates.tuning], dtype=bool)
+    waiting = waiting_tunings(candidates, usable, tuning, now)
+    ranked = _ranked(candidates, here, pace)
+    picks = _fill(candidates, _demanded(candidates, ranked, wishes, pace, now), wishes, pace)
+    return Plan(tuning, tuple(mix_roots(candidates, picks)), waiting)
 
 
 def last_round(
-    standing: Standing, wishes: Wishes, pace: Pace, again: Sequence[Pick], tuning: str
+    candidates: Candidates, wishes: Wishes, pace: Pace, again: Sequence[Pick], tuning: str
 ) -> Plan:
     """Plan the round after practice.
 
     Args:
-        standing: The repertoire.
+        candidates: The repertoire.
         wishes: Minutes and overrules.
         pace: Seconds a check takes this player.
         again: What to ask once more, most wanted first (see ``once_more``).
         tuning: Tuning of today's sitting.
     """
-    usable = _usable(standing, wishes)
+    usable = _usable(candidates, wishes)
     kept = [
-        pick for pick in again if usable[pick.place] and standing.askable[pick.place, pick.prompt]
+        pick for pick in again if usable[pick.place] and candidates.askable[pick.place, pick.prompt]
     ]
     picks = _within(kept, wishes.minutes, pace)
-    return Plan(tuning, tuple(mix_roots(standing, picks)))
+    return Plan(tuning, tuple(mix_roots(candidates, picks)))
 
 
 def once_more(
-    standing: Standing,
+    candidates: Candidates,
     failed: Iterable[tuple[int, int]],
     worked_on: Iterable[int],
     asked_last: frozenset[int],
@@ -169,7 +176,7 @@ def once_more(
     Psychology of Music, memory stabilization following music practice).
 
     Args:
-        standing: The repertoire.
+        candidates: The repertoire.
         failed: ``(place, prompt)`` of today's checks with a level below 3, in order.
         worked_on: Places practised today or in learning and asked today.
         asked_last: Places already asked in a last round today.
@@ -177,117 +184,159 @@ def once_more(
     picks: list[Pick] = []
     seen: set[int] = set(asked_last)
 
-    def add(place: int, prompt: int, why: str) -> None:
+    def add(place: int, prompt: int) -> None:
         if place not in seen:
             seen.add(place)
-            picks.append(Pick(place, prompt, why))
+            picks.append(Pick(place, prompt))
 
     for place, prompt in failed:
-        add(place, prompt, "would not come in the first round")
+        add(place, prompt)
     fresh = list(worked_on)
     for place in fresh:
-        add(place, HOW, "worked on today")
+        add(place, HOW)
     for place in fresh:
-        if standing.new[place]:
-            for twin in sorted(standing.twins.get(place, frozenset())):
-                if standing.new[twin] and standing.asked_today[twin]:
-                    add(twin, HOW, "begins like the new one")
+        if candidates.new[place]:
+            for twin in sorted(candidates.twins.get(place, frozenset())):
+                if candidates.new[twin] and candidates.asked_today[twin]:
+                    add(twin, HOW)
     return picks
 
 
-def another(standing: Standing, tuning: str, taken: Sequence[int], kind: str | None) -> list[int]:
+def another(
+    candidates: Candidates, tuning: str, taken: Sequence[int], kind: str | None
+) -> list[int]:
     """Return places that could stand in for a prompt of a running round, in repertoire order."""
-    usable = _usable(standing, Wishes(1.0, tuning, kind=kind)) & ~standing.asked_today
+    usable = _usable(candidates, Wishes(1.0, tuning, kind=kind)) & ~candidates.asked_today
     out = set(taken)
     for place in taken:
-        out |= standing.clash.get(place, frozenset())
+        out |= candidates.clash.get(place, frozenset())
     return [
         int(place)
         for place in np.flatnonzero(usable)
-        if standing.tuning[place] == tuning and int(place) not in out
+        if candidates.tuning[place] == tuning and int(place) not in out
     ]
 
 
-def _usable(standing: Standing, wishes: Wishes) -> NDArray[np.bool_]:
-    usable = standing.askable.any(axis=1) & ~standing.put_off
+def _usable(candidates: Candidates, wishes: Wishes) -> NDArray[np.bool_]:
+    usable = candidates.askable.any(axis=1) & ~candidates.put_off
     if wishes.kind is not None:
-        usable &= np.array([kind == wishes.kind for kind in standing.kind], dtype=bool)
-    learning = np.flatnonzero(usable & standing.learning)
+        usable &= np.array([kind == wishes.kind for kind in candidates.kind], dtype=bool)
+    learning = np.flatnonzero(usable & candidates.learning)
     if len(learning) > wishes.intake:
         # The tunes longest in learning go on; the others wait their turn.
-        by_age = sorted(learning, key=lambda place: (standing.added[place], place))
+        by_age = sorted(learning, key=lambda place: (candidates.added[place], place))
         usable[by_age[wishes.intake :]] = False
     return usable
 
 
-def _ranked(standing: Standing, here: NDArray[np.bool_], pace: Pace) -> list[Pick]:
+def _ranked(candidates: Candidates, here: NDArray[np.bool_], pace: Pace) -> list[Pick]:
     """One pick a tune, best value per second first."""
     places = np.flatnonzero(here)
-    per_second = standing.value[places] / np.array([pace.how, pace.what])
-    per_second = np.where(standing.askable[places], per_second, -np.inf)
+    per_second = candidates.value[places] / np.array([pace.how, pace.what])
+    per_second = np.where(candidates.askable[places], per_second, -np.inf)
     prompts = per_second.argmax(axis=1)
     best = per_second[np.arange(len(places)), prompts]
     order = np.argsort(-best, kind="stable")
-    why = _reasons(standing)
     ranked = zip(places[order].tolist(), prompts[order].tolist(), strict=True)
-    return [Pick(place, prompt, why[place]) for place, prompt in ranked]
+    return [Pick(place, prompt) for place, prompt in ranked]
 
 
-def _worthwhile(standing: Standing, ranked: list[Pick]) -> list[Pick]:
-    worth = [pick for pick in ranked if standing.value[pick.place, pick.prompt] >= LEAST_WORTH]
+def _worthwhile(candidates: Candidates, ranked: list[Pick]) -> list[Pick]:
+    worth = [pick for pick in ranked if candidates.value[pick.place, pick.prompt] >= LEAST_WORTH]
     return worth if len(worth) >= LEAST_PROMPTS else ranked[:LEAST_PROMPTS]
 
 
-def _reasons(standing: Standing) -> list[str]:
-    """Why each place would be asked."""
-    tunes = len(standing.uuids) - standing.joins
-    met = np.isfinite(standing.last_met[:tunes]).tolist()
-    facts = zip(standing.learning[:tunes].tolist(), met, strict=True)
-    of_tunes = [
-        "in learning" if learning else "worth most now" if known else "not asked yet"
-        for learning, known in facts
-    ]
-    return of_tunes + ["the join of a set"] * standing.joins
-
-
 def _demanded(
-    standing: Standing, ranked: list[Pick], wishes: Wishes, pace: Pace, now: float
+    candidates: Candidates, ranked: list[Pick], wishes: Wishes, pace: Pace, now: float
 ) -> list[Pick]:
     """Bring forward what must be met, within its share of the round."""
     room = max(1, int(wishes.minutes * 60 / pace.how))
-    worth = _worthwhile(standing, ranked)
+    worth = _worthwhile(candidates, ranked)
     if wishes.returned is not None:
-        return _coming_back_first(standing, ranked, wishes.returned, room)
-    dated, held = for_dates(standing, ranked, room)
+        return _coming_back_first(candidates, ranked, wishes.returned, room)
+    dated, held = _for_dates(candidates, ranked, room)
     of_dates = {pick.place for pick in held}
     others = [pick for pick in worth if pick.place not in of_dates]
-    since = np.where(np.isfinite(standing.last_met), now - standing.last_met, np.inf)
+    since = np.where(np.isfinite(candidates.last_met), now - candidates.last_met, np.inf)
     unmet = [
         pick
         for pick in ranked
         if since[pick.place] > UNMET_DAYS
         and pick.place not in of_dates
-        and not standing.learning[pick.place]
-        and not standing.is_join(pick.place)
+        and not candidates.learning[pick.place]
+        and not candidates.is_join(pick.place)
     ]
     # At least one of them in every round, so that small repertoires are not left out either.
     longest = nsmallest(max(1, int(room * UNMET_SHARE)), unmet, key=lambda p: -since[p.place])
-    forward = [replace(pick, why=_unmet_reason(since[pick.place])) for pick in longest]
-    first = dated + forward
+    first = dated + longest
     return first + _without(others, first) + _without(worth, first + others)
 
 
-def _unmet_reason(since: float) -> str:
-    return "not met for months" if np.isfinite(since) else "not asked yet"
+def brought_forward(
+    gain: NDArray[np.float64],
+    days: NDArray[np.float64],
+    room: float,
+    joins: NDArray[np.bool_] | None = None,
+) -> NDArray[np.int64]:
+    """Return the places of what a round takes first for dates, most gain first.
+
+    A share of the round belongs to the date (``weights.load``): it goes to those of its tunes
+    whose chance on the day a check raises most. So the weakest come oftener, and all that can
+    fade are met again in the last days. The others have the rest of the round to themselves:
+    what the date costs them is its share and no more.
+
+    Args:
+        gain: (N,) how much asking each raises its chance on the day; nan where not wanted.
+        days: (N,) days until the date that wants each, nan for none.
+        room: Prompts the round has room for.
+        joins: (N,) which are joins of sets, ``None`` for none. One strand gains less than the
+            several of a tune, yet a set is not ready without it: joins have places of their own.
+    """
+    near = days[np.isfinite(days)]
+    share = max((load(int(before)) for before in np.unique(near)), default=0.0)
+    places = round(share * room)
+    named = np.isfinite(days) & (gain >= LEAST_GAIN)
+    if joins is None:
+        return _most(gain, named, places)
+    own = min(max(1, int(places * JOIN_SHARE)), places)
+    of_joins = _most(gain, named & joins, own)
+    of_tunes = _most(gain, named & ~joins, places - len(of_joins))
+    return np.concatenate([of_tunes, of_joins])
+
+
+def _most(gain: NDArray[np.float64], which: NDArray[np.bool_], places: int) -> NDArray[np.int64]:
+    """Rows of ``which`` with most gain, ``places`` at most."""
+    order = np.argsort(-np.where(which, gain, -np.inf), kind="stable")[:places]
+    return np.asarray(order[which[order]])
+
+
+def _for_dates(
+    candidates: Candidates, ranked: Sequence[Pick], room: float
+) -> tuple[list[Pick], list[Pick]]:
+    """Return the picks dates take first, and all they want: the rest of those comes last.
+
+    Args:
+        candidates: The repertoire.
+        ranked: What may be asked, one pick a tune.
+        room: Prompts the round has room for.
+    """
+    if candidates.date_days is None or candidates.date_gain is None:
+        return [], []
+    days = candidates.date_days
+    held = [pick for pick in ranked if np.isfinite(days[pick.place])]
+    gain = np.array([candidates.date_gain[pick.place, pick.prompt] for pick in held])
+    joins = np.array([candidates.is_join(pick.place) for pick in held], dtype=bool)
+    first = brought_forward(gain, days[[pick.place for pick in held]], room, joins)
+    return [held[row] for row in first], held
 
 
 def _coming_back_first(
-    standing: Standing, ranked: list[Pick], returned: float, room: int
+    candidates: Candidates, ranked: list[Pick], returned: float, room: int
 ) -> list[Pick]:
-    unmet = not_met_since(standing.last_met, returned)
+    unmet = not_met_since(candidates.last_met, returned)
     surest = [
-        replace(pick, why="an old friend, after time away")
-        for pick in sorted(ranked, key=lambda p: -standing.chance[p.place])
+        pick
+        for pick in sorted(ranked, key=lambda p: -candidates.chance[p.place])
         if unmet[pick.place]
     ]
     share = surest[: max(1, round(room * RETURN_SHARE))]
@@ -295,21 +344,21 @@ def _coming_back_first(
     return share + known_again + _without(surest, share)
 
 
-def _fill(standing: Standing, wanted: list[Pick], wishes: Wishes, pace: Pace) -> list[Pick]:
+def _fill(candidates: Candidates, wanted: list[Pick], wishes: Wishes, pace: Pace) -> list[Pick]:
     """Take from ``wanted`` while the minutes last, leaving out the twin of a new tune."""
     blocked: set[int] = set()
     joins = max(1, int(wishes.minutes * 60 / pace.how * JOIN_SHARE))
-    picks = _within(_allowed(standing, wanted, joins, blocked), wishes.minutes, pace)
-    return _with_twin(standing, picks, wanted, blocked)
+    picks = _within(_allowed(candidates, wanted, joins, blocked), wishes.minutes, pace)
+    return _with_twin(candidates, picks, wanted, blocked)
 
 
 def _allowed(
-    standing: Standing, wanted: Iterable[Pick], joins: int, blocked: set[int]
+    candidates: Candidates, wanted: Iterable[Pick], joins: int, blocked: set[int]
 ) -> Iterator[Pick]:
     """Give what may be asked beside what was given before, ``joins`` joins at most.
 
     Args:
-        standing: The repertoire.
+        candidates: The repertoire.
         wanted: What is wanted, most wanted first.
         joins: How many joins there is room for.
         blocked: Places that may not be asked beside what was given; grows.
@@ -317,33 +366,31 @@ def _allowed(
     for pick in wanted:
         if pick.place in blocked:
             continue
-        if standing.is_join(pick.place):
+        if candidates.is_join(pick.place):
             if not joins:
                 continue
             joins -= 1
         yield pick
-        blocked |= standing.clash.get(pick.place, frozenset())
-        for twin in standing.twins.get(pick.place, frozenset()):
+        blocked |= candidates.clash.get(pick.place, frozenset())
+        for twin in candidates.twins.get(pick.place, frozenset()):
             # A similar tune on the same evening undoes the night's gain of a new one
             # (Duke & Davis 2006, J. Res. Music Educ. 54, 111-124; Allen 2013).
-            if standing.new[pick.place] or standing.new[twin]:
+            if candidates.new[pick.place] or candidates.new[twin]:
                 blocked.add(twin)
 
 
 def _with_twin(
-    standing: Standing, picks: list[Pick], wanted: list[Pick], blocked: set[int]
+    candidates: Candidates, picks: list[Pick], wanted: list[Pick], blocked: set[int]
 ) -> list[Pick]:
     """Put a well-known twin beside its mate in place of the last pick, once a round at most."""
     chosen = {pick.place for pick in picks}
-    if len(picks) < 4 or any(standing.twins.get(p, frozenset()) & chosen for p in chosen):
+    if len(picks) < 4 or any(candidates.twins.get(p, frozenset()) & chosen for p in chosen):
         return picks
     for pick in picks[:2]:
-        twins = standing.twins.get(pick.place, frozenset()) - chosen - blocked
+        twins = candidates.twins.get(pick.place, frozenset()) - chosen - blocked
         beside = [other for other in wanted if other.place in twins] if twins else []
         if beside:
-            mate = min(beside, key=lambda other: other.place)
-            why = "begins like the one before: where do they part?"
-            return [*picks[:-1], replace(mate, why=why)]
+            return [*picks[:-1], min(beside, key=lambda other: other.place)]
     return picks
 
 

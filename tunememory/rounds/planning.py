@@ -6,38 +6,27 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
-from tunememory.dates import agenda, weights
+from tunememory.dates import agenda
 from tunememory.dates.agenda import dates_of
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
 from tunememory.history.days import checks_between, pace_of, prompts_in, returned
-from tunememory.history.joins import beliefs_of, joined_tunes, joins_of
+from tunememory.history.joins import joined_tunes
 from tunememory.library import sets
-from tunememory.library.overview import chance_of, rows_of
+from tunememory.library.overview import chance_of
 from tunememory.library.starts import StartView, start_views
-from tunememory.library.twins import Twin, ensure, twin_map, twins_of
+from tunememory.library.twins import Twin, ensure, twins_of
 from tunememory.music.strings import tuning_of
 from tunememory.music.tune import Status, Tune
-from tunememory.recall.belief import in_blocks
-from tunememory.recall.chances import picture
-from tunememory.recall.check import NAME, Prompt, RoundKind, join_to, prompt_strands
-from tunememory.recall.gain import ask_value, asking
-from tunememory.rounds import date_share
+from tunememory.recall.check import Prompt, RoundKind, join_to, prompt_strands
 from tunememory.rounds.candidates import (
     COLUMNS,
     PROMPTS,
-    Fixed,
+    candidates_now,
     failed_today,
-    fixed,
-    last_met,
     row_asked,
-    standing,
-    with_joins,
 )
 from tunememory.rounds.choosing import Plan, Wishes, first_round, last_round, once_more
-from tunememory.session import About, Memo
 from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
@@ -45,9 +34,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from tunememory.history.days import Pace
-    from tunememory.library.overview import TuneRow
     from tunememory.recall.check import Check, Practice
-    from tunememory.rounds.candidates import Pick, Standing
+    from tunememory.rounds.candidates import Candidates, Pick
     from tunememory.session import Session
 
 
@@ -64,7 +52,6 @@ class Asked:
     prompt: Prompt
     strands: tuple[str, ...]
     chance: float
-    why: str
     starts: tuple[StartView, ...]
     twins: tuple[Twin, ...]
     tuning: str
@@ -89,29 +76,34 @@ class Planned:
     coming_back: bool
 
 
-def asked_of(session: Session, now: Standing, pick: Pick) -> Asked:
+def asked_of(session: Session, candidates: Candidates, pick: Pick) -> Asked:
     """Return a prompt with all that may be revealed."""
-    after = None
-    strands: tuple[str, ...] = (NAME,)
-    if now.is_join(pick.place):
-        first, second = joined_tunes(now.uuids[pick.place])
-        after, tune, prompt = session.tune(first), session.tune(second), Prompt.JOIN
-        strands = (join_to(second),)
-    else:
-        tune, prompt = session.tune(now.uuids[pick.place]), PROMPTS[pick.prompt]
-        if prompt is Prompt.HOW:
-            strands = prompt_strands(tune, prompt)
-    chance = float(now.chance[pick.place]) if after else chance_of(session, tune.uuid, strands)
+    uuids = joined_tunes(candidates.uuids[pick.place])
+    if candidates.is_join(pick.place):
+        return _join_asked(session, uuids[0], uuids[1])
+    return _tune_asked(session, uuids[0], PROMPTS[pick.prompt])
+
+
+def _tune_asked(session: Session, uuid: str, prompt: Prompt) -> Asked:
+    tune = session.tune(uuid)
+    strands = prompt_strands(tune, prompt)
     return Asked(
         tune=tune,
         prompt=prompt,
         strands=strands,
-        chance=chance,
-        why=pick.why,
+        chance=chance_of(session, uuid, strands),
         starts=start_views(tune, session.settings),
-        twins=twins_of(session, tune.uuid),
-        tuning=now.tuning[pick.place],
-        after=after,
+        twins=twins_of(session, uuid),
+        tuning=_tuning(session, tune),
+    )
+
+
+def _join_asked(session: Session, first: str, second: str) -> Asked:
+    return replace(
+        _tune_asked(session, second, Prompt.JOIN),
+        strands=(join_to(second),),
+        chance=joins.chance_of(session, (first, second)),
+        after=session.tune(first),
     )
 
 
@@ -153,7 +145,7 @@ def _untold(session: Session) -> Iterator[str]:
         yield f"What was played at {past.dated.title}, {when}? Tell it under the dates."
 
 
-class Begun(NamedTuple):
+class Progress(NamedTuple):
     """How far the rounds of one kind have come today.
 
     Attributes:
@@ -167,7 +159,7 @@ class Begun(NamedTuple):
     minutes: float | None
 
 
-def begun(session: Session, at: Moment, kind: RoundKind) -> Begun:
+def progress_of(session: Session, at: Moment, kind: RoundKind) -> Progress:
     """Return how far the rounds of ``kind`` have come today.
 
     A round in which nothing was answered is as good as not begun. What is left is counted in
@@ -178,13 +170,13 @@ def begun(session: Session, at: Moment, kind: RoundKind) -> Begun:
     past = [each for each in session.repertoire.rounds.on(at.day) if each.uuid in answered]
     ended = any(each.ended_at for each in past)
     if ended or not past:
-        return Begun(len(checks), ended, None)
+        return Progress(len(checks), ended, None)
     spent = sum(at.pace.of(COLUMNS[check.prompt]) for check in checks)
     # Half a check more rounds to whole checks: neither sums of fractions nor a pace that has
     # changed a little since may lose one, and a slower pace must not make nothing of the rest.
     half = min(at.pace.how, at.pace.what) / 2
     left = max(0.0, past[0].minutes * 60 - spent) + half
-    return Begun(len(checks), ended, left / 60)
+    return Progress(len(checks), ended, left / 60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +187,7 @@ class Moment:
         day: The practice day.
         todays: Its checks so far, in order.
         practised: Its practice so far, in order.
-        now: The repertoire as the planner takes it.
+        candidates: The repertoire as the planner takes it.
         pace: Seconds a check takes this player.
         returned: Model day on which the player came back from time away, or ``None``.
     """
@@ -203,7 +195,7 @@ class Moment:
     day: date
     todays: tuple[Check, ...]
     practised: tuple[Practice, ...]
-    now: Standing
+    candidates: Candidates
     pace: Pace
     returned: float | None
 
@@ -214,8 +206,8 @@ def moment(session: Session) -> Moment:
     todays = tuple(checks_between(session, day, day))
     pace = pace_of(session)
     practised = tuple(session.repertoire.practices.all(first_day=day, last_day=day))
-    now = standing_now(session, todays, prompts_in(session, pace))
-    return Moment(day, todays, practised, now, pace, returned(session))
+    candidates = candidates_now(session, todays, prompts_in(session, pace))
+    return Moment(day, todays, practised, candidates, pace, returned(session))
 
 
 def chosen(
@@ -242,7 +234,7 @@ def chosen(
     settings = session.settings
     default = settings.minutes_last if kind is RoundKind.LAST else settings.minutes_first
     if minutes is None:
-        minutes = begun(session, at, kind).minutes or default
+        minutes = progress_of(session, at, kind).minutes or default
     asked_tuning = tuning_of(tuning) if tuning else None
     wishes = Wishes(
         minutes=minutes,
@@ -253,7 +245,7 @@ def chosen(
         returned=at.returned,
     )
     made = _last(session, at, wishes) if kind is RoundKind.LAST else None
-    return made or first_round(at.now, wishes, at.pace, session.now_days())
+    return made or first_round(at.candidates, wishes, at.pace, session.now_days())
 
 
 def plan_round(
@@ -270,7 +262,7 @@ def plan_round(
     """
     at = moment(session)
     made = chosen(session, at, kind, minutes, tuning, only_kind)
-    if ensure(session, (at.now.uuids[pick.place] for pick in made.picks)):
+    if ensure(session, (at.candidates.uuids[pick.place] for pick in made.picks)):
         # New starts were compared only now: twins may have to be kept apart after all.
         at = moment(session)
         made = chosen(session, at, kind, minutes, tuning, only_kind)
@@ -279,7 +271,7 @@ def plan_round(
         day=at.day,
         tuning=made.tuning,
         minutes=minutes_of(at, made),
-        asked=tuple(asked_of(session, at.now, pick) for pick in made.picks),
+        asked=tuple(asked_of(session, at.candidates, pick) for pick in made.picks),
         note=note_of(session, made, coming_back=at.returned is not None),
         coming_back=at.returned is not None,
     )
@@ -290,60 +282,10 @@ def minutes_of(at: Moment, made: Plan) -> float:
     return sum(at.pace.of(pick.prompt) for pick in made.picks) / 60
 
 
-def _fixed_now(session: Session) -> Fixed:
-    beliefs = session.remembered.all()
-    return fixed(
-        [session.tunes[uuid] for uuid in beliefs.uuids],
-        beliefs.mean.shape[1],
-        session.settings.usual,
-        twin_map(session),
-        joins_of(session).of_sets,
-        weights.awake(session),
-    )
-
-
-fixed_now = Memo(
-    _fixed_now,
-    About.TUNES | About.SETS | About.TWINS | About.SETTINGS | About.CHANGES | About.BELIEFS,
-    daily=True,
-)
-"""The planning arrays of the tunes; a season may wake other tunes on another day."""
-
-
-def standing_now(session: Session, todays: Sequence[Check], prompts_a_day: int) -> Standing:
-    """Return the repertoire as the planner takes it, now.
-
-    Args:
-        session: The open repertoire.
-        todays: The checks of the practice day so far.
-        prompts_a_day: How many prompts the player's minutes hold; sets what a check is worth.
-    """
-    at = session.now_days()
-    tunes = fixed_now(session)
-    joins = beliefs_of(session)
-    beliefs = with_joins(session.remembered.all(), [joins[join] for join in tunes.joins])
-    keeping, growing = in_blocks(beliefs, 2, lambda some: asking(some, at, session.params))
-    # What is left in peace must not set the price of a check.
-    idle = ~(tunes.how | tunes.what).any(axis=1)
-    keeping[idle] = growing[idle] = np.nan
-    worth = ask_value(keeping, growing, prompts_a_day)
-    return standing(
-        tunes,
-        beliefs,
-        picture(beliefs, at, session.params),
-        worth,
-        last_met(session.last_met, session.last_practised, joins_of(session)),
-        frozenset(map(row_asked, todays)),
-        frozenset(session.repertoire.rounds.put_off_on(session.day())),
-        weights.date_weights_now(session, tunes.uuids, tunes.joins),
-        date_share.date_gain_now(session, tunes.uuids, tunes.joins, beliefs),
-    )
-
-
 def _last(session: Session, at: Moment, wishes: Wishes) -> Plan | None:
     """The last round from what today brought; ``None`` when nothing was asked yet."""
-    now, todays = at.now, at.todays
-    places = {uuid: place for place, uuid in enumerate(now.uuids)}
+    candidates, todays = at.candidates, at.todays
+    places = {uuid: place for place, uuid in enumerate(candidates.uuids)}
     earlier = [check for check in todays if check.round_kind is not RoundKind.LAST]
     if not earlier and not at.practised:
         return None
@@ -356,11 +298,11 @@ def _last(session: Session, at: Moment, wishes: Wishes) -> Plan | None:
     learned = [uuid for uuid in learned if session.tunes[uuid].status is Status.LEARNING]
     practised = [entry.tune for entry in at.practised if not entry.played_at]
     worked_on = [places[uuid] for uuid in (*learned, *practised) if uuid in places]
-    again = once_more(now, failed_today(earlier, places), worked_on, asked_last)
-    tunings = [now.tuning[pick.place] for pick in again]
+    again = once_more(candidates, failed_today(earlier, places), worked_on, asked_last)
+    tunings = [candidates.tuning[pick.place] for pick in again]
     tuning = wishes.tuning or (tunings[0] if tunings else wishes.instrument)
-    here = [pick for pick in again if now.tuning[pick.place] == tuning]
-    return last_round(now, wishes, at.pace, here, tuning)
+    here = [pick for pick in again if candidates.tuning[pick.place] == tuning]
+    return last_round(candidates, wishes, at.pace, here, tuning)
 
 
 def plan_tune(session: Session, uuid: str) -> Planned:
@@ -372,7 +314,7 @@ def plan_tune(session: Session, uuid: str) -> Planned:
         NotDoneError: The tune is gone, or there is nothing that can be asked of it.
     """
     tune = session.tune(uuid)
-    if not _prompt(tune)[1]:
+    if _prompt(tune) is None:
         why = "it is only wanted" if tune.status is Status.WANTED else "it has no name yet"
         raise NotDoneError(f"{tune.title} cannot be asked: {why}")
     return plan_tunes(session, [uuid])
@@ -386,11 +328,14 @@ def plan_tunes(session: Session, uuids: Sequence[str]) -> Planned:
     Raises:
         NotDoneError: A tune is gone, or nothing can be asked of any of them.
     """
-    able = [uuid for uuid in dict.fromkeys(uuids) if _prompt(session.tune(uuid))[1]]
-    if not able:
+    asked = [
+        _tune_asked(session, uuid, prompt)
+        for uuid in dict.fromkeys(uuids)
+        if (prompt := _prompt(session.tune(uuid))) is not None
+    ]
+    if not asked:
         raise NotDoneError("nothing can be asked of these tunes")
-    rows = rows_of(session, able)
-    return _round(session, [_asked(session, row) for row in rows], rows[0].tuning)
+    return _loose_round(session, asked)
 
 
 def plan_set(session: Session, uuid: str) -> Planned:
@@ -399,60 +344,42 @@ def plan_set(session: Session, uuid: str) -> Planned:
     Raises:
         NotDoneError: The set is gone, or nothing can be asked of it.
     """
-    tunes = sets.set_view(session, uuid).tunes
+    tunes = [each.tune for each in sets.set_view(session, uuid).tunes]
     if not tunes:
         raise NotDoneError("its tunes were all taken out")
-    joined = [
-        (first.tune, second.tune) for first, second in pairwise(tunes) if first.tune != second.tune
-    ]
-    rows = rows_of(session, [tune.tune for tune in tunes])
-    asked = [_asked(session, rows[0])] if _prompt(session.tune(tunes[0].tune))[1] else []
-    asked += [_asked_join(session, join) for join in dict.fromkeys(joined)]
-    return _round(session, asked, rows[0].tuning)
+    prompt = _prompt(session.tune(tunes[0]))
+    asked = [] if prompt is None else [_tune_asked(session, tunes[0], prompt)]
+    for first, second in dict.fromkeys(pairwise(tunes)):
+        if first != second:
+            asked.append(_join_asked(session, first, second))
+    return _loose_round(session, asked, session.tune(tunes[0]))
 
 
-def _round(session: Session, asked: Sequence[Asked], tuning: str) -> Planned:
+def _loose_round(session: Session, asked: Sequence[Asked], opening: Tune | None = None) -> Planned:
+    """A round of these prompts, in the tuning of its first tune."""
     pace = pace_of(session)
-    minutes = sum(pace.of(COLUMNS[one.prompt]) for one in asked) / 60
     return Planned(
-        RoundKind.LOOSE, session.day(), tuning, minutes, tuple(asked), "", coming_back=False
+        kind=RoundKind.LOOSE,
+        day=session.day(),
+        tuning=_tuning(session, opening or asked[0].tune),
+        minutes=sum(pace.of(COLUMNS[one.prompt]) for one in asked) / 60,
+        asked=tuple(asked),
+        note="",
+        coming_back=False,
     )
 
 
-def _asked_join(session: Session, join: joins.Join) -> Asked:
-    (row,) = rows_of(session, [join[1]])
-    return replace(
-        _asked(session, row),
-        prompt=Prompt.JOIN,
-        strands=(join_to(join[1]),),
-        chance=joins.chance_of(session, join),
-        after=session.tune(join[0]),
-    )
+def _tuning(session: Session, tune: Tune) -> str:
+    return (tune.tuning or session.settings.usual).letters
 
 
-def _prompt(tune: Tune) -> tuple[Prompt, tuple[str, ...]]:
-    """The prompt a tune is asked with, and what it asks for."""
-    prompt = Prompt.HOW if prompt_strands(tune, Prompt.HOW) else Prompt.WHAT
-    return prompt, prompt_strands(tune, prompt)
-
-
-def _asked(session: Session, row: TuneRow) -> Asked:
-    tune = row.tune
-    prompt, strands = _prompt(tune)
-    return Asked(
-        tune=tune,
-        prompt=prompt,
-        strands=strands,
-        chance=row.chance.chance,
-        why="",
-        starts=start_views(tune, session.settings),
-        twins=twins_of(session, tune.uuid),
-        tuning=row.tuning,
-    )
+def _prompt(tune: Tune) -> Prompt | None:
+    """The prompt a tune is asked with by itself, ``None`` where nothing can be asked of it."""
+    return next((way for way in (Prompt.HOW, Prompt.WHAT) if prompt_strands(tune, way)), None)
 
 
 class RoundWish(NamedTuple):
-    """A round as it is asked for; what is left out the plan decides. Fields as ``Session.plan``."""
+    """A round as it is asked for; what is left out the plan decides. Fields as ``chosen``."""
 
     kind: RoundKind
     minutes: float | None = None

@@ -264,19 +264,17 @@ class RoundRun:
 
     def _take_another(self, *, chance: bool) -> bool:
         """Put one more tune into the round: first in line by chance, else last by worth."""
-        now = moment(self._session).now
-        taken = [place for place, uuid in enumerate(now.uuids) if uuid in self._taken()]
-        places = another(now, self.planned.tuning, taken, self._only_kind)
+        candidates = moment(self._session).candidates
+        taken = [place for place, uuid in enumerate(candidates.uuids) if uuid in self._taken()]
+        places = another(candidates, self.planned.tuning, taken, self._only_kind)
         if not places:
             return False
         if chance:
             place = self._random.choice(places)
         else:
-            place = max(places, key=lambda p: (float(now.value[p].max()), -p))
-        prompt = int(now.value[place].argmax()) if now.value[place].any() else HOW
-        asked = asked_of(
-            self._session, now, Pick(place, prompt, "a surprise" if chance else "instead")
-        )
+            place = max(places, key=lambda p: (float(candidates.value[p].max()), -p))
+        prompt = int(candidates.value[place].argmax()) if candidates.value[place].any() else HOW
+        asked = asked_of(self._session, candidates, Pick(place, prompt))
         self._waiting.insert(0 if chance else len(self._waiting), asked)
         return True
 

@@ -10,7 +10,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from tunememory.rounds.candidates import Standing
+    from tunememory.rounds.candidates import Candidates
 
 
 WAITING_DAYS = 14.0
@@ -42,53 +42,53 @@ class Waiting:
     date_in: int | None = None
 
 
-def choose_tuning(standing: Standing, usable: NDArray[np.bool_], instrument: str) -> str:
+def choose_tuning(candidates: Candidates, usable: NDArray[np.bool_], instrument: str) -> str:
     """Return the tuning of the round: the instrument's if it has anything to ask, else the best.
 
     Args:
-        standing: The repertoire.
+        candidates: The repertoire.
         usable: (T,) tunes that may be asked in this round.
         instrument: Tuning the instrument stands in, as letters.
     """
-    present = {standing.tuning[place] for place in np.flatnonzero(usable)}
+    present = {candidates.tuning[place] for place in np.flatnonzero(usable)}
     if not present or instrument in present:
         return instrument
-    return max(sorted(present), key=lambda tuning: _worth(standing, usable, tuning))
+    return max(sorted(present), key=lambda tuning: _worth(candidates, usable, tuning))
 
 
 def waiting_tunings(
-    standing: Standing, usable: NDArray[np.bool_], tuning: str, now: float
+    candidates: Candidates, usable: NDArray[np.bool_], tuning: str, now: float
 ) -> tuple[Waiting, ...]:
     """Return the other tunings whose tunes have waited too long: for a date first.
 
     Args:
-        standing: The repertoire.
+        candidates: The repertoire.
         usable: (T,) tunes that may be asked in this round.
         tuning: The tuning of the round.
         now: Days on the model's scale.
     """
     waits: list[Waiting] = []
-    wanted = _wanted(standing)
-    for other in sorted({standing.tuning[place] for place in np.flatnonzero(usable)} - {tuning}):
-        places = [p for p in np.flatnonzero(usable) if standing.tuning[p] == other]
-        met = standing.last_met[places]
+    wanted = _wanted(candidates)
+    for other in sorted({candidates.tuning[place] for place in np.flatnonzero(usable)} - {tuning}):
+        places = [p for p in np.flatnonzero(usable) if candidates.tuning[p] == other]
+        met = candidates.last_met[places]
         since = float(now - np.nanmax(met)) if np.isfinite(met).any() else np.inf
         dated = [p for p in places if np.isfinite(wanted[p])]
         if dated and since >= WANTED_DAYS:
             waits.append(Waiting(other, len(dated), since, int(wanted[dated].min())))
         elif since >= WAITING_DAYS:
-            tunes = sum(not standing.is_join(int(p)) for p in places)
+            tunes = sum(not candidates.is_join(int(p)) for p in places)
             waits.append(Waiting(other, tunes, since))
     return tuple(sorted(waits, key=_place))
 
 
-def _wanted(standing: Standing) -> NDArray[np.float64]:
+def _wanted(candidates: Candidates) -> NDArray[np.float64]:
     """(T,) days until a date that is near wants a tune which a check would help there, else nan."""
-    tunes = np.arange(len(standing.uuids)) < len(standing.uuids) - standing.joins
-    if standing.date_days is None or standing.date_gain is None:
+    tunes = np.arange(len(candidates.uuids)) < len(candidates.uuids) - candidates.joins
+    if candidates.date_days is None or candidates.date_gain is None:
         return np.full(len(tunes), np.nan)
-    helps = np.nan_to_num(standing.date_gain).max(axis=1) >= WANTED_GAIN
-    return np.where(tunes & helps, standing.date_days, np.nan)
+    helps = np.nan_to_num(candidates.date_gain).max(axis=1) >= WANTED_GAIN
+    return np.where(tunes & helps, candidates.date_days, np.nan)
 
 
 def _place(waits: Waiting) -> tuple[bool, int, float, str]:
@@ -96,8 +96,8 @@ def _place(waits: Waiting) -> tuple[bool, int, float, str]:
     return waits.date_in is None, waits.date_in or 0, -waits.days, waits.tuning
 
 
-def _worth(standing: Standing, usable: NDArray[np.bool_], tuning: str) -> float:
+def _worth(candidates: Candidates, usable: NDArray[np.bool_], tuning: str) -> float:
     values = [
-        standing.value[p].max() for p in np.flatnonzero(usable) if standing.tuning[p] == tuning
+        candidates.value[p].max() for p in np.flatnonzero(usable) if candidates.tuning[p] == tuning
     ]
     return float(sum(sorted(values, reverse=True)[:8]))

@@ -19,7 +19,7 @@ from tunememory.recall.fitting import (
     sharpness_of_players,
 )
 from tunememory.recall.forgetting import chance
-from tunememory.recall.gain import ask_value, asking, strand_gain
+from tunememory.recall.gain import ask_value, gain_parts, strand_gain
 from tunememory.recall.parameters import PRIOR, side_by_side
 from tunememory.recall.update import CheckEvent, advance_some, event_rows
 
@@ -147,7 +147,7 @@ class Ours(Believing):
     def value(self, at):
         """(P, N, F) worth of asking for each strand."""
         shape = (self.life.players, self.life.load.tunes, self.life.strands)
-        parts = asking(self.beliefs, at, self.params)
+        parts = gain_parts(self.beliefs, at, self.params)
         keeping, growing = (part[:, self.own].reshape(shape) for part in parts)
         return ask_value(keeping, growing, self.life.load.checks)
 

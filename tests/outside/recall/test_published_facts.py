@@ -15,7 +15,7 @@ from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief
 from tunememory.recall.check import FIRST_START_COLUMN
 from tunememory.recall.parameters import PRIOR
-from tunememory.rounds.candidates import Standing
+from tunememory.rounds.candidates import Candidates
 from tunememory.rounds.choosing import Wishes, first_round, last_round, once_more
 
 ATTEMPT = 0.007
@@ -170,12 +170,12 @@ def test_four_checks_on_four_days_beat_four_on_one_day(declared, wait):
 
 
 @pytest.fixture
-def standing() -> Standing:
+def candidates() -> Candidates:
     """Six tunes alike; 1 and 4 are new and begin alike."""
     count = 6
     new = np.zeros(count, dtype=bool)
     new[[1, 4]] = True
-    return Standing(
+    return Candidates(
         uuids=tuple("abcdef"),
         tuning=("GDAE",) * count,
         root=np.arange(count, dtype=np.int64),
@@ -197,22 +197,22 @@ def standing() -> Standing:
 WISHES = Wishes(minutes=5.0, instrument="GDAE")
 
 
-def last_places(standing: Standing, worked_on: list[int]) -> list[int]:
-    again = once_more(standing, [], worked_on, frozenset())
-    plan = last_round(standing, WISHES, Pace(), again, "GDAE")
+def last_places(candidates: Candidates, worked_on: list[int]) -> list[int]:
+    again = once_more(candidates, [], worked_on, frozenset())
+    plan = last_round(candidates, WISHES, Pace(), again, "GDAE")
     assert all(pick.prompt == HOW for pick in plan.picks)
     return [pick.place for pick in plan.picks]
 
 
-def test_a_first_round_does_not_ask_two_similar_new_tunes(standing):
+def test_a_first_round_does_not_ask_two_similar_new_tunes(candidates):
     """Duke & Davis (2006), J. Res. Music Educ. 54, 111-124."""
-    asked = {pick.place for pick in first_round(standing, WISHES, Pace(), 9000.0).picks}
+    asked = {pick.place for pick in first_round(candidates, WISHES, Pace(), 9000.0).picks}
     assert len(asked & {1, 4}) == 1
-    apart = replace(standing, twins={})
+    apart = replace(candidates, twins={})
     assert {1, 4} <= {pick.place for pick in first_round(apart, WISHES, Pace(), 9000.0).picks}
 
 
-def test_the_last_round_asks_the_first_of_two_similar_new_tunes_once_more(standing):
+def test_the_last_round_asks_the_first_of_two_similar_new_tunes_once_more(candidates):
     """Allen (2013), Psychology of Music, memory stabilization following music practice.
 
     A second, similar melody removed the overnight gain of the first; asking the first once more
@@ -220,8 +220,8 @@ def test_the_last_round_asks_the_first_of_two_similar_new_tunes_once_more(standi
     """
     both = np.zeros(6, dtype=bool)
     both[[1, 4]] = True
-    assert sorted(last_places(replace(standing, asked_today=both), [4])) == [1, 4]
-    assert last_places(replace(standing, asked_today=both, twins={}), [4]) == [4]
+    assert sorted(last_places(replace(candidates, asked_today=both), [4])) == [1, 4]
+    assert last_places(replace(candidates, asked_today=both, twins={}), [4]) == [4]
     only_the_second = np.zeros(6, dtype=bool)
     only_the_second[4] = True
-    assert last_places(replace(standing, asked_today=only_the_second), [4]) == [4]
+    assert last_places(replace(candidates, asked_today=only_the_second), [4]) == [4]
