@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import unicodedata
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 TITLE_LIMIT = 300
 """Longest title kept, in characters; the rest is cut with an ellipsis."""
@@ -96,6 +100,16 @@ def fold(text: str) -> str:
         if character not in _JOINING and unicodedata.category(character)[0] != "M"
     )
     return " ".join(spaced.split())
+
+
+def word_finder(words: str) -> Callable[[str], bool]:
+    """Return what tells of a folded text whether each of ``words`` begins a word of it.
+
+    >>> word_finder("ken hum")(fold("The Humours of Kenmare"))
+    True
+    """
+    wanted = [f" {word}" for word in fold(words).split()]
+    return lambda folded: all(word in f" {folded}" for word in wanted)
 
 
 _JOINING = frozenset("'’‘`´\u200c\u200d")

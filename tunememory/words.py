@@ -63,6 +63,11 @@ def _span(days: int) -> str:
     return f"{round(days / 365.25)} years"
 
 
+def minutes_words(minutes: float) -> str:
+    """Write minutes as read aloud, empty for none: ``"7 min"``."""
+    return f"{round(minutes)} min" if round(minutes) else ""
+
+
 def counted(number: int, one: str, many: str = "") -> str:
     """Say a number of things: ``"1 tune"``, ``"36 tunes"``."""
     return f"{figures(number)} {one if number == 1 else many or one + 's'}"

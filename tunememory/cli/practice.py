@@ -24,7 +24,7 @@ from tunememory.practice.journal import (
     journal_days,
     search_journal,
 )
-from tunememory.practice.sitting import minutes_words, pick_up_today, set_pick_up
+from tunememory.practice.sitting import pick_up_today, set_pick_up
 from tunememory.practice.ways import (
     log_practice,
     material_of,
@@ -34,7 +34,7 @@ from tunememory.practice.ways import (
 )
 from tunememory.recall.state import in_ten
 from tunememory.teaching import card as carding
-from tunememory.words import weekday_words
+from tunememory.words import minutes_words, weekday_words
 
 if TYPE_CHECKING:
     import argparse

@@ -22,7 +22,6 @@ from tunememory.library.searching import tunes_beginning, tunes_named
 from tunememory.library.sound import play, sound_caution, sound_of
 from tunememory.music.forms import first_notes
 from tunememory.music.tune import Status, declared_by
-from tunememory.practice.sitting import minutes_words
 from tunememory.recall.check import (
     NAME,
     NAME_WORDS,
@@ -36,7 +35,7 @@ from tunememory.recall.check import (
 from tunememory.recall.state import State, in_ten, rated_words
 from tunememory.rounds.planning import plan_round
 from tunememory.rounds.running import rate_away
-from tunememory.words import weekday_words
+from tunememory.words import minutes_words, weekday_words
 
 if TYPE_CHECKING:
     import argparse

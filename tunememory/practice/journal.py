@@ -17,8 +17,9 @@ from tunememory.history.days import around, checks_between
 from tunememory.library.exporting import harmless, write_file
 from tunememory.music.ways.registry import WAYS
 from tunememory.practice.heard import NO_NAME, HeardTune, all_heard, heard_facts, titled
-from tunememory.practice.sitting import Minutes, minutes_of_day, minutes_words, would_not_come
-from tunememory.text import fold
+from tunememory.practice.sitting import Minutes, minutes_of_day, would_not_come
+from tunememory.text import fold, word_finder
+from tunememory.words import counted, minutes_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -131,9 +132,9 @@ def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
 
     Looked through are titles, ways, the player's words, what was heard, pick-up lines.
     """
-    wanted = fold(words).split()
-    if not wanted:
+    if not fold(words):
         return ()
+    found = word_finder(words)
     texts: defaultdict[date, list[str]] = defaultdict(list)
     for entry in _entries(session, session.repertoire.practices.all()):
         texts[entry.day] += [entry.title, entry.way_name, entry.words, entry.played_at]
@@ -141,8 +142,8 @@ def search_journal(session: Session, words: str) -> tuple[JournalDay, ...]:
         texts[one.day] += [one.name, one.title, one.from_whom, one.alike, one.note]
     for day, line in session.repertoire.pick_ups.all().items():
         texts[day].append(line)
-    found = [day for day, said in texts.items() if _holds(fold(" ".join(said)), wanted)]
-    newest = sorted(found, reverse=True)[:MOST_FOUND]
+    days = [day for day, written in texts.items() if found(fold(" ".join(written)))]
+    newest = sorted(days, reverse=True)[:MOST_FOUND]
     return tuple(one for day in newest for one in journal_days(session, day, day))
 
 
@@ -188,12 +189,6 @@ def _titles(session: Session, uuids: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _holds(text: str, words: Iterable[str]) -> bool:
-    """Whether each word begins a word of ``text``."""
-    spaced = f" {text}"
-    return all(f" {word}" in spaced for word in words)
-
-
 def _entries(session: Session, practices: Iterable[Practice]) -> Iterator[JournalEntry]:
     for entry in practices:
         tune = session.tunes.get(entry.tune)
@@ -223,7 +218,7 @@ def day_facts(day: JournalDay) -> list[str]:
     )
     facts = [f"{minutes_words(minutes)} {how}" for minutes, how in parts if minutes_words(minutes)]
     if day.asked:
-        facts.append("1 check" if day.asked == 1 else f"{day.asked} checks")
+        facts.append(counted(day.asked, "check"))
     return facts
 
 

@@ -92,11 +92,6 @@ class Minutes:
     rounds: float = 0.0
 
 
-def minutes_words(minutes: float) -> str:
-    """Write minutes as read aloud, empty for none: ``"7 min"``."""
-    return f"{round(minutes)} min" if round(minutes) else ""
-
-
 LONGEST_GAP = 90.0
 """Seconds from one rating to the next that count at most: longer, and the player was away."""
 

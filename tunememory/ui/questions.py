@@ -12,7 +12,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
 from tunememory.errors import NotDoneError
-from tunememory.text import fold
+from tunememory.text import fold, word_finder
 from tunememory.ui.actions import bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Piece, cell, joined, plain
@@ -264,8 +264,8 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
         self._show()
 
     def _show(self) -> None:
-        wanted = [f" {word}" for word in fold(self.query_one(PickLine).value).split()]
-        shown = tuple(row for row in self._all if all(word in f" {row.folded}" for word in wanted))
+        found = word_finder(self.query_one(PickLine).value)
+        shown = tuple(row for row in self._all if found(row.folded))
         rows = self.query_one(RowList)
         here = rows.current
         place = next((n for n, row in enumerate(shown) if here and row.uuid == here.uuid), 0)

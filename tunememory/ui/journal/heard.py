@@ -17,7 +17,7 @@ from tunememory.practice.heard import (
     join_heard,
     write_heard,
 )
-from tunememory.text import fold
+from tunememory.text import fold, word_finder
 from tunememory.ui.actions import bind
 from tunememory.ui.questions import Asked, FormScreen
 from tunememory.ui.screen import SessionScreen
@@ -167,11 +167,11 @@ class HeardTonight(SessionScreen[None]):
     def _answers(self) -> list[HeardRow]:
         """Tunes of one's own with what is typed in a title, then what is typed as it is."""
         text = self._typed_text
-        wanted = [f" {word}" for word in fold(text).split()]
-        found = [row for row in self._own if wanted and all(w in f" {row.folded}" for w in wanted)]
+        found = word_finder(text)
+        mine = [row for row in self._own if fold(text) and found(row.folded)]
         rows = [
             HeardRow(row.tune.title, row.tune.facts, tune=row.tune.uuid)
-            for row in found[:MOST_FOUND]
+            for row in mine[:MOST_FOUND]
         ]
         return [*rows, HeardRow(f"“{text}”, not one of mine", typed=text)]
 

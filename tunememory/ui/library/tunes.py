@@ -13,7 +13,7 @@ from textual.widgets import Static
 from tunememory.library.overview import TuneRow, tune_rows
 from tunememory.music.tune import Status
 from tunememory.recall.state import State
-from tunememory.text import fold
+from tunememory.text import fold, word_finder
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import SPACES, space_of
 from tunememory.ui.screen import SessionScreen
@@ -104,13 +104,13 @@ def choose(rows: tuple[TuneRow, ...], shown: Shown) -> tuple[TuneRow, ...]:
         rows: All tunes, in title order.
         shown: The filter and the order.
     """
-    wanted = [f" {word}" for word in fold(shown.words).split()]
+    found = word_finder(shown.words)
     kept = [
         row
         for row in rows
         if (shown.state is None or _state_shown(row) is shown.state)
         and (shown.status is None or row.tune.status is shown.status)
-        and all(word in f" {row.folded}" for word in wanted)
+        and found(row.folded)
     ]
     if shown.order is Order.CHANCE:
         had = [row for row in kept if row.tune.status is not Status.WANTED]

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.practice.journal import entry_facts
-from tunememory.practice.sitting import minutes_words
 from tunememory.practice.work_list import Reason
 from tunememory.text import fold
 from tunememory.ui.text import Span, bare, cell, width_of, wrapped
-from tunememory.words import ago, counted
+from tunememory.words import ago, counted, minutes_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -15,7 +15,6 @@ from tunememory.library.sound import sound_of_piece
 from tunememory.practice.sitting import (
     go_to_step,
     minutes_today,
-    minutes_words,
     set_head_only,
 )
 from tunememory.practice.ways import ways_of, write_way
@@ -41,6 +40,7 @@ from tunememory.ui.questions import AskLine, PickScreen
 from tunememory.ui.text import lines, plain, say
 from tunememory.ui.widgets.fields import expanded
 from tunememory.ui.widgets.lists import LineList, Lines, RowList
+from tunememory.words import minutes_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -174,7 +174,7 @@ _NAMES = {At.FIRST: "First round", At.PRACTICE: "Practice", At.LAST: "Last round
 _KINDS = {At.FIRST: RoundKind.FIRST, At.LAST: RoundKind.LAST}
 
 
-def minutes_words(minutes: float) -> str:
+def length_words(minutes: float) -> str:
     """Say how long a round takes: ``"~4 min"``, ``"<1 min"``."""
     return f"~{round(minutes)} min" if minutes >= 0.75 else "<1 min"
 
@@ -254,7 +254,7 @@ class Steps(Widget):
         tunes = counted(step.prompts, "tune")
         if passed:
             return f"left out · {tunes}"
-        return " · ".join(filter(None, (tunes, minutes_words(step.minutes), tuning)))
+        return " · ".join(filter(None, (tunes, length_words(step.minutes), tuning)))
 
     def move(self, steps: int) -> None:
         """Mark the next step or the one before."""
