@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from textual import on
 from textual.binding import Binding
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
-from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
 from tunememory.errors import NotDoneError
@@ -16,7 +15,14 @@ from tunememory.text import fold, word_finder
 from tunememory.ui.actions import bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Piece, cell, joined, plain
-from tunememory.ui.widgets.fields import TABS, Field, LineInput, TitleSuggester
+from tunememory.ui.widgets.fields import (
+    TABS,
+    Field,
+    LineInput,
+    TitleSuggester,
+    WordsLine,
+    line_field,
+)
 from tunememory.ui.widgets.lists import RowList
 from tunememory.words import counted, figures
 
@@ -153,6 +159,41 @@ class ConfirmScreen(ModalScreen[bool]):
         self.dismiss(answer)
 
 
+def confirm(
+    screen: SessionScreen[Any],
+    question: str,
+    answers: tuple[str, str],
+    then: Callable[[], object],
+) -> None:
+    """Ask before something is done; what goes wrong with it is said on ``screen``.
+
+    Args:
+        screen: Asks.
+        question: What is asked.
+        answers: What yes and no are called.
+        then: Does it.
+    """
+
+    def answered(sure: bool | None) -> None:
+        if sure:
+            with screen.trying():
+                then()
+
+    screen.app.push_screen(ConfirmScreen(question, *answers), answered)
+
+
+def leave_form(form: SessionScreen[Any], *, changed: bool) -> None:
+    """Leave a form, asking only when something would be lost."""
+
+    def leave() -> None:
+        form.dismiss(None)
+
+    if changed:
+        confirm(form, "Leave without keeping what you typed?", ("leave", "stay"), leave)
+    else:
+        leave()
+
+
 class PickRow(NamedTuple):
     """What can be picked: ``folded`` is looked through, ``facts`` stand beside the title."""
 
@@ -203,11 +244,7 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
     OPENS_AREAS = False
     NOTHING: ClassVar[str] = "There is nothing to pick yet."
     DEFAULT_CSS = """
-    PickScreen #words { height: 1; padding: 0 2; margin-top: 1; }
-    PickScreen #words Static { width: auto; color: $accent; text-style: bold; }
-    PickScreen #words Input { width: 1fr; background: $raised; padding: 0; }
     PickScreen #said { height: 1; padding: 0 2 0 4; color: $quiet; }
-    PickScreen.-short #words { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("ctrl+s,f2", "keep", "done", "Take what is picked and go back", key="ctrl+s"),
@@ -231,9 +268,7 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
 
     def body(self) -> ComposeResult:
         """The line, what is said, the list."""
-        with Horizontal(id="words"):
-            yield Static("/ ")
-            yield PickLine("letters of a name")
+        yield WordsLine(PickLine("letters of a name"))
         yield Static(id="said")
         yield RowList(self._write)
 
@@ -267,9 +302,7 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
         found = word_finder(self.query_one(PickLine).value)
         shown = tuple(row for row in self._all if found(row.folded))
         rows = self.query_one(RowList)
-        here = rows.current
-        place = next((n for n, row in enumerate(shown) if here and row.uuid == here.uuid), 0)
-        rows.show(shown, place)
+        rows.renew(shown, lambda row: row.uuid)
         said = f"{figures(len(self._picked))} picked" if self._many else ""
         if not self._all:
             said = self.NOTHING
@@ -387,15 +420,7 @@ class FormScreen(SessionScreen[str]):
         """One field a line."""
         with FormLines():
             for asked in self.lines():
-                offers = SuggestFromList(asked.offers, case_sensitive=False)
-                line = Input(
-                    asked.given,
-                    asked.hint,
-                    compact=True,
-                    select_on_focus=False,
-                    suggester=offers if asked.offers else None,
-                )
-                yield Field(asked.label, line, id=asked.name)
+                yield line_field(asked.label, asked.given, asked.hint, asked.offers, id=asked.name)
 
     def on_mount(self) -> None:
         """Begin on the first line."""
@@ -459,12 +484,4 @@ class FormScreen(SessionScreen[str]):
 
     def action_leave(self) -> None:
         """Leave, asking only when something would be lost."""
-        if self.typed_all() == self._before:
-            self.dismiss(None)
-            return
-        question = "Leave without keeping what you typed?"
-        self.app.push_screen(ConfirmScreen(question, "leave", "stay"), self._left)
-
-    def _left(self, sure: bool | None) -> None:
-        if sure:
-            self.dismiss(None)
+        leave_form(self, changed=self.typed_all() != self._before)

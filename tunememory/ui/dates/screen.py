@@ -47,9 +47,9 @@ from tunememory.ui.dates.drawing import (
 from tunememory.ui.questions import (
     Asked,
     AskLine,
-    ConfirmScreen,
     FormScreen,
     PickScreen,
+    confirm,
     sets_to_pick,
 )
 from tunememory.ui.screen import SessionScreen
@@ -258,14 +258,13 @@ class DatesScreen(SessionScreen[None]):
                 remove_day_off(self.session, row.off.uuid)
                 self.refill()
         elif row is not None and row.view is not None:
-            ask = ConfirmScreen(f"Take “{row.view.dated.title}” out?", "take it out", "leave it")
-            self.app.push_screen(ask, partial(self._remove, row.view.dated.uuid))
+            question = f"Take “{row.view.dated.title}” out?"
+            remove = partial(self._remove, row.view.dated.uuid)
+            confirm(self, question, ("take it out", "leave it"), remove)
 
-    def _remove(self, uuid: str, sure: bool | None) -> None:
-        if sure:
-            with self.trying():
-                remove_date(self.session, uuid)
-                self.refill()
+    def _remove(self, uuid: str) -> None:
+        remove_date(self.session, uuid)
+        self.refill()
 
     def action_take(self) -> None:
         """Bring in a calendar."""
@@ -341,9 +340,7 @@ class DatePage(SessionScreen[None]):
         facts.show(lambda width: date_lines(view, today, width, set_word=word))
         self.query_one("#none", Static).update(plain(NO_TUNES.format(word=word)))
         rows = self.query_one(RowList)
-        here = rows.current
-        place = next((n for n, row in enumerate(view.tunes) if here and row.tune == here.tune), 0)
-        rows.show(view.tunes, place)
+        rows.renew(view.tunes, lambda row: row.tune)
         rows.display = bool(view.tunes)
         self.query_one("#none").display = not view.tunes
         rows.focus()

@@ -202,10 +202,8 @@ class FadingScreen(SessionScreen[None]):
     def _show(self) -> None:
         """Show the list of the chosen day, the cursor on the tune it was on."""
         rows = self.query_one(RowList)
-        here = rows.current
         shown = self._ahead[self._chosen]
-        place = next((k for k, row in enumerate(shown) if here and row.tune == here.tune), 0)
-        rows.show(shown, place)
+        rows.renew(shown, lambda row: row.tune.uuid)
         charset = charset_here()
 
         def staves(width: int) -> list[list[Span]]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual import on
-from textual.containers import Horizontal
 from textual.widgets import Static
 
 from tunememory.library.overview import tune_rows
@@ -22,7 +21,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.questions import Asked, FormScreen
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
-from tunememory.ui.widgets.fields import LineInput
+from tunememory.ui.widgets.fields import LineInput, WordsLine
 from tunememory.ui.widgets.lists import RowList
 from tunememory.words import counted
 
@@ -107,11 +106,7 @@ class HeardTonight(SessionScreen[None]):
 
     HEAD = "Heard tonight"
     CSS = """
-    HeardTonight #words { height: 1; padding: 0 2; margin-top: 1; }
-    HeardTonight #words Static { width: auto; color: $accent; text-style: bold; }
-    HeardTonight #words Input { width: 1fr; background: $raised; padding: 0; }
     HeardTonight #said { height: 2; padding: 0 2 0 4; color: $quiet; }
-    HeardTonight.-short #words { margin-top: 0; }
     HeardTonight.-short #said { height: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -125,9 +120,7 @@ class HeardTonight(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The line, what is said about it, the list."""
-        with Horizontal(id="words"):
-            yield Static("♪ ")
-            yield HeardLine("a few letters of its name")
+        yield WordsLine(HeardLine("a few letters of its name"), "♪ ")
         yield Static(id="said")
         yield RowList(heard_spans)
 

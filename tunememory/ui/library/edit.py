@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.suggester import SuggestFromList
 from textual.widgets import Input, TextArea
 
 from tunememory.errors import NotDoneError
@@ -29,9 +28,9 @@ from tunememory.music.typed_starts import key_of
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library.drawing import FORMS, start_lines
-from tunememory.ui.questions import ConfirmScreen
+from tunememory.ui.questions import ConfirmScreen, leave_form
 from tunememory.ui.text import say
-from tunememory.ui.widgets.fields import TABS, Choice, Field
+from tunememory.ui.widgets.fields import TABS, Choice, Field, line_field
 from tunememory.ui.widgets.lists import Lines
 
 if TYPE_CHECKING:
@@ -156,12 +155,13 @@ class TuneForm(VerticalScroll, can_focus=False, inherit_bindings=False):
         given = self._given
         parting = self._parting
         kept = dict(given.starts)
-        yield _line("name", given.titles[0] if given.titles else "", "a name is enough")
-        yield _line("other names", f"{parting} ".join(given.titles[1:]), f"parted by {parting}")
-        yield _line("kind", given.kind, "reel, jig, waltz …", self._kinds)
-        yield _line("key", given.key, "D, Em, Amix, B dorian …")
-        yield _line("metre", given.metre, "6/8, C| …")
-        yield _line(
+        yield line_field("name", given.titles[0] if given.titles else "", "a name is enough")
+        others = f"{parting} ".join(given.titles[1:])
+        yield line_field("other names", others, f"parted by {parting}")
+        yield line_field("kind", given.kind, "reel, jig, waltz …", self._kinds)
+        yield line_field("key", given.key, "D, Em, Amix, B dorian …")
+        yield line_field("metre", given.metre, "6/8, C| …")
+        yield line_field(
             "tuning",
             given.tuning,
             f"your usual one, {self._usual}",
@@ -174,7 +174,7 @@ class TuneForm(VerticalScroll, can_focus=False, inherit_bindings=False):
         yield Field("favourite", liked, id="favourite")
         for part in dict.fromkeys((*kept, *LEAST_PARTS)):
             yield StartField(part, kept.get(part))
-        yield _line("from", given.source, "whom or where you have it from")
+        yield line_field("from", given.source, "whom or where you have it from")
         note = TextArea(given.note, compact=True, tab_behavior="focus", show_line_numbers=False)
         yield Field("note", note, id="note")
 
@@ -216,17 +216,6 @@ class TuneForm(VerticalScroll, can_focus=False, inherit_bindings=False):
 
     def _chosen(self, name: str) -> str:
         return self.query_one(f"#{name} Choice", Choice).value
-
-
-def _line(name: str, value: str, placeholder: str = "", offers: tuple[str, ...] = ()) -> Field:
-    line = Input(
-        value,
-        placeholder,
-        compact=True,
-        select_on_focus=False,
-        suggester=SuggestFromList(offers, case_sensitive=False) if offers else None,
-    )
-    return Field(name, line, id=name.replace(" ", "-"))
 
 
 _CHECKS: dict[str, Callable[[str], object]] = {"key": key_of, "tuning": tuning_of}
@@ -415,13 +404,4 @@ class EditScreen(HearingScreen[str]):
 
     def action_leave(self) -> None:
         """Leave, asking only when something would be lost."""
-        if not self.changed:
-            self.dismiss(None)
-            return
-        self.app.push_screen(
-            ConfirmScreen("Leave without keeping what you typed?", "leave", "stay"), self._left
-        )
-
-    def _left(self, sure: bool | None) -> None:
-        if sure:
-            self.dismiss(None)
+        leave_form(self, changed=self.changed)

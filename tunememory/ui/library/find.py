@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
-from textual.containers import Horizontal
 from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
@@ -19,7 +18,7 @@ from tunememory.music.tune import Declared, Status
 from tunememory.ui.actions import bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, lines, plain, width_of
-from tunememory.ui.widgets.fields import LineInput
+from tunememory.ui.widgets.fields import LineInput, WordsLine
 from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.words import ago, counted
 
@@ -138,12 +137,8 @@ class FindScreen(SessionScreen[None]):
 
     HEAD = "Find"
     CSS = """
-    FindScreen #words { height: 1; padding: 0 2; margin-top: 1; }
-    FindScreen #words Static { width: auto; color: $accent; text-style: bold; }
-    FindScreen #words Input { width: 1fr; background: $raised; padding: 0; }
     FindScreen #said { height: auto; min-height: 1; padding: 0 2 0 4; color: $quiet; }
     FindScreen #about { height: 2; padding: 0 2; }
-    FindScreen.-short #words { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("escape", "dismiss", "back", "Go back"),
@@ -151,9 +146,7 @@ class FindScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The line, what is said about it, the answers."""
-        with Horizontal(id="words"):
-            yield Static("/ ")
-            yield LineInput("letters of a name, or notes")
+        yield WordsLine(LineInput("letters of a name, or notes"))
         yield Static(id="said")
         yield RowList(found_spans)
         yield Lines(id="about")

@@ -9,7 +9,6 @@ from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
-from textual.containers import Horizontal
 from textual.message import Message
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
@@ -24,7 +23,7 @@ from tunememory.ui.canvas import bar_row
 from tunememory.ui.library.drawing import heading
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import bare, cell, lines, plain, wrapped
-from tunememory.ui.widgets.fields import Choice, Field, LineInput, expanded
+from tunememory.ui.widgets.fields import Choice, Field, LineInput, WordsLine, expanded
 from tunememory.ui.widgets.lists import LineList, Lines, RowList
 from tunememory.words import counted, figures
 
@@ -239,14 +238,10 @@ class ImportScreen(SessionScreen[None]):
 
     HEAD = "Bring in a tune book"
     CSS = """
-    ImportScreen #path { height: 1; padding: 0 2; margin-top: 1; }
-    ImportScreen #path Static { width: auto; color: $accent; text-style: bold; }
-    ImportScreen #path Input { width: 1fr; background: $raised; padding: 0; }
     ImportScreen #said { height: auto; padding: 0 2 1 2; color: $quiet; }
     ImportScreen #bar { padding: 1 2; display: none; }
     ImportScreen #as { padding: 0 2 0 0; display: none; }
     ImportScreen LineList { display: none; }
-    ImportScreen.-short #path { margin-top: 0; }
     ImportScreen.-short #said { padding: 0 2; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -275,9 +270,7 @@ class ImportScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The path, the completions; the bar; the report."""
-        with Horizontal(id="path"):
-            yield Static("file ")
-            yield PathInput()
+        yield WordsLine(PathInput(), "file ")
         yield Static(id="said")
         yield Field("they are", Choice(tuple(STATUSES), next(iter(STATUSES))), id="as")
         yield RowList(entry_spans)
@@ -462,7 +455,7 @@ class ImportScreen(SessionScreen[None]):
             rows += ["", "Nothing was refused and nothing is doubtful."]
         self.say(*rows)
         self.head(right=counted(len(tune_rows(self.session)), "tune") + " now")
-        self.query_one("#path").display = False
+        self.query_one(WordsLine).display = False
         listed = self.query_one(LineList)
         listed.display = bool(report.refused or report.doubtful)
         self._lay_out()

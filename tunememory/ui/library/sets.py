@@ -16,7 +16,7 @@ from tunememory.rounds.planning import plan_set
 from tunememory.rounds.running import RoundRun
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.canvas import space_of
-from tunememory.ui.questions import AskLine, ConfirmScreen, PickScreen
+from tunememory.ui.questions import AskLine, PickScreen, confirm
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain, say, width_of
 from tunememory.ui.widgets.lists import RowList
@@ -313,14 +313,12 @@ class SetPage(SessionScreen[None]):
     def action_remove(self) -> None:
         """Ask, then take it apart."""
         if self._view is not None:
-            ask = ConfirmScreen(f"Take “{self._view.name}” apart?", "take it apart", "leave it")
-            self.app.push_screen(ask, self._remove)
+            question = f"Take “{self._view.name}” apart?"
+            confirm(self, question, ("take it apart", "leave it"), self._remove)
 
-    def _remove(self, sure: bool | None) -> None:
-        if sure:
-            with self.trying():
-                remove_set(self.session, self.uuid)
-                self._close()
+    def _remove(self) -> None:
+        remove_set(self.session, self.uuid)
+        self._close()
 
     def _close(self) -> None:
         self._gone = True

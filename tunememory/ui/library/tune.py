@@ -20,7 +20,7 @@ from tunememory.ui.library import drawing as draw
 from tunememory.ui.library.drawing import LETTERS, next_drawn
 from tunememory.ui.practice.drawing import ways_lines
 from tunememory.ui.practice.screen import PracticeScreen
-from tunememory.ui.questions import AskLine, ConfirmScreen
+from tunememory.ui.questions import AskLine, confirm
 from tunememory.ui.text import say, wrapped
 from tunememory.ui.widgets.lists import Lines
 
@@ -279,13 +279,11 @@ class TunePage(HearingScreen[None]):
         if self._view is None:
             return
         question = f"Take “{self._view.tune.title}” out of the repertoire?"
-        self.app.push_screen(ConfirmScreen(question, "take it out", "leave it"), self._remove)
+        confirm(self, question, ("take it out", "leave it"), self._remove)
 
-    def _remove(self, sure: bool | None) -> None:
-        if sure:
-            with self.trying():
-                remove_tune(self.session, self.uuid)
-                self._close()
+    def _remove(self) -> None:
+        remove_tune(self.session, self.uuid)
+        self._close()
 
     def _close(self) -> None:
         # The screen may still be told to fill itself before it is off the stack.

@@ -7,7 +7,6 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual import on
-from textual.containers import Horizontal
 from textual.widgets import Static
 
 from tunememory.library.overview import TuneRow, tune_rows
@@ -18,7 +17,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.canvas import SPACES, space_of
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, joined, lines, plain, width_of
-from tunememory.ui.widgets.fields import LineInput
+from tunememory.ui.widgets.fields import LineInput, WordsLine
 from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.words import counted, figures
 
@@ -281,9 +280,8 @@ class TunesScreen(SessionScreen[None]):
 
     HEAD = "My tunes"
     CSS = """
-    TunesScreen #words { height: 1; padding: 0 2; display: none; }
-    TunesScreen #words Static { width: auto; color: $accent; text-style: bold; }
-    TunesScreen #words Input { width: 1fr; background: $background; padding: 0; }
+    TunesScreen WordsLine { margin: 0; display: none; }
+    TunesScreen WordsLine Input { background: $background; }
     TunesScreen #heads { padding: 0 1 0 2; height: 1; margin-top: 1; }
     TunesScreen #none { padding: 1 2; height: 1fr; color: $quiet; display: none; }
     TunesScreen.-short #heads { margin-top: 0; }
@@ -321,9 +319,7 @@ class TunesScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The line to type in, the heads of the columns, the list."""
-        with Horizontal(id="words"):
-            yield Static("/ ")
-            yield LineInput("a word of the title")
+        yield WordsLine(LineInput("a word of the title"))
         yield Lines(lambda width: [heads_spans(width, self.shown)], id="heads")
         yield RowList(self._write)
         yield Static(id="none")
@@ -388,7 +384,7 @@ class TunesScreen(SessionScreen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what can be done now."""
         if action == "look":
-            return bool(self._all) and not self.query_one("#words").display
+            return bool(self._all) and not self.query_one(WordsLine).display
         if action in {"open_tune", "check", "edit"}:
             return self.tunes.current is not None
         if action in {"sort", "turn_round", "state", "status"}:
@@ -402,7 +398,7 @@ class TunesScreen(SessionScreen[None]):
 
         Bindings are looked up a moment later than this, in the app.
         """
-        if self.query_one("#words").display:
+        if self.query_one(WordsLine).display:
             self.query_one(LineInput).take(event)
         elif event.key == "slash" and self._all:
             self.action_look()
@@ -410,13 +406,13 @@ class TunesScreen(SessionScreen[None]):
 
     def action_look(self) -> None:
         """Open the line to type in."""
-        self.query_one("#words").display = True
+        self.query_one(WordsLine).display = True
         self.set_focus(self.query_one(LineInput))
         self.refresh_bindings()
 
     def _stop_looking(self) -> None:
         self.tunes.focus()
-        self.query_one("#words").display = False
+        self.query_one(WordsLine).display = False
         line = self.query_one(LineInput)
         with line.prevent(LineInput.Changed):
             line.value = ""
@@ -478,7 +474,7 @@ class TunesScreen(SessionScreen[None]):
 
     def action_back(self) -> None:
         """Show everything again, or leave when everything is shown."""
-        if self.query_one("#words").display or self.shown.narrowed:
+        if self.query_one(WordsLine).display or self.shown.narrowed:
             self._stop_looking()
             self._change(Shown(order=self.shown.order, backwards=self.shown.backwards))
         else:

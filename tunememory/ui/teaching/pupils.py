@@ -253,9 +253,7 @@ class PupilPage(HearingScreen[None]):
             self.dismiss(None)
             return
         rows = self._rows
-        here = rows.current
-        place = next((n for n, row in enumerate(found) if here and row.tune == here.tune), 0)
-        rows.show(found, place)
+        rows.renew(found, lambda row: row.tune)
         rows.display = bool(found)
         self.query_one("#none").display = not found
         rows.focus()

@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.message import Message
 from textual.reactive import reactive
-from textual.suggester import Suggester
+from textual.suggester import Suggester, SuggestFromList
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
@@ -67,6 +67,26 @@ class LineInput(Input):
     def action_leaf(self, pages: int) -> None:
         """Move by pages."""
         self.post_message(self.Moved(pages=pages))
+
+
+class WordsLine(Horizontal):
+    """The line over a list that follows it, a sign before it.
+
+    Args:
+        line: What is typed into.
+        sign: Stands before it, a blank included.
+    """
+
+    SCOPED_CSS = False
+    DEFAULT_CSS = """
+    WordsLine { height: 1; padding: 0 2; margin-top: 1; }
+    WordsLine Static { width: auto; color: $accent; text-style: bold; }
+    WordsLine Input { width: 1fr; background: $raised; padding: 0; }
+    .-short WordsLine { margin-top: 0; }
+    """
+
+    def __init__(self, line: LineInput, sign: str = "/ ") -> None:
+        super().__init__(Static(plain(sign)), line)
 
 
 TABS = (
@@ -128,6 +148,28 @@ class Field(Vertical):
         self._said.set_class(wrong, "-wrong")
         self._said.update(plain(text))
         self._said.display = bool(text)
+
+
+def line_field(
+    label: str,
+    given: str = "",
+    hint: str = "",
+    offers: Sequence[str] = (),
+    *,
+    id: str | None = None,  # noqa: A002
+) -> Field:
+    """Return a field of one line to type in.
+
+    Args:
+        label: What stands before it.
+        given: What is on it at first.
+        hint: Shown while it is empty.
+        offers: Words that complete what is typed.
+        id: Its identity; its label if not given, with hyphens for blanks.
+    """
+    words = SuggestFromList(offers, case_sensitive=False) if offers else None
+    line = Input(given, hint, compact=True, select_on_focus=False, suggester=words)
+    return Field(label, line, id=id or label.replace(" ", "-"))
 
 
 class Choice(Widget, can_focus=True):

@@ -115,6 +115,11 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
         self._keep_cursor_in_sight()
         self.refresh()
 
+    def renew(self, rows: tuple[Row, ...], key: Callable[[Row], object]) -> None:
+        """Replace the rows; the cursor stays on the one of the same ``key``, or goes to the top."""
+        here = None if self.current is None else key(self.current)
+        self.show(rows, next((n for n, row in enumerate(rows) if key(row) == here), 0))
+
     @property
     def current(self) -> Row | None:
         """The row under the cursor, or ``None`` in an empty list."""
