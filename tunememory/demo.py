@@ -20,7 +20,6 @@ from tunememory.errors import NotDoneError
 from tunememory.library.twins import compare_new_starts
 from tunememory.music.abc.books import read_book
 from tunememory.music.abc.reading import Refusal
-from tunememory.music.abc.writing import facts_of
 from tunememory.music.tune import Declared, Status, Tune
 from tunememory.music.ways.registry import WAYS
 from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind
@@ -318,7 +317,7 @@ def read_tunes(book: str, came_in: Mapping[str, int], began: int, ends_on: date)
             why = read.why if isinstance(read, Refusal) else read.doubts[0]
             raise ValueError(f"line {read.line}: {why}")
         number = int(read.reference)
-        facts = facts_of(read)
+        facts = read.facts
         tunes[number] = Tune(
             uuid=facts.uuid,
             titles=read.titles,

@@ -12,7 +12,6 @@ from tunememory.library import twins
 from tunememory.library.adding import Opening, opening_of
 from tunememory.music.abc.books import read_book, read_one
 from tunememory.music.abc.reading import ReadTune, Refusal
-from tunememory.music.abc.writing import facts_of
 from tunememory.music.scores.files import SUFFIXES, read_score
 from tunememory.music.tune import Declared, Status, Tune
 from tunememory.session import About, refresh
@@ -194,7 +193,7 @@ def _take(run: _Import, read: ReadTune) -> None:
     digest = hashlib.sha256(read.abc.encode()).hexdigest()
     place = _place(run, read)
     row = run.by_hash(digest) or run.known.get(place)
-    facts = facts_of(read)
+    facts = read.facts
     if row is not None and (row.hash == digest or row.removed):
         run.unchanged += 1
         _remember(run, row.tune, place, read, digest)

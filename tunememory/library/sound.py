@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
 from tunememory.music.fingering import drone_strings
-from tunememory.music.metre import bar_quarters
 from tunememory.music.sound.tempo import quarters_per_minute
 from tunememory.store.errors import RepertoireError
 
@@ -74,15 +73,7 @@ class Sound:
 
         random = np.random.default_rng(_SEED)
         samples = [
-            start_samples(
-                start.notes,
-                self.tempo,
-                random,
-                drone=drone,
-                bar=bar_quarters(self.metre),
-                pickup=start.pickup,
-                under=under,
-            )
+            start_samples(start, self.tempo, random, drone=drone, metre=self.metre, under=under)
             for start, drone, under in zip(
                 self.starts, self.drones, self.under or ((),) * len(self.starts), strict=True
             )

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import pytest
 
-from tunememory.music.abc.starts import part_letter
+from tunememory.music.abc.parts import part_letter
 
 EIGHT = "d2fd Adfd|B2ed cABc|d2fd Adfd|gfec d4|d2fd Adfd|B2ed cABc|d2fd Adfd|gfec d4"
 OTHER = "a2fa dafa|g2eg cgeg|a2fa dafa|gfec d4|a2fa dafa|g2eg cgeg|a2fa dafa|gfec d4"

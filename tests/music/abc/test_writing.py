@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from tunememory.music.abc.books import read_book
 from tunememory.music.abc.reading import ReadTune
-from tunememory.music.abc.writing import facts_of, write_book
+from tunememory.music.abc.writing import write_book
 from tunememory.music.key import MODES, Key
 from tunememory.music.pitch import Note, Pitch
 from tunememory.music.strings import Tuning
@@ -23,7 +23,7 @@ ROOTS = ("C", "G", "D", "A", "E", "B", "F", "Bb", "Eb", "F#", "Ab")
 
 def tune_of(read: ReadTune) -> Tune:
     """The tune a read one stands for, as an import keeps it."""
-    facts = facts_of(read)
+    facts = read.facts
     assert facts.status is not None
     assert facts.declared is not None
     assert facts.added is not None
@@ -182,9 +182,7 @@ def test_facts_spoilt_by_hand_are_doubted_and_the_rest_still_comes():
     text = write_book([JIG]).replace('"learning"', '"forgotten"').replace("[57, 64", '["x", 64')
     (read,) = read_book(text.encode()).tunes
     assert isinstance(read, ReadTune)
-    assert facts_of(read).status is None
-    assert facts_of(read).tuning is None
-    assert facts_of(read).uuid == "5f0c"
+    assert (read.facts.uuid, read.facts.status, read.facts.tuning) == ("5f0c", None, None)
     assert len(read.doubts) == 2
     assert read.starts[:1] == JIG.starts[:1]
 

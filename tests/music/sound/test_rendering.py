@@ -25,6 +25,7 @@ from tunememory.music.sound.samples import (
     wav_bytes,
 )
 from tunememory.music.sound.tempo import RATE
+from tunememory.music.tune import Start
 
 EIGHTH = Fraction(1, 2)
 
@@ -35,8 +36,9 @@ def notes_of(letters: str, quarters: Fraction = EIGHTH) -> list[Note]:
     ]
 
 
-def made(notes: list[Note], tempo: float, **more) -> np.ndarray:
-    return start_samples(notes, tempo, np.random.default_rng(7), **more)
+def made(notes: list[Note], tempo: float, pickup: Fraction = Fraction(0), **more) -> np.ndarray:
+    start = Start("A", tuple(notes), pickup)
+    return start_samples(start, tempo, np.random.default_rng(7), **more)
 
 
 def strongest(samples: np.ndarray) -> float:
@@ -86,7 +88,7 @@ def test_repeated_notes_are_plucked_again() -> None:
 
 def test_the_drone_lies_under_the_tune_all_along() -> None:
     notes = notes_of("BcBcBcBc")
-    plain, droned = made(notes, 120), made(notes, 120, drone=(62, 69), bar=Fraction(4))
+    plain, droned = made(notes, 120), made(notes, 120, drone=(62, 69), metre="4/4")
     assert plain.size == droned.size
     # The tune is plucked first and alike in both, so what differs is the drone.
     under = droned - plain
@@ -101,8 +103,7 @@ def test_the_drone_lies_under_the_tune_all_along() -> None:
 
 def test_the_drone_begins_again_with_each_bar() -> None:
     notes = [Note(Pitch(9, "C"), Fraction(13, 2))]
-    bars = {"bar": Fraction(3), "pickup": EIGHTH}
-    droned = made(notes, 60, drone=(50,), **bars) - made(notes, 60, **bars)
+    droned = made(notes, 60, EIGHTH, drone=(50,), metre="3/4") - made(notes, 60)
     beginnings = [0, RATE // 2, RATE // 2 + 3 * RATE]
     for at in beginnings[1:]:
         before, after = droned[at - 1000 : at], droned[at : at + 1000]
@@ -165,7 +166,8 @@ def test_nothing_at_all_is_silence() -> None:
 )  # fmt: skip
 def test_whatever_the_notes_nothing_clips_or_goes_on_for_ever(rows, bar, drone) -> None:
     notes = [Note(Pitch(octave, letter, alter), q) for octave, letter, alter, q in rows]
-    samples = made(notes, 110, drone=(55, 62) if drone else (), bar=bar, pickup=bar / 2)
+    metre = f"{bar.numerator}/{4 * bar.denominator}"
+    samples = made(notes, 110, bar / 2, drone=(55, 62) if drone else (), metre=metre)
     assert samples.size <= LONGEST_SECONDS * RATE
     whole = together([samples], USUAL)
     assert np.isfinite(whole).all()

@@ -11,9 +11,8 @@ from tunememory.music.abc.body import BodyReader, is_music
 from tunememory.music.abc.fields import DIRECTIVE, MUSIC, Line, Raw, read_text, resolve, tune_lines
 from tunememory.music.abc.key import NO_KEY, KeyField, guess_key, read_key
 from tunememory.music.abc.notes import join_sounds
-from tunememory.music.abc.parts import find_parts
-from tunememory.music.abc.starts import find_starts
-from tunememory.music.abc.writing import PREFIX, read_facts, read_starts, read_text_value
+from tunememory.music.abc.parts import find_parts, find_starts
+from tunememory.music.abc.writing import PREFIX, Facts, read_facts, read_starts, read_text_value
 from tunememory.music.metre import default_unit, unit_length, whole_notes
 from tunememory.text import NOTE_LIMIT, clean_text
 
@@ -56,6 +55,11 @@ class Header:
     metre: str = ""
     unit: Fraction = Fraction(1, 8)
     doubts: list[str] = field(default_factory=list)
+
+    @property
+    def ours(self) -> bool:
+        """Whether it is a tune of a book that this program wrote."""
+        return any(name == f"{PREFIX}uuid" for name, _ in self.directives)
 
     def take(self, line: Line) -> None:
         """Note one line."""
@@ -175,7 +179,7 @@ class ReadTune:
         note: ``N:`` and ``H:`` lines.
         abc: The tune's text, fields of the file's header put in after ``X:`` (2.2.2).
         doubts: What is not to be trusted and why; each begins with its line.
-        directives: ``%%`` lines of the header, as ``(name, value)``.
+        facts: What only a tune book of ours says.
     """
 
     reference: str
@@ -189,7 +193,7 @@ class ReadTune:
     note: str
     abc: str = ""
     doubts: tuple[str, ...] = ()
-    directives: tuple[tuple[str, str], ...] = ()
+    facts: Facts = field(default_factory=Facts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,15 +222,15 @@ def read_lines(
         doubts: What is already doubted about the tune.
     """
     header, body = read_header(raw, file_header)
-    ours = any(name == f"{PREFIX}uuid" for name, _ in header.directives)
-    read = _read_ours(header, body) if ours else _read_any(header, body)
+    facts, unreadable = read_facts(header.directives)
+    read = _read_ours(header, body, unreadable) if header.ours else _read_any(header, body)
     if not read.titles and not read.starts:
         return Refusal(header.line, "neither a name nor notes")
     return replace(
         read,
         abc=_text(raw, file_header),
         doubts=(*doubts, *header.doubts, *read.doubts),
-        directives=tuple(header.directives),
+        facts=facts,
     )
 
 
@@ -238,7 +242,7 @@ def melody_of(raw: Sequence[Raw], file_header: Sequence[Raw] = ()) -> tuple[Note
         file_header: As for ``read_lines``.
     """
     header, body = read_header(raw, file_header)
-    if any(name == f"{PREFIX}uuid" for name, _ in header.directives):
+    if header.ours:
         return ()
     bars = _body(header, body).bars
     return join_sounds(sound for bar in bars for sound in bar.sounds)
@@ -308,11 +312,11 @@ def _guessed(parts: Sequence[Sequence[Note]], fifths: int | None) -> tuple[Key |
     return None, f"no key is given; it may be {guess.key.name} or {guess.other.name}"
 
 
-def _read_ours(header: Header, lines: Sequence[Line]) -> ReadTune:
+def _read_ours(header: Header, lines: Sequence[Line], unreadable: Sequence[str]) -> ReadTune:
     metre = read_text(header.last("M"))
     key = header.key.key
     starts, doubts = read_starts(lines, key, "" if metre == "none" else metre)
-    doubts += read_facts(header.directives)[1]
+    doubts += unreadable
     return ReadTune(
         reference=read_text(header.last("X")),
         line=header.line,

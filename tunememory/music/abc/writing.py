@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from tunememory.music.abc.fields import Line
-    from tunememory.music.abc.reading import ReadTune
     from tunememory.music.key import Key
     from tunememory.music.tune import Tune
 
@@ -237,11 +236,6 @@ def write_book(tunes: Iterable[Tune]) -> str:
     pieces = [_VERSION]
     pieces += ["\n".join(_lines(tune, number)) for number, tune in enumerate(tunes, start=1)]
     return "\n\n".join(pieces) + "\n"
-
-
-def facts_of(read: ReadTune) -> Facts:
-    """Return what only a tune book of ours says of a tune; unreadable facts are left out."""
-    return read_facts(read.directives)[0]
 
 
 def _lines(tune: Tune, number: int) -> Iterator[str]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tunememory.music.metre import usual_bar
 from tunememory.music.sound.tempo import RATE
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from tunememory.music.pitch import Note
+    from tunememory.music.tune import Start
 
 
 DECAY = 0.996
@@ -134,24 +135,22 @@ _LOWEST_MIDI, _HIGHEST_MIDI = 21, 120
 
 
 def start_samples(
-    notes: Sequence[Note],
+    start: Start,
     quarters_per_minute: float,
     random: np.random.Generator,
     *,
     drone: Sequence[int] = (),
-    bar: Fraction | None = None,
-    pickup: Fraction = Fraction(0),
+    metre: str = "",
     under: Sequence[Sequence[int]] = (),
 ) -> NDArray[np.float64]:
     """Sound a start.
 
     Args:
-        notes: Melody notes; one beyond the reach of ears and strings is silent.
+        start: A note of it beyond the reach of ears and strings is silent.
         quarters_per_minute: Speed, positive.
         random: Where the noise of the strings comes from.
         drone: MIDI numbers of open strings, plucked together at the beginning and at each bar.
-        bar: Quarter notes in a bar; ``None`` plucks the drone every four.
-        pickup: Quarter notes before the first bar line.
+        metre: As in ABC ``M:``; where it is free the drone is plucked every four quarters.
         under: For each note the MIDI numbers struck together with it; none at all is no note.
 
     Returns:
@@ -159,9 +158,9 @@ def start_samples(
         to within a sample, cut at ``LONGEST_SECONDS``. Not yet of any agreed size.
     """
     each = Fraction(60) / Fraction(quarters_per_minute)
-    ends = _times([note.quarters for note in notes], each)
+    ends = _times([note.quarters for note in start.notes], each)
     whole = np.zeros(ends[-1])
-    for note, (begin, end) in zip(notes, pairwise(ends), strict=True):
+    for note, (begin, end) in zip(start.notes, pairwise(ends), strict=True):
         _add(whole, note.pitch.midi, begin, end, random)
     ring = int(RINGS * each * RATE)
     for struck, begin in zip(under, ends, strict=False):
@@ -171,9 +170,9 @@ def start_samples(
             size = _UNDER_SIZE / len(struck)
             _add(whole, midi, begin, after, random, size=size)
     if drone:
-        length = sum((note.quarters for note in notes), Fraction(0))
+        length = sum((note.quarters for note in start.notes), Fraction(0))
         hum = np.zeros(ends[-1])
-        marks = _times(_gaps(length, bar or Fraction(4), pickup), each)
+        marks = _times(_gaps(length, usual_bar(metre), start.pickup), each)
         for begin, end in pairwise(marks):
             for midi in drone:
                 _add(hum, midi, begin, end, random, decay=_DRONE_DECAY)
