@@ -11,58 +11,11 @@ import numpy as np
 from tunememory.dates.weights import load
 from tunememory.history.days import HOW, Pace
 from tunememory.rounds.candidates import Candidates, Pick
-from tunememory.rounds.tunings import Waiting, choose_tuning, waiting_tunings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from numpy.typing import NDArray
-
-
-def mix_roots(candidates: Candidates, picks: Sequence[Pick]) -> list[Pick]:
-    """Return ``picks`` so that neighbours have different roots where that is possible.
-
-    Neighbours of one root would give the key away. Twins that are both in the round stay side
-    by side, whatever their roots: there the question is where they part. The order given
-    (worth first) is otherwise kept as far as it can be, so that a round stopped early has
-    asked what matters most.
-    """
-    blocks = _twin_blocks(candidates, picks)
-    mixed: list[Pick] = []
-    while blocks:
-        last_root = int(candidates.root[mixed[-1].place]) if mixed else None
-        roots = [int(candidates.root[block[0].place]) for block in blocks]
-        # A root that fills half of what is left must go now, or it would end in a row.
-        commonest = max(set(roots), key=lambda root: (roots.count(root), -roots.index(root)))
-        if commonest != last_root and 2 * roots.count(commonest) > len(blocks):
-            chosen = roots.index(commonest)
-        else:
-            chosen = next((i for i, root in enumerate(roots) if root != last_root), 0)
-        mixed.extend(blocks.pop(chosen))
-    return mixed
-
-
-def _twin_blocks(candidates: Candidates, picks: Sequence[Pick]) -> list[list[Pick]]:
-    blocks: list[list[Pick]] = []
-    used: set[int] = set()
-    for pick in picks:
-        if pick.place in used:
-            continue
-        block = [pick]
-        used.add(pick.place)
-        mates = candidates.twins.get(pick.place, frozenset())
-        for other in picks:
-            if other.place in mates and other.place not in used:
-                block.append(other)
-                used.add(other.place)
-                break
-        blocks.append(block)
-    return blocks
-
-
-def not_met_since(last_met: NDArray[np.float64], returned: float) -> NDArray[np.bool_]:
-    """Return which tunes were met before the break but not since ``returned`` (model days)."""
-    return np.isfinite(last_met) & (last_met < returned)
 
 
 JOIN_SHARE = 0.2
@@ -86,6 +39,35 @@ LEAST_PROMPTS = 4
 
 RETURN_SHARE = 2 / 3
 """Share of a round for tunes not met since the player came back; the rest goes by worth."""
+
+
+WAITING_DAYS = 14.0
+"""Days without meeting any tune of a tuning after which a change is offered (own choice)."""
+
+WANTED_DAYS = 3.0
+"""The same where a date that is near wants some of its tunes: a check does most for a date when a
+few days lie between (own choice)."""
+
+WANTED_GAIN = 0.25
+"""By how much, summed over its strands, a check must raise the chance of one of them on the day:
+tuning the strings over costs minutes (own choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Tunes of a tuning the instrument is not in.
+
+    Attributes:
+        tuning: The tuning, as letters.
+        tunes: How many wait; only those a date wants where one does.
+        days: Since any of its tunes was met.
+        date_in: Days until a date that wants them, ``None`` where none is near.
+    """
+
+    tuning: str
+    tunes: int
+    days: float
+    date_in: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +116,9 @@ def first_round(candidates: Candidates, wishes: Wishes, pace: Pace, now: float) 
         now: Days on the model's scale.
     """
     usable = _usable(candidates, wishes) & ~candidates.asked_today
-    tuning = wishes.tuning or choose_tuning(candidates, usable, wishes.instrument)
+    tuning = wishes.tuning or _tuning_of(candidates, usable, wishes.instrument)
     here = usable & np.array([t == tuning for t in candidates.tuning], dtype=bool)
-    waiting = waiting_tunings(candidates, usable, tuning, now)
+    waiting = _waiting(candidates, usable, tuning, now)
     ranked = _ranked(candidates, here, pace)
     picks = _fill(candidates, _demanded(candidates, ranked, wishes, pace, now), wishes, pace)
     return Plan(tuning, tuple(mix_roots(candidates, picks)), waiting)
@@ -227,6 +209,67 @@ def _usable(candidates: Candidates, wishes: Wishes) -> NDArray[np.bool_]:
         by_age = sorted(learning, key=lambda place: (candidates.added[place], place))
         usable[by_age[wishes.intake :]] = False
     return usable
+
+
+def _tuning_of(candidates: Candidates, usable: NDArray[np.bool_], instrument: str) -> str:
+    """Return the tuning of the round: the instrument's if it has anything to ask, else the best.
+
+    Args:
+        candidates: The repertoire.
+        usable: (T,) tunes that may be asked in this round.
+        instrument: Tuning the instrument stands in, as letters.
+    """
+    present = {candidates.tuning[place] for place in np.flatnonzero(usable)}
+    if not present or instrument in present:
+        return instrument
+    return max(sorted(present), key=lambda tuning: _worth(candidates, usable, tuning))
+
+
+def _waiting(
+    candidates: Candidates, usable: NDArray[np.bool_], tuning: str, now: float
+) -> tuple[Waiting, ...]:
+    """Return the other tunings whose tunes have waited too long: for a date first.
+
+    Args:
+        candidates: The repertoire.
+        usable: (T,) tunes that may be asked in this round.
+        tuning: The tuning of the round.
+        now: Days on the model's scale.
+    """
+    waits: list[Waiting] = []
+    wanted = _wanted(candidates)
+    for other in sorted({candidates.tuning[place] for place in np.flatnonzero(usable)} - {tuning}):
+        places = [p for p in np.flatnonzero(usable) if candidates.tuning[p] == other]
+        met = candidates.last_met[places]
+        since = float(now - np.nanmax(met)) if np.isfinite(met).any() else np.inf
+        dated = [p for p in places if np.isfinite(wanted[p])]
+        if dated and since >= WANTED_DAYS:
+            waits.append(Waiting(other, len(dated), since, int(wanted[dated].min())))
+        elif since >= WAITING_DAYS:
+            tunes = sum(not candidates.is_join(int(p)) for p in places)
+            waits.append(Waiting(other, tunes, since))
+    return tuple(sorted(waits, key=_place))
+
+
+def _wanted(candidates: Candidates) -> NDArray[np.float64]:
+    """(T,) days until a date that is near wants a tune which a check would help there, else nan."""
+    tunes = np.arange(len(candidates.uuids)) < len(candidates.uuids) - candidates.joins
+    if candidates.date_days is None or candidates.date_gain is None:
+        return np.full(len(tunes), np.nan)
+    helps = np.nan_to_num(candidates.date_gain).max(axis=1) >= WANTED_GAIN
+    return np.where(tunes & helps, candidates.date_days, np.nan)
+
+
+def _place(waits: Waiting) -> tuple[bool, int, float, str]:
+    """What is wanted soonest comes first, then what waited longest."""
+    return waits.date_in is None, waits.date_in or 0, -waits.days, waits.tuning
+
+
+def _worth(candidates: Candidates, usable: NDArray[np.bool_], tuning: str) -> float:
+    values = [
+        candidates.value[p].max() for p in np.flatnonzero(usable) if candidates.tuning[p] == tuning
+    ]
+    return float(sum(sorted(values, reverse=True)[:8]))
 
 
 def _ranked(candidates: Candidates, here: NDArray[np.bool_], pace: Pace) -> list[Pick]:
@@ -344,6 +387,11 @@ def _coming_back_first(
     return share + known_again + _without(surest, share)
 
 
+def not_met_since(last_met: NDArray[np.float64], returned: float) -> NDArray[np.bool_]:
+    """Return which tunes were met before the break but not since ``returned`` (model days)."""
+    return np.isfinite(last_met) & (last_met < returned)
+
+
 def _fill(candidates: Candidates, wanted: list[Pick], wishes: Wishes, pace: Pace) -> list[Pick]:
     """Take from ``wanted`` while the minutes last, leaving out the twin of a new tune."""
     blocked: set[int] = set()
@@ -408,3 +456,44 @@ def _within(picks: Iterable[Pick], minutes: float, pace: Pace) -> list[Pick]:
 def _without(picks: Iterable[Pick], out: Sequence[Pick]) -> list[Pick]:
     places = {pick.place for pick in out}
     return [pick for pick in picks if pick.place not in places]
+
+
+def mix_roots(candidates: Candidates, picks: Sequence[Pick]) -> list[Pick]:
+    """Return ``picks`` so that neighbours have different roots where that is possible.
+
+    Neighbours of one root would give the key away. Twins that are both in the round stay side
+    by side, whatever their roots: there the question is where they part. The order given
+    (worth first) is otherwise kept as far as it can be, so that a round stopped early has
+    asked what matters most.
+    """
+    blocks = _twin_blocks(candidates, picks)
+    mixed: list[Pick] = []
+    while blocks:
+        last_root = int(candidates.root[mixed[-1].place]) if mixed else None
+        roots = [int(candidates.root[block[0].place]) for block in blocks]
+        # A root that fills half of what is left must go now, or it would end in a row.
+        commonest = max(set(roots), key=lambda root: (roots.count(root), -roots.index(root)))
+        if commonest != last_root and 2 * roots.count(commonest) > len(blocks):
+            chosen = roots.index(commonest)
+        else:
+            chosen = next((i for i, root in enumerate(roots) if root != last_root), 0)
+        mixed.extend(blocks.pop(chosen))
+    return mixed
+
+
+def _twin_blocks(candidates: Candidates, picks: Sequence[Pick]) -> list[list[Pick]]:
+    blocks: list[list[Pick]] = []
+    used: set[int] = set()
+    for pick in picks:
+        if pick.place in used:
+            continue
+        block = [pick]
+        used.add(pick.place)
+        mates = candidates.twins.get(pick.place, frozenset())
+        for other in picks:
+            if other.place in mates and other.place not in used:
+                block.append(other)
+                used.add(other.place)
+                break
+        blocks.append(block)
+    return blocks
