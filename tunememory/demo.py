@@ -24,9 +24,7 @@ from tunememory.music.tune import Declared, Status, Tune
 from tunememory.music.ways.registry import WAYS
 from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind
 from tunememory.session import open_session
-from tunememory.store.beliefs import ParameterSet
-from tunememory.store.checks import Round
-from tunememory.store.records import Date, DayOff, Heard, TuneSet
+from tunememory.store.records import Date, DayOff, Heard, ParameterSet, Round, TuneSet
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping

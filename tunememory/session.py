@@ -26,8 +26,7 @@ if TYPE_CHECKING:
 
     from tunememory.clock import Clock
     from tunememory.recall.belief import TuneBelief
-    from tunememory.store.beliefs import ParameterSet
-    from tunememory.store.records import TuneSet
+    from tunememory.store.records import ParameterSet, TuneSet
 
 
 Made = TypeVar("Made")

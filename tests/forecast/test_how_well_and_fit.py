@@ -23,7 +23,7 @@ from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import untouched
 from tunememory.session import SWITCHED_TO, differing, in_force, in_use, open_session
 from tunememory.store import records
-from tunememory.store.beliefs import ParameterSet
+from tunememory.store.records import ParameterSet
 
 
 @pytest.fixture

@@ -33,8 +33,7 @@ from tunememory.recall.check import Level, RoundKind
 from tunememory.rounds.planning import plan_round
 from tunememory.rounds.running import RoundRun, sitting_of
 from tunememory.session import Session, open_session
-from tunememory.store.days import Sitting
-from tunememory.store.records import At
+from tunememory.store.records import At, Sitting
 
 Kept = Callable[..., list[str]]
 

@@ -19,12 +19,18 @@ from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.strings import NICKNAMES, Tuning
 from tunememory.music.tune import Declared, Start, Status, Tune
 from tunememory.recall.check import Check, Level, Practice, Prompt, RoundKind
-from tunememory.store.beliefs import ParameterSet
-from tunememory.store.checks import Round
-from tunememory.store.days import Sitting
-from tunememory.store.records import Date, DayOff, Heard, TuneSet
+from tunememory.store.records import (
+    Date,
+    DayOff,
+    Heard,
+    ImportedRow,
+    ParameterSet,
+    Round,
+    Sitting,
+    TuneSet,
+    TwinRow,
+)
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.tunes import ImportedRow, TwinRow
 from tunememory.text import NOTE_LIMIT, clean_text
 
 ROOT = Path(__file__).parents[2]

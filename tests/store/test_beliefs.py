@@ -3,8 +3,8 @@ from dataclasses import replace
 import pytest
 
 from tests.store.making import NOON, a_tune, identity
-from tunememory.store.beliefs import ParameterSet
 from tunememory.store.errors import RepertoireError, Unknown
+from tunememory.store.records import ParameterSet
 from tunememory.store.repertoire import Repertoire
 
 FITTED = ParameterSet("fit-1", NOON, '{"gain": 0.5}', '{"checks": 300}')

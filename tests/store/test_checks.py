@@ -5,8 +5,8 @@ import pytest
 
 from tests.store.making import NOON, a_check, identity
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
-from tunememory.store.checks import Round
 from tunememory.store.errors import RepertoireError, Unknown
+from tunememory.store.records import Round
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.verify import verify
 

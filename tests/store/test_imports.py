@@ -4,8 +4,8 @@ import pytest
 
 from tests.store.making import identity
 from tunememory.store.errors import Unknown
+from tunememory.store.records import ImportedRow
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.tunes import ImportedRow
 
 ROW = ImportedRow(identity(1), "Ryan 1883", "12", "heron", "X:12\nT:Heron, The\tB\r\n", "abc")
 

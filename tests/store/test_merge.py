@@ -23,14 +23,10 @@ from tests.store.test_schema import TABLES
 from tunememory.music.tune import Status
 from tunememory.recall.check import RoundKind
 from tunememory.store.backup import back_up, folder_of
-from tunememory.store.beliefs import ParameterSet
-from tunememory.store.checks import Round
-from tunememory.store.days import Sitting
 from tunememory.store.errors import Damaged, NotOurs, RepertoireError, Unknown
 from tunememory.store.merge import MergeReport, merge
-from tunememory.store.records import At, Heard
+from tunememory.store.records import At, Heard, ImportedRow, ParameterSet, Round, Sitting
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.tunes import ImportedRow
 from tunememory.store.verify import verify
 
 HEARD = Heard(identity(1), DAY, "", "the box player")

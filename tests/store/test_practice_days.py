@@ -5,9 +5,8 @@ import pytest
 
 from tests.store.making import DAY, NOON, a_check, a_date, a_practice, identity
 from tunememory.recall.check import Level, Prompt, join_to
-from tunememory.store.days import Sitting
 from tunememory.store.errors import RepertoireError, Unknown
-from tunememory.store.records import At, Heard
+from tunememory.store.records import At, Heard, Sitting
 from tunememory.store.repertoire import Repertoire
 from tunememory.store.verify import verify
 

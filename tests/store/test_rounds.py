@@ -6,8 +6,8 @@ import pytest
 from tests.store.making import DAY, NOON, a_tune, identity
 from tunememory.music.strings import STANDARD
 from tunememory.recall.check import RoundKind
-from tunememory.store.checks import Round
 from tunememory.store.errors import RepertoireError, Unknown
+from tunememory.store.records import Round
 from tunememory.store.repertoire import Repertoire
 
 FIRST = Round("first", RoundKind.FIRST, DAY, NOON, 6.5, STANDARD)

@@ -4,8 +4,8 @@ import pytest
 
 from tests.store.making import a_tune, identity
 from tunememory.store.errors import Unknown
+from tunememory.store.records import TwinRow
 from tunememory.store.repertoire import Repertoire
-from tunememory.store.tunes import TwinRow
 
 
 def pair(one: int, other: int) -> list[TwinRow]:

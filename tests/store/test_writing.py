@@ -14,9 +14,8 @@ from tests.store.making import (
     fill,
     identity,
 )
-from tunememory.store.days import Sitting
 from tunememory.store.errors import Busy, RepertoireError
-from tunememory.store.records import At, Heard
+from tunememory.store.records import At, Heard, Sitting
 from tunememory.store.repertoire import Repertoire
 
 

@@ -19,8 +19,7 @@ from tunememory.history.days import entry_of, whole_history
 from tunememory.recall.fitting import ENOUGH_CHECKS, refit, sharpness
 from tunememory.recall.replay import replayed, stored_beliefs
 from tunememory.session import FOCUS, SWITCHED_TO, in_use, last_look
-from tunememory.store.beliefs import ParameterSet
-from tunememory.store.records import new_identity
+from tunememory.store.records import ParameterSet, new_identity
 
 if TYPE_CHECKING:
     from datetime import date

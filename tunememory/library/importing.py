@@ -15,8 +15,7 @@ from tunememory.music.abc.reading import ReadTune, Refusal
 from tunememory.music.scores.files import SUFFIXES, read_score
 from tunememory.music.tune import Declared, Status, Tune
 from tunememory.session import About, refresh
-from tunememory.store.records import new_identity
-from tunememory.store.tunes import ImportedRow
+from tunememory.store.records import ImportedRow, new_identity
 from tunememory.text import clean_text, fold_title
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.music.likeness import LikenessIndex
 from tunememory.session import About, Memo
-from tunememory.store.tunes import TwinRow
+from tunememory.store.records import TwinRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tunememory.rounds.choosing import Plan
     from tunememory.rounds.planning import Moment
     from tunememory.session import Session
-    from tunememory.store.days import Sitting
+    from tunememory.store.records import Sitting
 
 
 class Step(NamedTuple):

@@ -20,9 +20,7 @@ from tunememory.rounds.answer import Answer
 from tunememory.rounds.candidates import Pick
 from tunememory.rounds.choosing import another
 from tunememory.rounds.planning import asked_of, moment
-from tunememory.store.checks import Round
-from tunememory.store.days import Sitting
-from tunememory.store.records import At, new_identity
+from tunememory.store.records import At, Round, Sitting, new_identity
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -2,36 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from tunememory.store.connection import Rows, checked_json, stamp
+from tunememory.store.records import ParameterSet
 
 if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Mapping
-
-
-@dataclass(frozen=True, slots=True)
-class ParameterSet:
-    """Parameters of the memory model, as fitted once.
-
-    Attributes:
-        uuid: Random identity.
-        made_at: When they were fitted, aware, UTC.
-        numbers: The parameters, as JSON text.
-        evidence: What they rest on (how many checks, how well they predict), as JSON text.
-        active: Whether they are in use; at most one set is.
-        version: Number of the set in this file, from 1; 0 until it is kept.
-    """
-
-    uuid: str
-    made_at: datetime
-    numbers: str
-    evidence: str
-    active: bool = True
-    version: int = 0
 
 
 class BeliefRows(Rows):

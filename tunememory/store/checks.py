@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 from operator import itemgetter
@@ -11,12 +10,11 @@ from typing import TYPE_CHECKING, Any
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
 from tunememory.store.beliefs import set_belief
 from tunememory.store.connection import Rows, stamp
+from tunememory.store.records import Round
 from tunememory.store.tunes import read_tuning, write_tuning
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-
-    from tunememory.music.strings import Tuning
 
 
 _PROMPT_WORDS = {Prompt.HOW: "how", Prompt.WHAT: "what", Prompt.JOIN: "join"}
@@ -233,29 +231,6 @@ def _assemble(rows: Iterable[tuple[Any, ...]]) -> list[Check]:
             )
         )
     return checks
-
-
-@dataclass(frozen=True, slots=True)
-class Round:
-    """A run of checks.
-
-    Attributes:
-        uuid: Random identity.
-        kind: First, last or loose.
-        day: Practice day.
-        begun_at: Aware, UTC.
-        minutes: Minutes it was planned for.
-        tuning: The tuning it was played in; ``None`` is the player's usual one.
-        ended_at: ``None`` while it goes on, or when it was left.
-    """
-
-    uuid: str
-    kind: RoundKind
-    day: date
-    begun_at: datetime
-    minutes: float
-    tuning: Tuning | None = None
-    ended_at: datetime | None = None
 
 
 class RoundRows(Rows):

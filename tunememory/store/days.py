@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from tunememory.recall.check import Practice
 from tunememory.store.beliefs import set_belief
 from tunememory.store.connection import Rows, cleaned, saving, stamp
-from tunememory.store.records import At, Heard
+from tunememory.store.records import At, Heard, Sitting
 from tunememory.text import NOTE_LIMIT
 
 if TYPE_CHECKING:
@@ -270,25 +269,6 @@ _DAYS = (
 
 
 _SITTINGS = "SELECT day, step, head, stopped, closed_at FROM sittings"
-
-
-@dataclass(frozen=True, slots=True)
-class Sitting:
-    """A day's sitting.
-
-    Attributes:
-        day: Practice day.
-        step: Where it stands.
-        head_only: Without the instrument.
-        stopped: Ended because of pain.
-        closed_at: When the day was closed, aware, UTC; ``None`` while it is open.
-    """
-
-    day: date
-    step: At = At.FIRST
-    head_only: bool = False
-    stopped: bool = False
-    closed_at: datetime | None = None
 
 
 class SittingRows(Rows):

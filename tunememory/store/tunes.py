@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from functools import cache, lru_cache
@@ -16,6 +15,7 @@ from tunememory.music.pitch import Note, Pitch
 from tunememory.music.strings import Tuning
 from tunememory.music.tune import Declared, Start, Status, Tune
 from tunememory.store.connection import Rows, cleaned, stamp
+from tunememory.store.records import ImportedRow, TwinRow
 from tunememory.text import NOTE_LIMIT
 
 if TYPE_CHECKING:
@@ -337,29 +337,6 @@ _IMPORTS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ImportedRow:
-    """Where in a book a tune came from.
-
-    Attributes:
-        tune: Identity of the tune.
-        book: Name of the book.
-        reference: Reference number in the book (ABC ``X:``), as text.
-        folded: Title in the book as ``fold_title`` gives it.
-        raw: Text of the tune in the book, just as it was: clean it before it is shown.
-        hash: Digest of the text, by which an unchanged tune is known.
-        removed: Whether the player has removed the tune since (not kept by ``save``).
-    """
-
-    tune: str
-    book: str
-    reference: str
-    folded: str
-    raw: str
-    hash: str
-    removed: bool = False
-
-
 class ImportRows(Rows):
     """Imported tunes by book, reference number and title."""
 
@@ -421,27 +398,6 @@ _STALE = (
     "SELECT uuid FROM tunes LEFT JOIN twins_made USING (tune_id)"
     " WHERE removed_at IS NULL AND twins_made.edited_at IS NOT tunes.edited_at"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class TwinRow:
-    """Two starts that begin alike, seen from the first.
-
-    Attributes:
-        tune: Identity of a tune.
-        part: Its part.
-        other: Identity of the twin.
-        other_part: The twin's part.
-        distance: 0 for the same notes.
-        parts_at: 1-based number of the note of ``part`` where they part, 0 if they do not.
-    """
-
-    tune: str
-    part: str
-    other: str
-    other_part: str
-    distance: float
-    parts_at: int
 
 
 class TwinRows(Rows):
