@@ -1,4 +1,4 @@
-"""The commands about dates and sets."""
+"""The commands about dates, sets, what to start tonight and the card for the case."""
 
 from __future__ import annotations
 
@@ -25,10 +25,13 @@ from tunememory.dates.changing import (
 )
 from tunememory.dates.played import dates_to_tell, played_there
 from tunememory.dates.readiness import all_dates, date_view
+from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.dates.words import parse_day
 from tunememory.errors import NotDoneError
+from tunememory.library.exporting import write_file
 from tunememory.library.sets import all_sets, remove_set, save_set
 from tunememory.recall.state import in_ten
+from tunememory.teaching import card as carding
 from tunememory.words import ahead, counted, weekday_words
 
 if TYPE_CHECKING:
@@ -36,6 +39,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tunememory.dates.readiness import DateTune, DateView
+    from tunememory.dates.tonight import Starter
     from tunememory.library.sets import SetView
     from tunememory.session import Session
 
@@ -293,3 +297,56 @@ def _date_line(view: DateView) -> str:
 def _set_line(view: SetView) -> str:
     stands = "ready" if view.ready else f"not yet: {view.weakest}"
     return one_line(view.name, " / ".join(tune.title for tune in view.tunes), stands)
+
+
+def tonight(options: argparse.Namespace) -> int:
+    """Print what to start and one sure starter a key, or all there is in one key."""
+    with open_session_of(options) as session:
+        if options.key:
+            groups = tunes_in_key(session, options.key, options.kind, options.tuning)
+            if options.json:
+                print_json({tuning: [*map(_starter_json, found)] for tuning, found in groups})
+                return 0
+            for tuning, found in groups:
+                print(tuning)
+                for one in found:
+                    print("  " + _starter(one))
+            if not groups:
+                print(f"No {options.kind or 'tune'} on that root.")
+            return 0
+        start = what_to_start(session, "", options.kind, options.tuning)
+        keys = one_for_each_key(session, options.tuning, options.kind)
+        if options.json:
+            sure_ones = {key: sure and _starter_json(sure) for key, sure in keys}
+            print_json({"start": [*map(_starter_json, start)], "keys": sure_ones})
+            return 0
+        for one in start:
+            print("  " + _starter(one))
+        if not start:
+            print(f"No {options.kind or 'tune'} to start in this tuning.")
+        for key, sure in keys:
+            print(f"{key:<3} {_starter(sure) if sure else 'no sure starter'}")
+    return 0
+
+
+def _starter_json(one: Starter) -> dict[str, object]:
+    named = {"tune": one.tune.uuid, "title": one.tune.title, "kind": one.tune.kind}
+    told = ("key", "tuning", "chance", "sure", "played_here", "lately", "first")
+    return named | {name: getattr(one, name) for name in told}
+
+
+def _starter(one: Starter) -> str:
+    here = f"played here {one.played_here.isoformat()}" if one.played_here else ""
+    return one_line(one.tune.title, one.tune.kind, one.key, in_ten(one.chance), one.first, here)
+
+
+def card(options: argparse.Namespace) -> int:
+    """Print a card, or write it as a page for the printer."""
+    with open_session_of(options) as session:
+        made = carding.card_for(session, options.what)
+        if options.html:
+            write_file(Path(options.html).expanduser(), carding.html_of(made, options.paper))
+            print(f"wrote the card to {options.html}")
+        else:
+            sys.stdout.write(carding.text_of(made))
+    return 0

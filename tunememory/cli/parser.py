@@ -126,20 +126,20 @@ def day_commands(command: Command) -> None:
     made.add_argument("--note", default="", metavar="TEXT", help="where the recording is …")
     add_json(made)
 
-    made = command("tonight", "practice", "tonight", "What shall I start? What have I in A?")
+    made = command("tonight", "dates", "tonight", "What shall I start? What have I in A?")
     made.add_argument("--key", default="", metavar="A", help="all you have in this key")
     made.add_argument("--kind", default="", metavar="KIND", help="only reels, jigs …")
     made.add_argument("--tuning", default="", metavar="T", help="another tuning")
     add_json(made)
 
-    made = command("card", "practice", "card", "A card for the case: names with their starts.")
+    made = command("card", "dates", "card", "A card for the case: names with their starts.")
     made.add_argument("--for", dest="what", default="", metavar="WHAT",
                       help="a date, a set, a status or a state, by its name")  # fmt: skip
     made.add_argument("--html", metavar="FILE", help="write a page for the printer")
     made.add_argument("--paper", choices=["A6", "A5", "A4"], default="A6",
                       help="its size (A6); A4 in two columns")  # fmt: skip
 
-    made = command("twins", "practice", "twins", "Your tunes that begin alike.")
+    made = command("twins", "tunes", "twins", "Your tunes that begin alike.")
     add_json(made)
 
     _dates(command("dates", "dates", "dates", "Dates to be ready for, and how ready."))

@@ -1,19 +1,14 @@
-"""The commands about a practice day: log, pickup, journal, heard."""
+"""The commands about practice: log, pickup, journal, heard, ways."""
 
 from __future__ import annotations
 
-import sys
 from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tunememory.cli.opening import moment_of, one_tune, open_session_of
 from tunememory.cli.output import one_line, print_json
-from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.errors import NotDoneError
-from tunememory.library.exporting import write_file
-from tunememory.library.twins import compare_new_starts, pairs
-from tunememory.music.likeness import parting
 from tunememory.music.ways.registry import WAYS
 from tunememory.practice.heard import NO_NAME, all_heard, heard_facts, write_heard
 from tunememory.practice.journal import (
@@ -32,15 +27,12 @@ from tunememory.practice.ways import (
     ways_of,
     write_way,
 )
-from tunememory.recall.state import in_ten
-from tunememory.teaching import card as carding
 from tunememory.words import minutes_words, weekday_words
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Iterator
 
-    from tunememory.dates.tonight import Starter
     from tunememory.practice.heard import HeardTune
     from tunememory.practice.journal import JournalDay
     from tunememory.practice.ways import TuneWay
@@ -156,36 +148,6 @@ _DAYS_SHOWN = 5
 """Last days on which a way was done that are listed."""
 
 
-def tonight(options: argparse.Namespace) -> int:
-    """Print what to start and one sure starter a key, or all there is in one key."""
-    with open_session_of(options) as session:
-        if options.key:
-            groups = tunes_in_key(session, options.key, options.kind, options.tuning)
-            if options.json:
-                print_json({tuning: [*map(_starter_json, found)] for tuning, found in groups})
-                return 0
-            for tuning, found in groups:
-                print(tuning)
-                for one in found:
-                    print("  " + _starter(one))
-            if not groups:
-                print(f"No {options.kind or 'tune'} on that root.")
-            return 0
-        start = what_to_start(session, "", options.kind, options.tuning)
-        keys = one_for_each_key(session, options.tuning, options.kind)
-        if options.json:
-            sure_ones = {key: sure and _starter_json(sure) for key, sure in keys}
-            print_json({"start": [*map(_starter_json, start)], "keys": sure_ones})
-            return 0
-        for one in start:
-            print("  " + _starter(one))
-        if not start:
-            print(f"No {options.kind or 'tune'} to start in this tuning.")
-        for key, sure in keys:
-            print(f"{key:<3} {_starter(sure) if sure else 'no sure starter'}")
-    return 0
-
-
 def ways(options: argparse.Namespace) -> int:
     """Print every way of working on a tune and when it was done, or what one brings."""
     with open_session_of(options) as session:
@@ -233,42 +195,3 @@ def _one_way(session: Session, tune: str, options: argparse.Namespace) -> int:
     for line in filter(None, (made.heading, made.caution, *made.lines)):
         print(line)
     return 0
-
-
-def card(options: argparse.Namespace) -> int:
-    """Print a card, or write it as a page for the printer."""
-    with open_session_of(options) as session:
-        made = carding.card_for(session, options.what)
-        if options.html:
-            write_file(Path(options.html).expanduser(), carding.html_of(made, options.paper))
-            print(f"wrote the card to {options.html}")
-        else:
-            sys.stdout.write(carding.text_of(made))
-    return 0
-
-
-def twins(options: argparse.Namespace) -> int:
-    """Print the tunes that begin alike, nearest first."""
-    with open_session_of(options) as session:
-        compare_new_starts(session)
-        found = pairs(session)
-        if options.json:
-            print_json(found)
-            return 0
-        for pair in found:
-            where = parting(pair.parts_at) if pair.parts_at else "perhaps the same tune"
-            print(f"  {pair.title} {pair.part} and {pair.other_title} {pair.other_part}: {where}")
-        if not found:
-            print("No two of your tunes begin alike.")
-    return 0
-
-
-def _starter_json(one: Starter) -> dict[str, object]:
-    named = {"tune": one.tune.uuid, "title": one.tune.title, "kind": one.tune.kind}
-    told = ("key", "tuning", "chance", "sure", "played_here", "lately", "first")
-    return named | {name: getattr(one, name) for name in told}
-
-
-def _starter(one: Starter) -> str:
-    here = f"played here {one.played_here.isoformat()}" if one.played_here else ""
-    return one_line(one.tune.title, one.tune.kind, one.key, in_ten(one.chance), one.first, here)

@@ -1,4 +1,4 @@
-"""The commands that print a table: today, fading, show, find."""
+"""The commands that print a table: today, fading, show, find, twins."""
 
 from __future__ import annotations
 
@@ -20,7 +20,9 @@ from tunememory.library.adding import Draft, add_tune, same_title
 from tunememory.library.overview import fading_tunes, tune_view
 from tunememory.library.searching import tunes_beginning, tunes_named
 from tunememory.library.sound import play, sound_caution, sound_of
+from tunememory.library.twins import compare_new_starts, pairs
 from tunememory.music.forms import first_notes
+from tunememory.music.likeness import parting
 from tunememory.music.tune import Status, declared_by
 from tunememory.recall.check import (
     NAME,
@@ -318,3 +320,19 @@ def _level(text: str) -> Level:
     except ValueError:
         words = ", ".join(f"{level.value} {START_WORDS[level]}" for level in reversed(Level))
         raise UsageError(f"“{text}” is not a level: {words}") from None
+
+
+def twins(options: argparse.Namespace) -> int:
+    """Print the tunes that begin alike, nearest first."""
+    with open_session_of(options) as session:
+        compare_new_starts(session)
+        found = pairs(session)
+        if options.json:
+            print_json(found)
+            return 0
+        for pair in found:
+            where = parting(pair.parts_at) if pair.parts_at else "perhaps the same tune"
+            print(f"  {pair.title} {pair.part} and {pair.other_title} {pair.other_part}: {where}")
+        if not found:
+            print("No two of your tunes begin alike.")
+    return 0

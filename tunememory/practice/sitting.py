@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from tunememory.store.records import Sitting
 
 
-class Step(NamedTuple):
-    """One of the rounds of a sitting.
+class RoundToday(NamedTuple):
+    """The first or the last round of a sitting, as it would be asked now.
 
     Attributes:
         minutes: What asking ``prompts`` takes.
@@ -44,8 +44,8 @@ class Step(NamedTuple):
     asked: int = 0
 
 
-def steps_of(session: Session, at: Moment, first: Plan) -> tuple[Step, ...]:
-    """Return the first and the last round as they would be asked now.
+def rounds_today(session: Session, at: Moment, first: Plan) -> tuple[RoundToday, ...]:
+    """Return the first and the last round.
 
     A round that was left before its end is not done while there is something left to ask.
 
@@ -55,12 +55,12 @@ def steps_of(session: Session, at: Moment, first: Plan) -> tuple[Step, ...]:
         first: The first round as planned.
     """
     last = chosen(session, at, RoundKind.LAST)
-    steps = []
+    rounds = []
     for kind, plan in ((RoundKind.FIRST, first), (RoundKind.LAST, last)):
         before, prompts = progress_of(session, at, kind), len(plan.picks)
         done = before.ended or (before.asked > 0 and not prompts)
-        steps.append(Step(kind, minutes_of(at, plan), prompts, done, before.asked))
-    return tuple(steps)
+        rounds.append(RoundToday(kind, minutes_of(at, plan), prompts, done, before.asked))
+    return tuple(rounds)
 
 
 def would_not_come(checks: Iterable[Check]) -> list[str]:

@@ -11,7 +11,7 @@ from tunememory.dates.agenda import dates_of
 from tunememory.history.joins import joined_tunes
 from tunememory.library.overview import ASKED_OF, drawn_now
 from tunememory.practice import work_list
-from tunememory.practice.sitting import Step, steps_of
+from tunememory.practice.sitting import RoundToday, rounds_today
 from tunememory.recall.chances import strand_name, weakest
 from tunememory.recall.check import RoundKind
 from tunememory.recall.state import FADING, RUSTY, SAFE, State
@@ -91,7 +91,7 @@ class TodayView(NamedTuple):
 
     day: date
     tuning: str
-    steps: tuple[Step, ...]
+    steps: tuple[RoundToday, ...]
     fading: tuple[Fades, ...]
     tunes: tuple[TuneMark, ...]
     counts: tuple[tuple[str, int], ...]
@@ -132,7 +132,7 @@ def today_view(session: Session) -> TodayView:
     return TodayView(
         day=at.day,
         tuning=first.tuning,
-        steps=steps_of(session, at, first),
+        steps=rounds_today(session, at, first),
         fading=_fading(session, drawn, hidden),
         tunes=tunes,
         counts=_counts(tunes),

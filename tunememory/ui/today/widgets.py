@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from textual.events import Click
 
-    from tunememory.practice.sitting import Step
+    from tunememory.practice.sitting import RoundToday
     from tunememory.practice.today import Coming, Fades, TodayView, TuneMark
 
 
@@ -242,7 +242,7 @@ class Steps(Widget):
         tuning = view.tuning if step is At.FIRST else ""
         return self._round(rounds.get(_KINDS[step]), tuning, passed=_passed(step, view))
 
-    def _round(self, step: Step | None, tuning: str, *, passed: bool) -> str:
+    def _round(self, step: RoundToday | None, tuning: str, *, passed: bool) -> str:
         if step is None:
             return ""
         if step.done:
