@@ -15,7 +15,8 @@ from tunememory.errors import NotDoneError
 from tunememory.music.tune import Status, Tune
 from tunememory.recall.belief import of_this_model
 from tunememory.recall.parameters import PRIOR, Parameters
-from tunememory.recall.replay import Remembered, load, replayed, stored_beliefs
+from tunememory.recall.replay import replayed, stored_beliefs
+from tunememory.recall.table import read_table
 from tunememory.settings import Settings, checked, from_stored, to_stored
 from tunememory.store.repertoire import Repertoire
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
     from tunememory.clock import Clock
     from tunememory.recall.belief import TuneBelief
+    from tunememory.recall.table import BeliefTable
     from tunememory.store.records import ParameterSet, TuneSet
 
 
@@ -160,7 +162,7 @@ class Session:
         return _parameters(self)[1]
 
     @property
-    def remembered(self) -> Remembered:
+    def remembered(self) -> BeliefTable:
         """Beliefs of every tune."""
         return _remembered(self)
 
@@ -292,17 +294,17 @@ def in_force(repertoire: Repertoire) -> list[tuple[datetime, Parameters]]:
 _A_HANDFUL = 8
 
 
-def _read_beliefs(session: Session) -> Remembered:
+def _read_beliefs(session: Session) -> BeliefTable:
     """Return the beliefs of every tune; what the file lacks is replayed and kept."""
     current = session.repertoire.beliefs.version() == session.params_version
     stored = session.repertoire.beliefs.all() if current else {}
-    beliefs, missing = load(list(session.tunes.values()), stored, session.params)
+    beliefs, missing = read_table(list(session.tunes.values()), stored, session.params)
     met = session.last_met.keys() | session.last_practised.keys()
     again = _replay(session, [tune for tune in missing if tune.uuid in met])
     beliefs.update(again)
     if (again or not current) and not session.repertoire.readonly:
         _keep(session, again)
-    return Remembered(session.params, beliefs)
+    return beliefs
 
 
 def rebuild(session: Session) -> int:
@@ -332,7 +334,7 @@ def refresh(session: Session, tune: Tune) -> None:
     """Bring one tune's belief in step after the tune itself changed."""
     again = _replay(session, [tune])
     _keep(session, again)
-    session.remembered.put(tune.uuid, again[tune.uuid])
+    session.remembered.update(again)
 
 
 def _keep(session: Session, beliefs: dict[str, TuneBelief]) -> None:

@@ -22,7 +22,8 @@ from tunememory.forecast.year import year_ahead
 from tunememory.history.days import entry_of, whole_history
 from tunememory.recall.fitting import refit
 from tunememory.recall.parameters import PRIOR
-from tunememory.recall.replay import replay, untouched
+from tunememory.recall.replay import replay
+from tunememory.recall.table import untouched
 from tunememory.session import open_session
 
 

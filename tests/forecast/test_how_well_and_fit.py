@@ -20,7 +20,7 @@ from tunememory.recall import fitting
 from tunememory.recall.check import Level
 from tunememory.recall.fitting import ENOUGH_CHECKS
 from tunememory.recall.parameters import PRIOR
-from tunememory.recall.replay import untouched
+from tunememory.recall.table import untouched
 from tunememory.session import SWITCHED_TO, differing, in_force, in_use, open_session
 from tunememory.store import records
 from tunememory.store.records import ParameterSet

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
-from tunememory.recall.belief import MODEL, TuneBelief, first_belief, stack
+from tunememory.recall.belief import MODEL, TuneBelief, blank, first_belief, stack, unpacked
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.update import after
 
@@ -28,28 +28,37 @@ def test_bytes_read_back_to_the_bit(made_up_seed):
         checks=rng.integers(0, 1000, f),
         present=rng.random(f) < 0.5,
     )
-    back = TuneBelief.from_bytes(belief.to_bytes())
+    others = [first_belief((0, 2), Declared.NEW, 1.0, PRIOR).to_bytes()] * 2
+    into = blank("abcd", 9)
+    read = unpacked([others[0], belief.to_bytes(), b"no belief", others[1]], into)
+    assert read.tolist() == [True, True, False, True]
+    back = into.tune(1, f)
     assert same(back, belief)
     for name in ("mean", "cov", "exposed_at", "gained_day", "gains", "checks", "present"):
-        kept, read = getattr(belief, name), getattr(back, name)
-        assert read.dtype == kept.dtype
-        assert read.flags.writeable
-        assert np.array_equal(read, kept, equal_nan=kept.dtype.kind == "f")
+        kept, found = getattr(belief, name), getattr(back, name)
+        assert found.dtype == kept.dtype
+        assert found.flags.writeable
+        assert np.array_equal(found, kept, equal_nan=kept.dtype.kind == "f")
+        # Beyond its own columns, and where nothing was read, there is no strand.
+        bare = getattr(blank("a", 9), name)[0]
+        assert np.array_equal(getattr(into, name)[2], bare, equal_nan=kept.dtype.kind == "f")
+        beyond = getattr(into, name)[1, f:]
+        assert np.array_equal(beyond, bare[f:], equal_nan=kept.dtype.kind == "f")
+
+
+GOOD = first_belief((0, 2), Declared.NEW, 1.0, PRIOR).to_bytes()
 
 
 @pytest.mark.parametrize(
-    "spoil",
-    [b"", b"TM", b"XYZ%c\0\0" % MODEL, b"TMB%c\0\0" % (MODEL - 1), b"TMB%c\4\0" % MODEL],
-)
-def test_what_is_no_belief_is_refused(spoil):
-    with pytest.raises(ValueError, match="stored belief"):
-        TuneBelief.from_bytes(spoil)
-
-
-def test_bytes_too_many_are_refused():
-    good = first_belief((0, 2), Declared.NEW, 1.0, PRIOR).to_bytes()
-    with pytest.raises(ValueError, match="too long"):
-        TuneBelief.from_bytes(good + b"\0")
+    "spoilt",
+    [b"", b"TM", b"XYZ%c\0\0" % MODEL, b"TMB%c\0\0" % (MODEL - 1), b"TMB%c\4\0" % MODEL,
+     GOOD + b"\0", GOOD[:-1]],
+)  # fmt: skip
+def test_what_is_no_belief_is_passed_over(spoilt):
+    into = blank("ab", 3)
+    assert unpacked([spoilt, GOOD], into).tolist() == [False, True]
+    assert not into.present[0].any()
+    assert unpacked([GOOD], blank("a", 2)).tolist() == [False]
 
 
 def test_stacked_beliefs_come_apart_again():

@@ -17,8 +17,9 @@ import numpy as np
 
 from tunememory.clock import to_days
 from tunememory.history.days import whole_history
-from tunememory.recall.replay import predictions, untouched
+from tunememory.recall.replay import predictions
 from tunememory.recall.state import RANGE
+from tunememory.recall.table import untouched
 from tunememory.recall.update import CheckEvent
 from tunememory.session import in_force
 

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 from tunememory.clock import to_days
 from tunememory.recall.belief import Entry
 from tunememory.recall.check import Prompt
-from tunememory.recall.replay import columns_of, histories_of
+from tunememory.recall.replay import histories_of
 from tunememory.recall.state import State
+from tunememory.recall.table import columns_of
 from tunememory.session import About, Memo
 
 if TYPE_CHECKING:

@@ -76,29 +76,6 @@ class TuneBelief:
         parts += [np.ascontiguousarray(getattr(self, n), dtype=t).tobytes() for n, t in _FIELDS]
         return b"".join(parts)
 
-    @classmethod
-    def from_bytes(cls, data: bytes) -> TuneBelief:
-        """Read what ``to_bytes`` wrote.
-
-        Raises:
-            ValueError: Not a belief, of another model, or of the wrong length.
-        """
-        if len(data) < _HEAD.size:
-            raise ValueError("a stored belief is cut short")
-        if not of_this_model(data):
-            raise ValueError("a stored belief is of another model")
-        _, _, columns = _HEAD.unpack_from(data)
-        layout, size = _layout(columns)
-        if len(data) != size:
-            how = "is cut short" if len(data) < size else "is too long"
-            raise ValueError(f"a stored belief {how}")
-        return cls(
-            *(
-                np.frombuffer(data, stored, numbers, offset).reshape(shape).astype(own)
-                for stored, own, numbers, shape, offset in layout
-            )
-        )
-
 
 def of_this_model(data: bytes) -> bool:
     """Whether these bytes begin as what ``to_bytes`` writes; of another model they are no use."""
@@ -164,6 +141,24 @@ class Beliefs:
         uuids = tuple(self.uuids[i] for i in kept) if self.uuids else ()
         return Beliefs(**{name: getattr(self, name)[kept] for name, _ in _FIELDS}, uuids=uuids)
 
+    def cut(self, columns: int) -> Beliefs:
+        """These beliefs with their first ``columns`` columns, as views."""
+        arrays = {name: getattr(self, name)[:, :columns] for name, _ in _FIELDS}
+        arrays["cov"] = self.cov[:, :columns, :columns]
+        return Beliefs(**arrays, uuids=self.uuids)
+
+    def place(self, rows: Sequence[int], others: Beliefs) -> None:
+        """Write other beliefs, of no more columns, into ``rows``; a single one into them all."""
+        columns = others.mean.shape[1]
+        for name, _ in _FIELDS:
+            own, other = getattr(self, name), getattr(others, name)
+            # What was there may have had more columns.
+            own[rows] = np.nan if name == "exposed_at" else 0
+            if name == "cov":
+                own[rows, :columns, :columns] = other
+            else:
+                own[rows, :columns] = other
+
     def first(self, count: int) -> Beliefs:
         """The first ``count`` tunes, as views: changes show in these beliefs too."""
         return self.between(0, count)
@@ -193,29 +188,67 @@ class Beliefs:
         )
 
 
+def blank(uuids: Sequence[str], columns: int, tunes: int | None = None) -> Beliefs:
+    """Return rows without any strand, to be filled: one a tune, or ``tunes`` without identity."""
+    shape = (len(uuids) if tunes is None else tunes, columns)
+    return Beliefs(
+        mean=np.zeros(shape),
+        cov=np.zeros((*shape, columns)),
+        exposed_at=np.full(shape, np.nan),
+        gained_day=np.zeros(shape, dtype=np.int64),
+        gains=np.zeros(shape, dtype=np.int64),
+        checks=np.zeros(shape, dtype=np.int64),
+        present=np.zeros(shape, dtype=np.bool_),
+        uuids=tuple(uuids),
+    )
+
+
 def stack(beliefs: Sequence[TuneBelief], uuids: Sequence[str] = ()) -> Beliefs:
     """Lay beliefs side by side, padded with absent strands. ``uuids`` are empty or as many."""
-    tunes = len(beliefs)
-    f = max((b.columns for b in beliefs), default=0)
-    mean = np.zeros((tunes, f))
-    cov = np.zeros((tunes, f, f))
-    exposed_at = np.full((tunes, f), np.nan)
-    gained_day = np.zeros((tunes, f), dtype=np.int64)
-    gains = np.zeros((tunes, f), dtype=np.int64)
-    checks = np.zeros((tunes, f), dtype=np.int64)
-    present = np.zeros((tunes, f), dtype=np.bool_)
+    stacked = blank(uuids, max((b.columns for b in beliefs), default=0), len(beliefs))
     by_columns: dict[int, list[int]] = {}
     for row, belief in enumerate(beliefs):
         by_columns.setdefault(belief.columns, []).append(row)
     for n, rows in by_columns.items():
-        mean[rows, :n] = [beliefs[r].mean for r in rows]
-        cov[rows, :n, :n] = [beliefs[r].cov for r in rows]
-        exposed_at[rows, :n] = [beliefs[r].exposed_at for r in rows]
-        gained_day[rows, :n] = [beliefs[r].gained_day for r in rows]
-        gains[rows, :n] = [beliefs[r].gains for r in rows]
-        checks[rows, :n] = [beliefs[r].checks for r in rows]
-        present[rows, :n] = [beliefs[r].present for r in rows]
-    return Beliefs(mean, cov, exposed_at, gained_day, gains, checks, present, tuple(uuids))
+        for name, _ in _FIELDS:
+            own = getattr(stacked, name)
+            place = own[:, :n, :n] if name == "cov" else own[:, :n]
+            place[rows] = [getattr(beliefs[row], name) for row in rows]
+    return stacked
+
+
+def unpacked(stored: Sequence[bytes], into: Beliefs) -> Bools:
+    """Read what ``TuneBelief.to_bytes`` wrote of many tunes, thousands alike at once.
+
+    Args:
+        stored: Of each tune; anything may be among it.
+        into: Blank rows, one a tune; filled where a belief could be read.
+
+    Returns:
+        (T,) whether it could: not where it is of another model, of the wrong length, or of more
+        columns than ``into`` has.
+    """
+    read = np.zeros(len(stored), dtype=np.bool_)
+    alike: dict[tuple[bytes, int], list[int]] = {}
+    for row, data in enumerate(stored):
+        alike.setdefault((data[: _HEAD.size], len(data)), []).append(row)
+    for (head, length), rows in alike.items():
+        if len(head) < _HEAD.size or not of_this_model(head):
+            continue
+        _, _, columns = _HEAD.unpack(head)
+        layout, size = _layout(columns)
+        if length != size or columns > into.mean.shape[1]:
+            continue
+        block = np.frombuffer(b"".join([stored[row] for row in rows]), np.uint8)
+        block = block.reshape(len(rows), size)
+        fields: dict[str, Any] = {}
+        for (name, _), place in zip(_FIELDS, layout, strict=True):
+            end = place.offset + place.numbers * place.stored.itemsize
+            field = np.ascontiguousarray(block[:, place.offset : end]).view(place.stored)
+            fields[name] = field.reshape(len(rows), *place.shape).astype(place.own)
+        into.place(rows, Beliefs(**fields))
+        read[rows] = True
+    return read
 
 
 SINCE_PLAYED = {

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime, time
-from functools import lru_cache
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from tunememory.clock import to_days
-from tunememory.music.tune import Declared
-from tunememory.recall.belief import Beliefs, TuneBelief, first_belief, stack
+from tunememory.recall.belief import stack
 from tunememory.recall.check import (
     HINT_CAP,
     KEY,
@@ -22,13 +19,15 @@ from tunememory.recall.check import (
     column_of,
     strands_of,
 )
-from tunememory.recall.parameters import PRIOR
+from tunememory.recall.table import BeliefTable, all_untouched
 from tunememory.recall.update import CheckEvent, ExposureEvent, advance, event_rows
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
+    from datetime import datetime
 
     from tunememory.music.tune import Tune
+    from tunememory.recall.belief import Beliefs, TuneBelief
     from tunememory.recall.check import Practice
     from tunememory.recall.forgetting import Floats
     from tunememory.recall.parameters import Parameters
@@ -123,63 +122,6 @@ UNTIMED_MINUTES = 1.0
 """How long practice nobody timed, or a tune played in company, counts: once through (common
 practice, no source)."""
 
-_LEAST_COLUMNS = tuple(column_of(strand) for strand in (KEY, NAME, "A"))
-
-
-class Remembered:
-    """Beliefs by tune.
-
-    Attributes:
-        params: The player's parameters.
-    """
-
-    def __init__(self, params: Parameters, beliefs: dict[str, TuneBelief]) -> None:
-        self.params = params
-        self._beliefs = beliefs
-        self._stacked: Beliefs | None = None
-
-    def of(self, tune: str) -> TuneBelief:
-        """Belief of one tune."""
-        return self._beliefs[tune]
-
-    def some(self, tunes: Iterable[str]) -> Beliefs:
-        """Beliefs of some tunes, stacked in the order given."""
-        return _stacked({tune: self._beliefs[tune] for tune in tunes})
-
-    def put(self, tune: str, belief: TuneBelief) -> None:
-        """Set the belief of one tune."""
-        self._beliefs[tune] = belief
-        self._stacked = None
-
-    def all(self) -> Beliefs:
-        """Beliefs of every tune as stacked arrays, in the order they came in."""
-        if self._stacked is None:
-            self._stacked = _stacked(self._beliefs)
-        return self._stacked
-
-
-def columns_of(tune: Tune) -> tuple[int, ...]:
-    """Model columns of the strands that can be asked of ``tune``."""
-    return _columns(strands_of(tune))
-
-
-@lru_cache(maxsize=256)
-def _columns(strands: tuple[str, ...]) -> tuple[int, ...]:
-    return tuple(map(column_of, strands))
-
-
-def untouched(tune: Tune, params: Parameters) -> TuneBelief:
-    """Belief of ``tune`` before its first check."""
-    added = datetime.combine(tune.added, time(12), tzinfo=UTC)
-    first = _first(columns_of(tune), tune.declared, params)
-    return replace(first, exposed_at=first.exposed_at + to_days(added))
-
-
-@lru_cache(maxsize=256)
-def _first(columns: tuple[int, ...], declared: Declared, params: Parameters) -> TuneBelief:
-    """The belief of every tune with these strands, added on day 0; thousands are alike."""
-    return first_belief(columns, declared, 0.0, params)
-
 
 def event_of(check: Check) -> CheckEvent:
     """What the memory model takes from a check."""
@@ -231,7 +173,8 @@ def replayed(
         practices: Any entries; those of other tunes are passed over.
         params: The player's parameters.
     """
-    firsts = [untouched(tune, params) for tune in tunes]
+    table = BeliefTable(all_untouched(tunes, params))
+    firsts = [table.of(tune.uuid) for tune in tunes]
     beliefs = replay(firsts, histories_of(tunes, checks, practices), params)
     return {tune.uuid: belief for tune, belief in zip(tunes, beliefs, strict=True)}
 
@@ -253,41 +196,6 @@ def histories_of(
     return [[event for _, event in events[tune.uuid]] for tune in tunes]
 
 
-def load(
-    tunes: Sequence[Tune],
-    stored: dict[str, bytes],
-    params: Parameters,
-) -> tuple[dict[str, TuneBelief], list[Tune]]:
-    """Return the beliefs the file holds, and the tunes that must be replayed.
-
-    A stored belief is used only if it is readable and speaks of the strands the tune has now.
-    """
-    beliefs: dict[str, TuneBelief] = {}
-    missing: list[Tune] = []
-    for tune in tunes:
-        blob = stored.get(tune.uuid)
-        belief = _readable(blob) if blob is not None else None
-        if belief is None or belief.present.nonzero()[0].tolist() != sorted(columns_of(tune)):
-            missing.append(tune)
-            belief = untouched(tune, params)
-        beliefs[tune.uuid] = belief
-    return beliefs, missing
-
-
 def stored_beliefs(beliefs: dict[str, TuneBelief]) -> dict[str, bytes]:
     """Beliefs as the file keeps them."""
     return {tune: belief.to_bytes() for tune, belief in beliefs.items()}
-
-
-def _stacked(beliefs: dict[str, TuneBelief]) -> Beliefs:
-    """Stack, with at least the columns key, name and A, so that none is ever out of reach."""
-    least = first_belief(_LEAST_COLUMNS, Declared.KNOWN, 0.0, PRIOR)
-    stacked = stack([*beliefs.values(), least], [*beliefs, ""])
-    return stacked.first(len(beliefs))
-
-
-def _readable(blob: bytes) -> TuneBelief | None:
-    try:
-        return TuneBelief.from_bytes(blob)
-    except ValueError:
-        return None
