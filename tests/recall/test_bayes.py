@@ -5,10 +5,12 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
 from tunememory.recall.parameters import PRIOR
-from tunememory.recall.update import CAME, EXACT, FAILED, FAST, posterior, success
+from tunememory.recall.update import CAME, EXACT, FAILED, FAST, exp, log, posterior, success
 
 VECTOR_PARAMETERS = dataclasses.replace(PRIOR, slope=1.0, join_in=-1.1, kick_off=1.4, lapse=0.02)
 VECTORS = [
@@ -117,3 +119,30 @@ def test_the_fast_rule_comes_near():
         far = np.array([-900.0, 900.0])
         sure = success(far, np.ones(2), np.zeros(2), PRIOR, rule)
         assert sure == pytest.approx([PRIOR.lapse / 2, 1 - PRIOR.lapse / 2], abs=1e-9)
+
+
+@given(st.floats(-229, 229))
+def test_exp_agrees_with_the_library_to_two_units(x):
+    got = float(exp(np.array([x]))[0])
+    assert abs(got - math.exp(x)) <= 2 * math.ulp(math.exp(x))
+
+
+@given(st.floats(1e-300, 1e300))
+def test_log_agrees_with_the_library_to_two_units(x):
+    got = float(log(np.array([x]))[0])
+    assert abs(got - math.log(x)) <= 2 * math.ulp(math.log(x))
+
+
+def test_a_value_does_not_depend_on_its_neighbours_or_the_shape():
+    x = np.random.default_rng(5).uniform(-30, 30, (37, 11))
+    alone = np.array([[float(exp(np.array([v]))[0]) for v in row] for row in x])
+    assert np.array_equal(exp(x), alone)
+    assert np.array_equal(exp(np.asfortranarray(x)), alone)
+    y = np.exp(x)
+    alone = np.array([[float(log(np.array([v]))[0]) for v in row] for row in y])
+    assert np.array_equal(log(y), alone)
+
+
+def test_beyond_certainty_exp_stops():
+    assert exp(np.array([1e9]))[0] == exp(np.array([230.0]))[0]
+    assert exp(np.array([-1e9]))[0] > 0

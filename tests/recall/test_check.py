@@ -1,66 +1,32 @@
-from datetime import date
-from fractions import Fraction
-
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from tunememory.music.key import Key
-from tunememory.music.pitch import Note, Pitch
-from tunememory.music.tune import Start, Status, Tune
-from tunememory.recall.check import (
-    HINT_CAP,
-    NAME_WORDS,
-    START_WORDS,
-    Level,
-    Prompt,
-    prompt_strands,
-    strands_of,
-)
-
-D4 = (Note(Pitch(4, "D"), Fraction(1)),)
-IN_D = Key("D")
-BOTH = (Start("A", D4), Start("B", D4))
+from tunememory.recall.check import column_of, join_to, strand_of, strand_words
 
 
-def tune(titles=("Reel",), key=IN_D, starts=BOTH, **fields):
-    return Tune("id", titles, key=key, starts=starts, **fields)
+def test_the_first_columns_are_fixed_for_ever():
+    wanted = {"key": 0, "name": 1, "A": 2, "B": 3, "C": 4, "Z": 27, "AA": 28, "AB": 29}
+    assert {strand: column_of(strand) for strand in wanted} == wanted
 
 
-@pytest.mark.parametrize(
-    ("given", "strands"),
-    [
-        (tune(), ("key", "A", "B", "name")),
-        (tune(key=None), ("A", "B", "name")),
-        # The player judges a start that is not written down; its name cannot be asked for.
-        (tune(starts=()), ("key", "A")),
-        (tune(starts=(Start("A"),)), ("key", "A")),
-        (tune(starts=(Start("A"), Start("B", D4))), ("key", "A", "B", "name")),
-        # Nothing can be asked of a tune without a name.
-        (tune(titles=()), ()),
-    ],
-)
-def test_strands(given, strands):
-    assert strands_of(given) == strands
+@given(st.integers(0, 2000))
+def test_strand_and_column_are_inverse(column):
+    assert column_of(strand_of(column)) == column
 
 
-@pytest.mark.parametrize("status", [Status.LEARNING, Status.KEPT, Status.RESTING])
-def test_each_prompt_asks_its_own_strands(status):
-    assert prompt_strands(tune(status=status), Prompt.HOW) == ("key", "A", "B")
-    assert prompt_strands(tune(status=status), Prompt.WHAT) == ("name",)
+@pytest.mark.parametrize("strand", ["", "a", "A1", "Key", "É"])
+def test_no_column_for_what_is_no_strand(strand):
+    with pytest.raises(ValueError, match="strand"):
+        column_of(strand)
 
 
-def test_what_cannot_be_shown_or_is_only_wanted_is_not_asked():
-    assert prompt_strands(tune(starts=()), Prompt.WHAT) == ()
-    for prompt in Prompt:
-        assert prompt_strands(tune(status=Status.WANTED), prompt) == ()
+def test_no_strand_before_the_first_column():
+    with pytest.raises(ValueError, match="column"):
+        strand_of(-1)
 
 
-def test_every_level_has_words_and_a_hint_caps_at_joining_in():
-    assert set(START_WORDS) == set(NAME_WORDS) == set(Level)
-    assert len(set(START_WORDS.values()) | set(NAME_WORDS.values())) == 8
-    assert HINT_CAP == 2
-
-
-def test_a_tune_without_a_name_says_so():
-    assert tune(titles=()).title == "no name yet"
-    assert tune(titles=("One", "Two")).title == "One"
-    assert tune().added == date.min
+def test_names_of_strands():
+    assert [strand_words(s) for s in ("key", "A", "AA", "name", join_to("x"), "")] == [
+        "key", "A start", "AA start", "name", "join", "",
+    ]  # fmt: skip

@@ -7,18 +7,16 @@ from scipy import optimize, stats
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Entry, first_beliefs
-from tunememory.recall.fitting import (
+from tunememory.recall.fitting import Track, fit, fit_players, refit, refit_players
+from tunememory.recall.forgetting import elapsed_days, felt_days, mean_success, widening
+from tunememory.recall.parameters import (
+    PRIOR,
     PRIORS,
-    Track,
-    fit,
-    fit_players,
+    Parameters,
     from_working,
-    refit,
-    refit_players,
+    side_by_side,
     to_working,
 )
-from tunememory.recall.forgetting import elapsed_days, felt_days, mean_success, widening
-from tunememory.recall.parameters import PRIOR, Parameters, side_by_side
 from tunememory.recall.update import (
     CheckEvent,
     ExposureEvent,

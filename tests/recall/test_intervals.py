@@ -15,9 +15,9 @@ from scipy import special, stats
 
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Entry, first_belief, first_beliefs, stack
-from tunememory.recall.fitting import PRIORS, fit_players, from_working, to_working
+from tunememory.recall.fitting import fit_players
 from tunememory.recall.forgetting import chance_range, elapsed_days, felt_days, widening
-from tunememory.recall.parameters import PRIOR, side_by_side
+from tunememory.recall.parameters import PRIOR, PRIORS, from_working, side_by_side, to_working
 from tunememory.recall.replay import replay
 from tunememory.recall.update import CheckEvent, advance_some, event_rows
 

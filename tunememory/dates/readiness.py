@@ -24,6 +24,8 @@ from tunememory.recall.forgetting import (
     chance,
     elapsed_days,
     felt_days,
+    lapsed,
+    shrink,
     success_curve,
     widening,
 )
@@ -173,8 +175,8 @@ def if_asked(
         elapsed = elapsed_days(exposed, at)
         noise += np.where(asked, widening(elapsed, params), 0.0)
         z = params.slope * (x - np.log(felt_days(elapsed, params)))
-        success = _lapsed(success_curve(z * _shrink(noise, params)), params)
-        best = _lapsed(success_curve((z - params.kick_off) * _shrink(noise, params)), params)
+        success = lapsed(success_curve(z * shrink(noise, params)), params)
+        best = lapsed(success_curve((z - params.kick_off) * shrink(noise, params)), params)
         p = (weights * success).sum(axis=0)
         grown = params.gain * (1.0 - p) ** params.gain_power + params.gain_floor
         gain = grown * (best + params.gain_found * (success - best))
@@ -184,8 +186,8 @@ def if_asked(
         exposed = np.where(asked, at, exposed)
     elapsed = elapsed_days(exposed, on)
     noise += widening(elapsed, params)
-    z = params.slope * (x - np.log(felt_days(elapsed, params))) * _shrink(noise, params)
-    later = (weights * _lapsed(success_curve(z), params)).sum(axis=0)
+    z = params.slope * (x - np.log(felt_days(elapsed, params))) * shrink(noise, params)
+    later = (weights * lapsed(success_curve(z), params)).sum(axis=0)
     return np.where(beliefs.present, later, np.nan)
 
 
@@ -209,15 +211,6 @@ def leave_out(beliefs: Beliefs, params: Parameters, days: Days) -> tuple[int, ..
             break
         out.append(staying.pop(int(said.kept.argmin())))
     return tuple(out)
-
-
-def _shrink(variance: NDArray[np.float64], params: Parameters) -> NDArray[np.float64]:
-    """Scale that stands for integrating a logistic over a normal (MacKay 1992)."""
-    return np.asarray(1.0 / np.sqrt(1.0 + np.pi / 8.0 * params.slope**2 * variance))
-
-
-def _lapsed(p: NDArray[np.float64], params: Parameters) -> NDArray[np.float64]:
-    return 0.5 * params.lapse + (1.0 - params.lapse) * p
 
 
 LOOKED_AHEAD = 120

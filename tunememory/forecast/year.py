@@ -33,7 +33,6 @@ from tunememory.music.tune import Declared
 from tunememory.recall.belief import Beliefs, Entry, first_beliefs
 from tunememory.recall.chances import opening_columns
 from tunememory.recall.check import FIRST_START_COLUMN
-from tunememory.recall.fitting import plausible
 from tunememory.recall.forgetting import (
     chance,
     elapsed_days,
@@ -43,7 +42,7 @@ from tunememory.recall.forgetting import (
     widening,
 )
 from tunememory.recall.gain import ask_value, gain_parts
-from tunememory.recall.parameters import Parameters, side_by_side
+from tunememory.recall.parameters import Parameters, plausible, side_by_side
 from tunememory.recall.state import SAFE
 from tunememory.recall.update import EventRows, advance_some
 

@@ -5,7 +5,6 @@ Maximum a posteriori on the one-step-ahead likelihood of every level given.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -13,7 +12,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.recall.belief import Entry, first_beliefs
-from tunememory.recall.parameters import PRIOR, Parameters, side_by_side
+from tunememory.recall.parameters import (
+    PRIOR,
+    PRIORS,
+    Parameters,
+    from_working,
+    side_by_side,
+    to_working,
+)
 from tunememory.recall.update import EXACT, FAST, EventRows, Rule, advance, event_rows
 
 if TYPE_CHECKING:
@@ -24,6 +30,18 @@ if TYPE_CHECKING:
 
     Run = Callable[[Floats, Bools, Ints], Iterator[tuple[Ints, Floats, Ints]]]
 
+
+ENOUGH_CHECKS = 300
+"""Checks before a first fit is worth trying, and at least between one try and the next."""
+
+LEAST_HELD_OUT = 40
+"""Levels a fit must have been tried on."""
+
+_HELD_OUT = 0.2
+"""Share of the checks, the latest, kept from the fit."""
+
+_SAMPLE = 4000
+"""Events looked at to come near, where there are several times as many."""
 
 _STEP = 1e-4
 _DAMPING = 1e-3
@@ -48,13 +66,11 @@ class Top:
         values: (P, n).
         information: (P, n, n) of the posterior, seen at the last step.
         levels: (P,) how many levels it rests on.
-        steps: (P,) steps taken.
     """
 
     values: Floats
     information: Floats
     levels: Ints
-    steps: Ints
 
 
 class Climb:
@@ -77,7 +93,7 @@ class Climb:
         players = len(here)
         information = np.tile(np.diag(self._precision), (players, 1, 1))
         damping = np.full(players, _DAMPING)
-        steps, levels = np.zeros((2, players), dtype=np.int64)
+        levels = np.zeros(players, dtype=np.int64)
         for _ in range(_MOST_STEPS):
             value, gradient, outer, rated = self._scores(here, searching, tunes)
             information[searching] = (outer + np.diag(self._precision))[searching]
@@ -95,11 +111,10 @@ class Climb:
                 damping[left] *= np.where(won, 0.2, 8.0)[left]
                 np.maximum(damping, _DAMPING, out=damping)
                 left &= ~won
-            steps += searching & ~left
             searching &= ~left & (promised > _LAST)
             if not searching.any():
                 break
-        return Top(here, information, levels, steps)
+        return Top(here, information, levels)
 
     def _step(self, gradient: Floats, information: Floats, damping: Floats) -> Floats:
         diagonal = np.einsum("pii->pi", information)[:, :, None]
@@ -266,14 +281,12 @@ class Fitted:
         names: Fitted parameters, in the order of ``covariance``.
         covariance: (n, n) posterior covariance on the working scales (``to_working``).
         checks: How many levels it rests on.
-        steps: Steps taken.
     """
 
     parameters: Parameters
     names: tuple[str, ...]
     covariance: Floats
     checks: int
-    steps: int
 
     def ranges(self, width: float) -> dict[str, tuple[float, float]]:
         """Ends of the middle ``width`` of what each fitted parameter may be (Laplace)."""
@@ -305,68 +318,6 @@ class Refit:
     def better(self) -> bool:
         """Whether to take it into use."""
         return self.won > 0.0 and self.held_out >= LEAST_HELD_OUT
-
-
-@dataclass(frozen=True, slots=True)
-class _Prior:
-    """Normal on a working scale.
-
-    ``"log"`` of a positive, ``"minus log"`` of a negative, ``"logit"`` of a share, ``"as is"``.
-    """
-
-    scale: str
-    sd: float
-
-
-PRIORS = {
-    "slope": _Prior("log", 0.35),
-    "just_learned": _Prior("as is", 1.0),
-    "declared_sd": _Prior("log", 0.3),
-    "strand_sd": _Prior("log", 0.35),
-    "start": _Prior("as is", 0.3),
-    "name": _Prior("as is", 0.3),
-    "gain": _Prior("log", 0.45),
-    "gain_power": _Prior("log", 0.4),
-    "gain_floor": _Prior("log", 0.6),
-    "gain_wane": _Prior("log", 1.0),
-    "gain_failed": _Prior("as is", 0.2),
-    "gain_noise": _Prior("log", 0.5),
-    "same_day": _Prior("logit", 0.7),
-    "spill": _Prior("logit", 0.8),
-    "haste": _Prior("log", 1.0),
-    "join_in": _Prior("minus log", 0.35),
-    "kick_off": _Prior("log", 0.3),
-    "lapse": _Prior("logit", 0.7),
-}
-"""Width of the prior about ``PRIOR``; sources as for the values. Others are not fitted."""
-
-ENOUGH_CHECKS = 300
-"""Checks before a first fit is worth trying, and at least between one try and the next."""
-
-LEAST_HELD_OUT = 40
-"""Levels a fit must have been tried on."""
-
-_HELD_OUT = 0.2
-"""Share of the checks, the latest, kept from the fit."""
-
-_NOTHING = 1e-9
-"""Stands for 0 where a logarithm is taken."""
-
-_SAMPLE = 4000
-"""Events looked at to come near, where there are several times as many."""
-
-
-def to_working(params: Parameters, names: Sequence[str] = tuple(PRIORS)) -> Floats:
-    """Values of ``names`` on the scales they are fitted on."""
-    return np.array([_forth(PRIORS[n].scale, getattr(params, n)) for n in names])
-
-
-def from_working(
-    values: Floats, names: Sequence[str] = tuple(PRIORS), base: Parameters = PRIOR
-) -> Parameters:
-    """Inverse of ``to_working``; the other parameters are those of ``base``."""
-    changed = {n: _back(PRIORS[n].scale, float(v)) for n, v in zip(names, values, strict=True)}
-    return replace(base, **changed)
 
 
 def fit(
@@ -483,7 +434,6 @@ class _Players:
                 names=self._names,
                 covariance=np.linalg.inv(top.information[p]),
                 checks=int(top.levels[p]),
-                steps=int(top.steps[p]),
             )
             for p in range(len(start))
         ]
@@ -497,45 +447,6 @@ class _Players:
             params, self._player, until=self._until, tunes=chosen, rule=FAST
         ):
             yield self._player[whose], found, rated
-
-
-def _forth(scale: str, value: float) -> float:
-    if scale == "as is":
-        return value
-    if scale == "logit":
-        return math.log(value / (1.0 - value))
-    return math.log(max(-value if scale == "minus log" else value, _NOTHING))
-
-
-def _back(scale: str, value: float) -> float:
-    if scale == "as is":
-        return value
-    if scale == "logit":
-        return 1.0 / (1.0 + math.exp(-value))
-    return -math.exp(value) if scale == "minus log" else math.exp(value)
-
-
-def plausible(
-    params: Parameters,
-    count: int,
-    rng: np.random.Generator,
-    names: Sequence[str] = tuple(PRIORS),
-    covariance: Floats | None = None,
-) -> list[Parameters]:
-    """Draw parameters from what is believed of them.
-
-    Args:
-        params: Parameters in use, the middle of the draws.
-        count: How many.
-        rng: Source of chance.
-        names: Which are uncertain; the others stay.
-        covariance: (n, n) on the working scales of a fit; the widths of the priors when ``None``.
-    """
-    if covariance is None:
-        covariance = np.diag([PRIORS[name].sd ** 2 for name in names])
-    middle = to_working(params, names)
-    drawn = rng.multivariate_normal(middle, covariance, size=count, method="cholesky")
-    return [from_working(values, names, params) for values in drawn]
 
 
 _LEVELS = (0.4, 1.1, 1.8)

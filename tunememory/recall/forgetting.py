@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from tunememory.recall.belief import Beliefs
-    from tunememory.recall.parameters import Parameters
+    from tunememory.recall.parameters import Curve, Parameters
 
 
 Floats = NDArray[np.float64]
@@ -90,6 +90,19 @@ def success_curve(z: Floats) -> Floats:
     return np.asarray(1.0 / (1.0 + np.exp(-np.clip(z, -690.0, 690.0))))
 
 
+def lapsed(p: Floats, params: Parameters | Curve) -> Floats:
+    """Chance of a level, of ``p`` by memory alone: a lapse falls either way."""
+    return 0.5 * params.lapse + (1.0 - params.lapse) * p
+
+
+def shrink(variance: Floats, params: Parameters) -> Floats:
+    """Scale of a logistic argument that stands for integrating over a normal ``variance``.
+
+    MacKay (1992), Neural Computation 4, 720-736.
+    """
+    return np.asarray(1.0 / np.sqrt(1.0 + np.pi / 8.0 * params.slope**2 * variance))
+
+
 def mean_success(
     mean: Floats, variance: Floats, log_time: Floats, params: Parameters, cut: float = 0.0
 ) -> Floats:
@@ -103,7 +116,7 @@ def mean_success(
         total = np.zeros_like(centre)
         for node, weight in zip(NODES, WEIGHTS, strict=True):
             total += weight * success_curve(centre + node * spread)
-    return 0.5 * params.lapse + (1.0 - params.lapse) * total
+    return lapsed(total, params)
 
 
 def chance(beliefs: Beliefs, at: float | Floats, params: Parameters) -> Floats:
@@ -120,8 +133,7 @@ def chance_range(
     reach = NormalDist().inv_cdf(0.5 + width / 2.0) * np.sqrt(variance)
     ends = []
     for x in (mean - reach, mean + reach):
-        p = success_curve(params.slope * (x - log_time))
-        p = 0.5 * params.lapse + (1.0 - params.lapse) * p
+        p = lapsed(success_curve(params.slope * (x - log_time)), params)
         ends.append(np.where(beliefs.present, p, np.nan))
     return ends[0], ends[1]
 

@@ -16,7 +16,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tunememory.recall.forgetting import elapsed_days, felt_days, normal_nodes, widening
+from tunememory.recall.forgetting import (
+    elapsed_days,
+    felt_days,
+    lapsed,
+    normal_nodes,
+    shrink,
+    widening,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,8 +66,8 @@ def gain_parts(
     """Return what a check of each strand at ``at`` would win, in two parts.
 
     Everything is an expectation over the belief about x and over the level that would come,
-    by 5-point quadrature; added variance by a scaled logistic (MacKay 1992, Neural Computation
-    4, 720-736). Only the strand's own gain: what a check tells of its neighbours is left out.
+    by 5-point quadrature; added variance by a scaled logistic. Only the strand's own gain: what
+    a check tells of its neighbours is left out.
 
     Args:
         beliefs: T tunes, F columns.
@@ -191,8 +198,8 @@ class _Now:
         for node, node_weight in zip(_NODES, _WEIGHTS, strict=True):
             x = self.mean + node * spread
             inverse = np.exp(np.minimum(slope_now - p.slope * x, _MOST))
-            success = _lapsed(1.0 / (1.0 + inverse), p)
-            best = _lapsed(1.0 / (1.0 + inverse * cut), p)
+            success = lapsed(1.0 / (1.0 + inverse), p)
+            best = lapsed(1.0 / (1.0 + inverse * cut), p)
             found = success - best
             failed = 1.0 - success
             for weight, then in after:
@@ -225,8 +232,8 @@ class _After:
     def of(cls, now: _Now, later: Floats) -> _After:
         p = now.params
         wider = widening(now.elapsed + later, p) - widening(now.elapsed, p)
-        asked = p.slope * _shrink(p.gain_noise * now.left + widening(later, p), p)
-        not_asked = p.slope * _shrink(np.maximum(wider, 0.0), p)
+        asked = p.slope * shrink(p.gain_noise * now.left + widening(later, p), p)
+        not_asked = p.slope * shrink(np.maximum(wider, 0.0), p)
         return cls(
             asked=asked,
             asked_time=asked * np.log(felt_days(later, p)),
@@ -248,16 +255,7 @@ def _mean_success(
     for node, weight in zip(_CHANCE_NODES, _CHANCE_WEIGHTS, strict=True):
         inverse = np.exp(np.minimum(time - params.slope * (mean + node * spread), _MOST))
         total += weight / (1.0 + inverse)
-    return _lapsed(total, params)
-
-
-def _shrink(variance: Floats, params: Parameters) -> Floats:
-    """Scale of a logistic argument that stands for integrating over a normal ``variance``."""
-    return np.asarray(1.0 / np.sqrt(1.0 + np.pi / 8.0 * params.slope**2 * variance))
-
-
-def _lapsed(p: Floats, params: Parameters) -> Floats:
-    return 0.5 * params.lapse + (1.0 - params.lapse) * p
+    return lapsed(total, params)
 
 
 FAVOURITE_WEIGHT = 1.5

@@ -1,9 +1,9 @@
-"""What the memory model takes as given about a player."""
+"""What the memory model takes as given about a player, and how uncertain that is."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from tunememory.recall.forgetting import Ints
+    from tunememory.recall.forgetting import Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,3 +148,92 @@ def side_by_side(each: Sequence[Parameters]) -> Parameters:
 
 PRIOR = Parameters()
 """Where every player starts."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Prior:
+    """Normal on a working scale.
+
+    ``"log"`` of a positive, ``"minus log"`` of a negative, ``"logit"`` of a share, ``"as is"``.
+    """
+
+    scale: str
+    sd: float
+
+
+PRIORS = {
+    "slope": _Prior("log", 0.35),
+    "just_learned": _Prior("as is", 1.0),
+    "declared_sd": _Prior("log", 0.3),
+    "strand_sd": _Prior("log", 0.35),
+    "start": _Prior("as is", 0.3),
+    "name": _Prior("as is", 0.3),
+    "gain": _Prior("log", 0.45),
+    "gain_power": _Prior("log", 0.4),
+    "gain_floor": _Prior("log", 0.6),
+    "gain_wane": _Prior("log", 1.0),
+    "gain_failed": _Prior("as is", 0.2),
+    "gain_noise": _Prior("log", 0.5),
+    "same_day": _Prior("logit", 0.7),
+    "spill": _Prior("logit", 0.8),
+    "haste": _Prior("log", 1.0),
+    "join_in": _Prior("minus log", 0.35),
+    "kick_off": _Prior("log", 0.3),
+    "lapse": _Prior("logit", 0.7),
+}
+"""Width of the prior about ``PRIOR``; sources as for the values. Others are not fitted."""
+
+_NOTHING = 1e-9
+"""Stands for 0 where a logarithm is taken."""
+
+
+def to_working(params: Parameters, names: Sequence[str] = tuple(PRIORS)) -> Floats:
+    """Values of ``names`` on the scales they are fitted on."""
+    return np.array([_forth(PRIORS[n].scale, getattr(params, n)) for n in names])
+
+
+def from_working(
+    values: Floats, names: Sequence[str] = tuple(PRIORS), base: Parameters = PRIOR
+) -> Parameters:
+    """Inverse of ``to_working``; the other parameters are those of ``base``."""
+    changed = {n: _back(PRIORS[n].scale, float(v)) for n, v in zip(names, values, strict=True)}
+    return replace(base, **changed)
+
+
+def _forth(scale: str, value: float) -> float:
+    if scale == "as is":
+        return value
+    if scale == "logit":
+        return math.log(value / (1.0 - value))
+    return math.log(max(-value if scale == "minus log" else value, _NOTHING))
+
+
+def _back(scale: str, value: float) -> float:
+    if scale == "as is":
+        return value
+    if scale == "logit":
+        return 1.0 / (1.0 + math.exp(-value))
+    return -math.exp(value) if scale == "minus log" else math.exp(value)
+
+
+def plausible(
+    params: Parameters,
+    count: int,
+    rng: np.random.Generator,
+    names: Sequence[str] = tuple(PRIORS),
+    covariance: Floats | None = None,
+) -> list[Parameters]:
+    """Draw parameters from what is believed of them.
+
+    Args:
+        params: Parameters in use, the middle of the draws.
+        count: How many.
+        rng: Source of chance.
+        names: Which are uncertain; the others stay.
+        covariance: (n, n) on the working scales of a fit; the widths of the priors when ``None``.
+    """
+    if covariance is None:
+        covariance = np.diag([PRIORS[name].sd ** 2 for name in names])
+    middle = to_working(params, names)
+    drawn = rng.multivariate_normal(middle, covariance, size=count, method="cholesky")
+    return [from_working(values, names, params) for values in drawn]

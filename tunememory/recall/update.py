@@ -28,6 +28,7 @@ from tunememory.recall.forgetting import (
     WEIGHTS,
     elapsed_days,
     felt_days,
+    lapsed,
     normal_nodes,
     widening,
 )
@@ -229,7 +230,7 @@ def success(
     """(R,) chance of a level of 3 or 4, integrated over x; arguments as for ``posterior``."""
     inverse_odds = _inverse_odds(mean, np.sqrt(variance), log_time, params, rule)
     total = rule.sums(np.array(rule.weights), 1.0 / (1.0 + inverse_odds))
-    return 0.5 * params.lapse + (1.0 - params.lapse) * total
+    return lapsed(total, params)
 
 
 def _inverse_odds(

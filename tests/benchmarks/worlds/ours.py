@@ -11,16 +11,10 @@ from tests.benchmarks.worlds.life import WORDS, Life
 from tests.benchmarks.worlds.rules import Rule
 from tunememory.forecast.own_parameters import focus_for, next_look
 from tunememory.recall.belief import Entry, first_beliefs
-from tunememory.recall.fitting import (
-    ENOUGH_CHECKS,
-    PRIORS,
-    fit,
-    refit_players,
-    sharpness_of_players,
-)
+from tunememory.recall.fitting import ENOUGH_CHECKS, fit, refit_players, sharpness_of_players
 from tunememory.recall.forgetting import chance
 from tunememory.recall.gain import ask_value, gain_parts, strand_gain
-from tunememory.recall.parameters import PRIOR, side_by_side
+from tunememory.recall.parameters import PRIOR, PRIORS, side_by_side
 from tunememory.recall.update import CheckEvent, advance_some, event_rows
 
 FIRST_COLUMN = 2
