@@ -18,7 +18,7 @@ from fractions import Fraction
 from pathlib import Path
 from statistics import median
 
-from tests.service.playing import rate
+from tests.playing import rate
 from tunememory.clock import fixed_clock
 from tunememory.music.key import Key
 from tunememory.music.pitch import LETTERS, Note, Pitch

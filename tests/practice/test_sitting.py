@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.service.playing import rate
+from tests.playing import rate
 from tunememory.clock import Clock
 from tunememory.dates import agenda
 from tunememory.dates.changing import DateDraft, add_day_off, save_date

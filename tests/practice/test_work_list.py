@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.service.playing import rate
+from tests.playing import rate
 from tunememory.dates.changing import DateDraft, save_date
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.service.playing import rate
+from tests.playing import rate
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import (
     DateDraft,

@@ -14,7 +14,7 @@ import re
 
 import pytest
 
-from tests.service.playing import rate
+from tests.playing import rate
 from tunememory.library.adding import Draft
 from tunememory.library.overview import tune_rows
 from tunememory.practice.sitting import minutes_today

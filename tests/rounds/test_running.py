@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.service.playing import all_at, rate
+from tests.playing import all_at, rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away

@@ -19,6 +19,7 @@ from tunememory.rounds.choosing import (
     another,
     first_round,
     last_round,
+    not_met_since,
     once_more,
 )
 
@@ -308,3 +309,8 @@ def test_tunes_in_another_tuning_wait_for_a_date_sooner(candidates: Make) -> Non
     assert [w.tuning for w in first_round(base, wishes(), PACE, NOW).waiting] == ["GDGD"]
     met[:3], gain[:2] = NOW - 4.0, 0.01
     assert [w.tuning for w in first_round(base, wishes(), PACE, NOW).waiting] == ["GDGD"]
+
+
+def test_tunes_never_met_are_not_old_friends() -> None:
+    met = np.array([np.nan, 10.0, 30.0])
+    assert not_met_since(met, 20.0).tolist() == [False, True, False]

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.service.playing import rate
+from tests.playing import rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history import joins

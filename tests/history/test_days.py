@@ -1,9 +1,11 @@
+"""The player's pace, and days away."""
+
 from __future__ import annotations
 
-import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
 
-from tunememory.history.days import GAP_DAYS, RETURN_DAYS, returned_on
-from tunememory.rounds.choosing import not_met_since
+from tunememory.history.days import GAP_DAYS, RETURN_DAYS, Pace, measured_pace, returned_on
 
 TODAY = 740_000
 
@@ -34,6 +36,20 @@ def test_the_latest_of_two_gaps_counts() -> None:
     assert returned_on(days, TODAY) == TODAY - 10
 
 
-def test_tunes_never_met_are_not_old_friends() -> None:
-    met = np.array([np.nan, 10.0, 30.0])
-    assert not_met_since(met, 20.0).tolist() == [False, True, False]
+def test_without_checks_the_default_holds() -> None:
+    assert measured_pace([], []) == Pace()
+
+
+def test_many_checks_give_the_players_own_pace() -> None:
+    pace = measured_pace([26.0] * 400, [9.0] * 400)
+    assert abs(pace.how - 26) < 1
+    assert abs(pace.what - 9) < 1
+
+
+def test_one_interrupted_evening_changes_little() -> None:
+    assert measured_pace([3600.0] * 3, []).how < 26
+
+
+@given(st.lists(st.floats(-10, 1e6), max_size=50))
+def test_a_pace_is_always_a_sensible_time(seconds: list[float]) -> None:
+    assert 3.0 <= measured_pace(seconds, seconds).how <= 90.0
