@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tunememory.music.tune import Status, Tune
@@ -125,17 +126,15 @@ def strands_of(tune: Tune) -> tuple[str, ...]:
     A tune with a title but no start yet can still be asked for its A start: the player judges.
     Its name can be asked for only when a start can be shown.
     """
+    if not tune.titles:
+        return ()
     shown = any(start.notes for start in tune.starts)
-    strands: list[str] = []
-    if tune.titles:
-        if tune.key is not None:
-            strands.append(KEY)
-        strands.extend(start.part for start in tune.starts)
-        if not tune.starts:
-            strands.append("A")
-        if shown:
-            strands.append(NAME)
-    return tuple(strands)
+    return _strands(tune.key is not None, tuple([start.part for start in tune.starts]), shown)
+
+
+@lru_cache(maxsize=256)
+def _strands(keyed: bool, parts: tuple[str, ...], shown: bool) -> tuple[str, ...]:
+    return (*([KEY] if keyed else ()), *(parts or ("A",)), *([NAME] if shown else ()))
 
 
 def prompt_strands(tune: Tune, prompt: Prompt) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from tunememory.library.twins import twin_map
 from tunememory.music.tune import Status
 from tunememory.recall.belief import in_blocks, stack
 from tunememory.recall.chances import picture
-from tunememory.recall.check import Level, Prompt, column_of, prompt_strands
+from tunememory.recall.check import NAME_COLUMN, Level, Prompt
 from tunememory.recall.gain import ask_value, gain_parts, prompt_values, strand_gain
 from tunememory.session import About, Memo
 
@@ -138,8 +138,8 @@ class TuneFacts:
 
 def _facts(session: Session) -> TuneFacts:
     beliefs = session.remembered.all()
-    tunes = [session.tunes[uuid] for uuid in beliefs.uuids]
-    columns = beliefs.mean.shape[1]
+    by_uuid, usual = session.tunes, session.settings.usual
+    tunes = [by_uuid[uuid] for uuid in beliefs.uuids]
     # Resting tunes that a date or its season needs are asked for all the same.
     needed = awake(session)
     places = {tune.uuid: place for place, tune in enumerate(tunes)}
@@ -152,16 +152,18 @@ def _facts(session: Session) -> TuneFacts:
     pairs = tuple(join for join in joins_of(session).of_sets if asked.issuperset(join))
     seconds = [places[second] for _, second in pairs]
     rows = (*tunes, *(tunes[second] for second in seconds))
-    how = np.zeros((len(rows), columns), dtype=bool)
-    what = np.zeros((len(rows), columns), dtype=bool)
-    for place, tune in enumerate(tunes):
-        if tune.uuid in asked:
-            how[place, [column_of(s) for s in prompt_strands(tune, Prompt.HOW)]] = True
-            what[place, [column_of(s) for s in prompt_strands(tune, Prompt.WHAT)]] = True
+    # A belief speaks of the strands its tune has: asked for are all but the name, or the name.
+    how = np.zeros((len(rows), beliefs.mean.shape[1]), dtype=bool)
+    how[: len(tunes)] = beliefs.present & np.array(
+        [uuid in asked for uuid in places], dtype=bool
+    ).reshape(-1, 1)
+    what = np.zeros_like(how)
+    what[:, NAME_COLUMN] = how[:, NAME_COLUMN]
+    how[:, NAME_COLUMN] = False
     how[len(tunes) :, COLUMN] = True
     return TuneFacts(
         uuids=(*(tune.uuid for tune in tunes), *map(row_of, pairs)),
-        tuning=tuple((tune.tuning or session.settings.usual).letters for tune in rows),
+        tuning=tuple((tune.tuning or usual).letters for tune in rows),
         root=np.array([tune.key.root_class if tune.key else -1 for tune in rows], dtype=np.int64),
         kind=tuple(tune.kind for tune in rows),
         how=how,
