@@ -15,11 +15,12 @@ from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft, add_tune, set_status
 from tunememory.music.tune import Status
+from tunememory.practice.sitting import set_pick_up
 from tunememory.recall.check import Level
 from tunememory.session import Session, open_session
 from tunememory.teaching import pupils
 from tunememory.teaching.lessons import Lesson, file_for, files_beside
-from tunememory.teaching.pupils import MEND_AT_A_TIME, Standing, give_tunes
+from tunememory.teaching.pupils import MEND_AT_A_TIME, Progress, give_tunes
 
 Kept = Callable[..., list[str]]
 ALL = ("key", "A", "B")
@@ -32,11 +33,11 @@ def lesson(session: Session, kept: Kept, clock: Clock) -> Iterator[Lesson]:
     give_tunes(session, path, kept(6)[:3], create=True)
     opened = Lesson(path, clock)
     yield opened
-    opened.close()
+    opened.session.close()
 
 
-def standings(lesson: Lesson) -> dict[str, Standing]:
-    return {row.title: row.standing for row in lesson.rows()}
+def progress(lesson: Lesson) -> dict[str, Progress]:
+    return {row.tune.title: row.progress for row in lesson.rows()}
 
 
 def test_pupils_are_the_other_files_of_the_folder(session: Session, clock: Clock) -> None:
@@ -61,24 +62,24 @@ def test_tunes_stand_in_the_order_a_teacher_looks_at_them(
     give_tunes(session, path, uuids[1:], create=True)
     lesson = Lesson(path, clock)
     for uuid in uuids[2:]:
-        lesson.has_it(uuid)
+        set_status(lesson.session, uuid, Status.KEPT)
     set_status(lesson.session, uuids[3], Status.RESTING)
     lesson.mark(uuids[4], Level.SIT_OUT)
     hands.forward(days=40)
     give_tunes(session, path, uuids[:1])
     lesson.mark(uuids[5], Level.KICK_OFF)
     rows = lesson.rows()
-    assert [(row.tune, row.standing) for row in rows] == [
-        (uuids[0], Standing.GIVEN),
-        (uuids[1], Standing.GIVEN),
-        (uuids[4], Standing.MEND),
-        (uuids[2], Standing.NOT_ASKED),
-        (uuids[5], Standing.CAN_START),
-        (uuids[3], Standing.LATER),
+    assert [(row.tune.uuid, row.progress) for row in rows] == [
+        (uuids[0], Progress.GIVEN),
+        (uuids[1], Progress.GIVEN),
+        (uuids[4], Progress.MEND),
+        (uuids[2], Progress.NOT_ASKED),
+        (uuids[5], Progress.CAN_START),
+        (uuids[3], Progress.LATER),
     ]
-    assert rows[0].since - rows[1].since == timedelta(days=40)
+    assert rows[0].tune.added - rows[1].tune.added == timedelta(days=40)
     assert [start.part for start in rows[0].starts] == ["A", "B"]
-    lesson.close()
+    lesson.session.close()
 
 
 def test_who_was_away_has_no_longer_list_than_the_others(
@@ -89,20 +90,20 @@ def test_who_was_away_has_no_longer_list_than_the_others(
     give_tunes(session, path, uuids, create=True)
     lesson = Lesson(path, clock)
     for uuid in uuids:
-        lesson.has_it(uuid)
+        set_status(lesson.session, uuid, Status.KEPT)
         lesson.mark(uuid, Level.JOIN_IN)
     hands.forward(days=120)
-    found = standings(lesson)
-    assert list(found.values()).count(Standing.MEND) == MEND_AT_A_TIME
-    assert list(found.values()).count(Standing.LATER) == 12 - MEND_AT_A_TIME
-    lesson.close()
+    found = progress(lesson)
+    assert list(found.values()).count(Progress.MEND) == MEND_AT_A_TIME
+    assert list(found.values()).count(Progress.LATER) == 12 - MEND_AT_A_TIME
+    lesson.session.close()
 
 
 def test_a_mark_is_of_every_start_and_can_be_taken_back(lesson: Lesson) -> None:
-    first, second = (row.tune for row in lesson.rows()[:2])
+    first, second = (row.tune.uuid for row in lesson.rows()[:2])
     lesson.mark(first, Level.FIND)
     lesson.mark(second, Level.JOIN_IN)
-    marks = {row.tune: row.marked for row in lesson.rows()}
+    marks = {row.tune.uuid: row.marked for row in lesson.rows()}
     assert marks[first] is Level.FIND
     (check,) = lesson.session.repertoire.checks.all(first)
     assert {strand for strand, _ in check.levels} == {"key", "A", "B"}
@@ -114,7 +115,7 @@ def test_a_mark_is_of_every_start_and_can_be_taken_back(lesson: Lesson) -> None:
 
 
 def test_a_wanted_tune_that_is_asked_is_in_learning(lesson: Lesson) -> None:
-    uuid = lesson.rows()[0].tune
+    uuid = lesson.rows()[0].tune.uuid
     set_status(lesson.session, uuid, Status.WANTED)
     lesson.mark(uuid, Level.JOIN_IN)
     assert lesson.session.tune(uuid).status is Status.LEARNING
@@ -130,14 +131,14 @@ def test_a_tune_is_given_while_the_lesson_is_open(session: Session, lesson: Less
     missing = [uuid for uuid in session.tunes if uuid not in lesson.session.tunes]
     given = lesson.give(session, missing[0])
     assert given.given == (session.tune(missing[0]).title,)
-    assert lesson.rows()[0].standing is Standing.GIVEN
-    assert missing[0] in {row.tune for row in lesson.rows()}
+    assert lesson.rows()[0].progress is Progress.GIVEN
+    assert missing[0] in {row.tune.uuid for row in lesson.rows()}
     assert lesson.give(session, missing[0]).had == given.given
 
 
 def test_the_line_of_this_lesson_is_the_first_of_the_next(lesson: Lesson, hands: Any) -> None:
     assert lesson.line() == ("", None)
-    lesson.write_line("the turn of the polka")
+    set_pick_up(lesson.session, "the turn of the polka")
     assert lesson.next_line() == "the turn of the polka"
     assert lesson.line() == ("", None)
     on = lesson.session.day()
@@ -148,17 +149,17 @@ def test_the_line_of_this_lesson_is_the_first_of_the_next(lesson: Lesson, hands:
 
 def test_a_slip_holds_what_is_new_and_what_was_asked(lesson: Lesson, tmp_path: Path) -> None:
     first, second, third = lesson.rows()
-    lesson.has_it(second.tune)
-    lesson.has_it(third.tune)
-    lesson.mark(third.tune, Level.KICK_OFF)
-    lesson.write_line("the turn first")
+    set_status(lesson.session, second.tune.uuid, Status.KEPT)
+    set_status(lesson.session, third.tune.uuid, Status.KEPT)
+    lesson.mark(third.tune.uuid, Level.KICK_OFF)
+    set_pick_up(lesson.session, "the turn first")
     text, page = tmp_path / "slip.txt", tmp_path / "slip.html"
     assert lesson.write_slip(text) == 2
     said = text.read_text(encoding="utf-8")
     assert said.startswith("Ada · the turn first")
-    assert first.title in said
-    assert third.title in said
-    assert second.title not in said
+    assert first.tune.title in said
+    assert third.tune.title in said
+    assert second.tune.title not in said
     assert " ".join(first.starts[0].letters[:3]) in " ".join(said.split())
     lesson.write_slip(page)
     assert page.read_text(encoding="utf-8").startswith("<!doctype html>")

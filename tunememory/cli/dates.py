@@ -30,8 +30,9 @@ from tunememory.dates.words import parse_day
 from tunememory.errors import NotDoneError
 from tunememory.library.exporting import write_file
 from tunememory.library.sets import all_sets, remove_set, save_set
+from tunememory.paper import Paper
 from tunememory.recall.state import in_ten
-from tunememory.teaching import card as carding
+from tunememory.teaching.card import card_for, card_html, card_text
 from tunememory.words import ahead, counted, weekday_words
 
 if TYPE_CHECKING:
@@ -330,23 +331,26 @@ def tonight(options: argparse.Namespace) -> int:
 
 
 def _starter_json(one: Starter) -> dict[str, object]:
-    named = {"tune": one.tune.uuid, "title": one.tune.title, "kind": one.tune.kind}
-    told = ("key", "tuning", "chance", "sure", "played_here", "lately", "first")
-    return named | {name: getattr(one, name) for name in told}
+    tune = one.tune
+    facts = {"tune": tune.uuid, "title": tune.title, "kind": tune.kind, "key": tune.key_short}
+    told = ("tuning", "chance", "sure", "played_here", "lately", "first")
+    return facts | {name: getattr(one, name) for name in told}
 
 
 def _starter(one: Starter) -> str:
+    tune = one.tune
     here = f"played here {one.played_here.isoformat()}" if one.played_here else ""
-    return one_line(one.tune.title, one.tune.kind, one.key, in_ten(one.chance), one.first, here)
+    return one_line(tune.title, tune.kind, tune.key_short, in_ten(one.chance), one.first, here)
 
 
 def card(options: argparse.Namespace) -> int:
     """Print a card, or write it as a page for the printer."""
     with open_session_of(options) as session:
-        made = carding.card_for(session, options.what)
+        made = card_for(session, options.what)
         if options.html:
-            write_file(Path(options.html).expanduser(), carding.html_of(made, options.paper))
+            page = card_html(made, Paper(options.paper))
+            write_file(Path(options.html).expanduser(), page)
             print(f"wrote the card to {options.html}")
         else:
-            sys.stdout.write(carding.text_of(made))
+            sys.stdout.write(card_text(made))
     return 0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,7 @@ from tunememory.cli import UsageError
 from tunememory.cli.opening import clock_of, one_tune, open_session_of, path_of
 from tunememory.cli.output import one_line, print_json
 from tunememory.paths import repertoire_path
-from tunememory.teaching.pupils import give_tunes, pupil_page
+from tunememory.teaching.pupils import Progress, by_progress, give_tunes
 from tunememory.words import counted
 
 if TYPE_CHECKING:
@@ -116,24 +115,23 @@ def pupil(options: argparse.Namespace) -> int:
     if options.slip:
         return _slip(options)
     with open_session_of(options) as session:
-        page = pupil_page(session)
+        tunes = by_progress(session)
+        tunes[Progress.LATER] = tunes.pop(Progress.NOT_ASKED) + tunes[Progress.LATER]
+        shown = (Progress.GIVEN, Progress.CAN_START, Progress.MEND, Progress.LATER)
+        titles = {progress: [tune.title for tune in tunes[progress]] for progress in shown}
         if options.json:
-            print_json(page)
+            print_json({progress.replace(" ", "_"): some for progress, some in titles.items()})
             return 0
-        for word, titles in (
-            ("given", page.given),
-            ("can start", page.can_start),
-            ("to mend", page.to_mend),
-            ("later", page.later),
-        ):
-            print(f"{word}: {'; '.join(titles) or 'none'}")
+        for progress, some in titles.items():
+            print(f"{progress}: {'; '.join(some) or 'none'}")
     return 0
 
 
 def _slip(options: argparse.Namespace) -> int:
     from tunememory.teaching.lessons import Lesson  # noqa: PLC0415 - loads numpy
 
-    with closing(Lesson(path_of(options, create=False), clock_of(options))) as lesson:
+    lesson = Lesson(path_of(options, create=False), clock_of(options))
+    with lesson.session:
         number = lesson.write_slip(Path(options.slip).expanduser())
     print(f"wrote {counted(number, 'tune')} to {options.slip}")
     return 0

@@ -54,11 +54,6 @@ class Starter:
         return self.chance >= SAFE
 
     @property
-    def key(self) -> str:
-        """Its key, empty if it is not known."""
-        return self.tune.key.short if self.tune.key else ""
-
-    @property
     def first(self) -> str:
         """Its first notes in letters."""
         return first_notes(self.tune)

@@ -1,9 +1,10 @@
-"""What stands on a card."""
+"""The card for the case: tunes by tuning and key, with their starts, as text and for print."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from html import escape
+from itertools import starmap, zip_longest
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -11,10 +12,12 @@ from tunememory.dates.agenda import dates_of
 from tunememory.dates.recurrence import tunes_of
 from tunememory.errors import NotDoneError
 from tunememory.library import twins
+from tunememory.library.exporting import write_file
 from tunememory.library.overview import rows_of
 from tunememory.library.sets import name_of
-from tunememory.music.fingering import FIDDLE, Instrument, on_strings, strings_for
-from tunememory.music.forms import aligned, bar_starts, letters_of
+from tunememory.library.starts import start_view
+from tunememory.music.fingering import FIDDLE, Instrument, strings_for
+from tunememory.music.forms import aligned
 from tunememory.music.likeness import parting
 from tunememory.music.tune import Status
 from tunememory.paper import Paper, page_html
@@ -23,10 +26,11 @@ from tunememory.text import clean_text, fold_title
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from pathlib import Path
 
-    from tunememory.music.key import Key
+    from tunememory.library.starts import StartView
     from tunememory.music.strings import Tuning
-    from tunememory.music.tune import Start, Tune
+    from tunememory.music.tune import Tune
     from tunememory.session import Session
 
 
@@ -37,75 +41,30 @@ dance tunes of the Nottingham collection, transposition allowed)."""
 NO_KEY = "key not known"
 
 
-@dataclass(frozen=True, slots=True)
-class Alike:
-    """A tune that begins like another.
-
-    Attributes:
-        title: Its title.
-        parts_at: Number of the note where they part, 0 where they do not as far as written.
-    """
-
-    title: str
-    parts_at: int
-
-    @property
-    def warning(self) -> str:
-        """The line on the card."""
-        if not self.parts_at:
-            return f"do not mix with {self.title}"
-        return f"do not mix with {self.title}: {parting(self.parts_at)}"
-
-
-@dataclass(frozen=True, slots=True)
-class CardStart:
-    """The first notes of a part, note by note.
-
-    Attributes:
-        part: Part letter.
-        letters: ABC letters.
-        fingers: String and finger, or string and fret; empty where there are no strings.
-        bars: Numbers of notes that a bar line stands before.
-        goes_on: Whether more notes are known.
-    """
-
-    part: str
-    letters: tuple[str, ...]
-    fingers: tuple[str, ...]
-    bars: tuple[int, ...]
-    goes_on: bool
+GOES_ON = "…"
+WIDTH = 64
+_INDENT = " " * 6
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A tune on the card."""
-
-    title: str
-    kind: str
-    key: str
-    starts: tuple[CardStart, ...]
-    warnings: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """Tunes of one root in one tuning, by title."""
-
-    root: str
-    entries: tuple[Entry, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """All that is played in one tuning.
+    """A tune on the card.
 
     Attributes:
-        tuning: Its letters, with the nickname where it has one.
-        sections: By root.
+        tune: The tune.
+        starts: Those of its starts that are written down, fingered as a whole, so that the card
+            shows what the tune's page shows.
+        warnings: Which tunes it is not to be mixed with.
     """
 
-    tuning: str
-    sections: tuple[Section, ...]
+    tune: Tune
+    starts: tuple[StartView, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def about(self) -> str:
+        """Its kind and key."""
+        return ", ".join(filter(None, (self.tune.kind, self.tune.key_short)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,18 +73,21 @@ class Card:
 
     Attributes:
         heading: What it is for.
-        pages: The usual tuning first.
+        pages: Tunes by title, under their root, under their tuning: the usual tuning first, its
+            letters with the nickname where it has one.
+        notes: Notes of each start at most.
     """
 
     heading: str
-    pages: tuple[Page, ...] = field(default=())
+    pages: dict[str, dict[str, list[Entry]]]
+    notes: int = NOTES
 
 
 def make_card(
     tunes: Iterable[Tune],
     usual: Tuning,
     heading: str,
-    alike: Mapping[str, Sequence[Alike]] | None = None,
+    alike: Mapping[str, Iterable[tuple[str, int]]] | None = None,
     notes: int = NOTES,
     instrument: Instrument = FIDDLE,
 ) -> Card:
@@ -135,36 +97,35 @@ def make_card(
         tunes: What is to stand on it.
         usual: Tuning of tunes that name none; it comes first.
         heading: What the card is for.
-        alike: For each tune those that begin like it; warned of whether they are on the card or
-            not.
+        alike: For each tune titles of those that begin like it, with the number of the note
+            where they part (0 where they do not as far as written); warned of whether they are
+            on the card or not.
         notes: Notes of each start at most.
         instrument: What the starts are fingered for.
     """
-    warned = alike or {}
     placed: dict[Tuning, dict[int, list[Tune]]] = {}
     for tune in tunes:
         root = tune.key.root_class if tune.key else -1
         placed.setdefault(tune.tuning or usual, {}).setdefault(root, []).append(tune)
-    pages = []
+    pages: dict[str, dict[str, list[Entry]]] = {}
     for tuning in sorted(placed, key=lambda one: (one != usual, one.letters)):
-        roots = placed[tuning]
-        sections = tuple(
-            Section(
-                _root_name(roots[root]),
-                tuple(
-                    _entry(
-                        tune,
-                        warned.get(tune.uuid, ()),
-                        _fingers_on(tune, strings_for(tuning, usual), instrument),
-                        notes,
-                    )
-                    for tune in sorted(roots[root], key=lambda t: (fold_title(t.title), t.uuid))
-                ),
-            )
-            for root in sorted(roots, key=_root_place)
-        )
-        pages.append(Page(" ".join(filter(None, (tuning.letters, tuning.nickname))), sections))
-    return Card(heading, tuple(pages))
+        page = pages[" ".join(filter(None, (tuning.letters, tuning.nickname)))] = {}
+        strings = strings_for(tuning, usual)
+        for root in sorted(placed[tuning], key=_root_place):
+            some = sorted(placed[tuning][root], key=lambda t: (fold_title(t.title), t.uuid))
+            page[_root_name(some)] = [
+                Entry(
+                    tune,
+                    tuple(
+                        start_view(start, tune.key, tune.metre, strings, instrument)
+                        for start in tune.starts
+                        if start.notes
+                    ),
+                    tuple(starmap(_warning, (alike or {}).get(tune.uuid, ()))),
+                )
+                for tune in some
+            ]
+    return Card(heading, pages, notes)
 
 
 def _root_place(root: int) -> int:
@@ -177,47 +138,17 @@ def _root_name(tunes: Sequence[Tune]) -> str:
     return max(names, key=names.count) if names else NO_KEY
 
 
-def _fingers_on(tune: Tune, tuning: Tuning, instrument: Instrument) -> list[tuple[str, ...]]:
-    """Fingers of each start, as a whole, so that the card shows what the tune's page shows."""
-    lying = [
-        on_strings(start.notes, tuning, start.metre_in(tune.metre), instrument)
-        for start in tune.starts
-    ]
-    return [strings.names if strings else () for strings in lying]
+def _warning(title: str, parts_at: int) -> str:
+    return f"do not mix with {title}" + (f": {parting(parts_at)}" if parts_at else "")
 
 
-def _entry(
-    tune: Tune, alike: Sequence[Alike], fingers: Sequence[tuple[str, ...]], notes: int
-) -> Entry:
-    return Entry(
-        title=tune.title,
-        kind=tune.kind,
-        key=tune.key_short,
-        starts=tuple(
-            _card_start(start, start.key or tune.key, start.metre_in(tune.metre), on, notes)
-            for start, on in zip(tune.starts, fingers, strict=True)
-            if start.notes
-        ),
-        warnings=tuple(one.warning for one in alike),
+def _first(start: StartView, notes: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Letters and fingers of the first notes of a start, with a sign where more are known."""
+    goes_on = len(start.letters) > notes
+    return (
+        start.letters[:notes] + (GOES_ON,) * goes_on,
+        start.fingers[:notes] + ("",) * (goes_on and bool(start.fingers)),
     )
-
-
-def _card_start(
-    start: Start, key: Key | None, metre: str, fingers: tuple[str, ...], notes: int
-) -> CardStart:
-    bars = bar_starts(start.notes, start.pickup, metre)
-    return CardStart(
-        start.part,
-        letters_of(start.notes[:notes], key),
-        fingers[:notes],
-        tuple(bar for bar in bars if bar < notes),
-        len(start.notes) > notes,
-    )
-
-
-WIDTH = 64
-GOES_ON = "…"
-_INDENT = " " * 6
 
 
 def card_text(card: Card, width: int = WIDTH) -> str:
@@ -232,36 +163,28 @@ def card_text(card: Card, width: int = WIDTH) -> str:
 
 def _lines(card: Card, width: int) -> Iterator[str]:
     yield from wrap(card.heading, width)
-    for page in card.pages:
-        yield ""
-        yield page.tuning
-        yield "=" * len(page.tuning)
-        for section in page.sections:
-            yield ""
-            yield f"  {section.root}"
-            yield f"  {'-' * len(section.root)}"
-            for entry in section.entries:
-                yield from _entry_text(entry, width)
+    for tuning, sections in card.pages.items():
+        yield from ("", tuning, "=" * len(tuning))
+        for root, entries in sections.items():
+            yield from ("", f"  {root}", f"  {'-' * len(root)}")
+            for entry in entries:
+                yield from _entry_text(entry, card.notes, width)
 
 
-def _entry_text(entry: Entry, width: int) -> Iterator[str]:
-    about = ", ".join(filter(None, (entry.kind, entry.key)))
-    name = f"{entry.title} ({about})" if about else entry.title
+def _entry_text(entry: Entry, notes: int, width: int) -> Iterator[str]:
+    title = entry.tune.title
+    name = f"{title} ({entry.about})" if entry.about else title
     yield from wrap(name, width, initial_indent="  ", subsequent_indent="    ")
     for start in entry.starts:
-        yield from _start(start, width)
+        letters, fingers = _first(start, notes)
+        rows = {"letters": letters, "fingers": fingers}
+        bars = [bar for bar in start.bars if bar < notes]
+        for number, (_, line) in enumerate(aligned(rows, bars, width - len(_INDENT))):
+            yield f"  {'' if number else start.part:>2}  {line}".rstrip()
     for warning in entry.warnings:
         yield from wrap(
             f"! {warning}", width, initial_indent=_INDENT, subsequent_indent=_INDENT + "  "
         )
-
-
-def _start(start: CardStart, width: int) -> Iterator[str]:
-    letters = (*start.letters, GOES_ON) if start.goes_on else start.letters
-    fingers = (*start.fingers, "") if start.fingers and start.goes_on else start.fingers
-    rows = {"letters": letters, "fingers": fingers}
-    for number, (_, line) in enumerate(aligned(rows, start.bars, width - len(_INDENT))):
-        yield f"  {'' if number else start.part:>2}  {line}".rstrip()
 
 
 def card_html(card: Card, paper: Paper = Paper.A6) -> str:
@@ -275,37 +198,43 @@ def card_html(card: Card, paper: Paper = Paper.A6) -> str:
 
 
 def _body(card: Card) -> Iterator[str]:
-    for page in card.pages:
-        yield f"<h2>{escape(page.tuning)}</h2>"
-        for section in page.sections:
-            yield f"<h3>{escape(section.root)}</h3>"
-            for entry in section.entries:
-                yield from _entry_html(entry)
+    for tuning, sections in card.pages.items():
+        yield f"<h2>{escape(tuning)}</h2>"
+        for root, entries in sections.items():
+            yield f"<h3>{escape(root)}</h3>"
+            for entry in entries:
+                yield from _entry_html(entry, card.notes)
 
 
-def _entry_html(entry: Entry) -> Iterator[str]:
-    about = ", ".join(filter(None, (entry.kind, entry.key)))
-    rest = f" <span>{escape(about)}</span>" if about else ""
+def _entry_html(entry: Entry, notes: int) -> Iterator[str]:
+    rest = f" <span>{escape(entry.about)}</span>" if entry.about else ""
     yield '<section class="tune">'
-    yield f'<p class="name">{escape(entry.title)}{rest}</p>'
+    yield f'<p class="name">{escape(entry.tune.title)}{rest}</p>'
     for start in entry.starts:
-        yield f'<div class="start"><b>{escape(start.part)}</b>{"".join(_notes(start))}</div>'
+        shown = "".join(_notes_html(start, notes))
+        yield f'<div class="start"><b>{escape(start.part)}</b>{shown}</div>'
     for warning in entry.warnings:
         yield f'<p class="warn">{escape(warning)}</p>'
     yield "</section>"
 
 
-def _notes(start: CardStart) -> Iterator[str]:
-    for number, letter in enumerate(start.letters):
-        bar = ' class="bar"' if number in start.bars else ""
-        finger = f"<i>{escape(start.fingers[number])}</i>" if start.fingers else ""
-        yield f"<span{bar}>{escape(letter)}{finger}</span>"
-    if start.goes_on:
-        yield f"<span>{GOES_ON}</span>"
+def _notes_html(start: StartView, notes: int) -> Iterator[str]:
+    for number, (letter, finger) in enumerate(zip_longest(*_first(start, notes), fillvalue="")):
+        bar = ' class="bar"' if number in start.bars and number < notes else ""
+        below = f"<i>{escape(finger)}</i>" if finger else ""
+        yield f"<span{bar}>{escape(letter)}{below}</span>"
 
 
-PAPERS = tuple(paper.value for paper in Paper)
-"""Sizes of paper a card can be printed on, the pocket size first."""
+def write_card(card: Card, path: Path, paper: Paper = Paper.A6) -> None:
+    """Write a card to a file: ``.html`` for the printer, ``.txt`` as it is.
+
+    Raises:
+        NotDoneError: The name of the file says neither, or it cannot be written.
+    """
+    ending = path.suffix.lower()
+    if ending not in {".html", ".txt"}:
+        raise NotDoneError("the name of the file must end in .html or .txt")
+    write_file(path, card_html(card, paper) if ending == ".html" else card_text(card))
 
 
 def card_for(session: Session, what: str = "") -> Card:
@@ -334,21 +263,11 @@ def card_of(session: Session, heading: str, uuids: Sequence[str]) -> Card:
     if not session.repertoire.readonly:
         twins.ensure(session, uuids)
     alike = {
-        uuid: [Alike(twin.title, twin.parts_at) for twin in twins.twins_of(session, uuid)]
+        uuid: [(twin.title, twin.parts_at) for twin in twins.twins_of(session, uuid)]
         for uuid in uuids
     }
     tunes = [session.tune(uuid) for uuid in dict.fromkeys(uuids)]
     return make_card(tunes, session.settings.usual, heading, alike, instrument=session.settings.on)
-
-
-def text_of(card: Card, width: int = WIDTH) -> str:
-    """Return a card as plain text, so many characters wide."""
-    return card_text(card, width)
-
-
-def html_of(card: Card, paper: str = PAPERS[0]) -> str:
-    """Return a card as one page for the printer, on paper of one of ``PAPERS``."""
-    return card_html(card, Paper(paper))
 
 
 def _meant(session: Session, what: str) -> tuple[str, list[str]]:

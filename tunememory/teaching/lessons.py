@@ -9,17 +9,14 @@ from typing import TYPE_CHECKING
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away, withdraw
 from tunememory.library.adding import set_status
-from tunememory.library.exporting import write_file
-from tunememory.library.sound import sound_of
 from tunememory.library.starts import start_views
 from tunememory.music.tune import Status
-from tunememory.practice.sitting import pick_up_today, set_pick_up
+from tunememory.practice.sitting import pick_up_today
 from tunememory.recall.check import Level, Prompt, prompt_strands
 from tunememory.session import open_session
-from tunememory.teaching import card as carding
 from tunememory.teaching import pupils
-from tunememory.teaching.card import card_html, card_text
-from tunememory.teaching.pupils import Standing
+from tunememory.teaching.card import card_of, write_card
+from tunememory.teaching.pupils import Progress
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
@@ -27,9 +24,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tunememory.clock import Clock
-    from tunememory.library.overview import TuneRow
-    from tunememory.library.sound import Sound
     from tunememory.library.starts import StartView
+    from tunememory.music.tune import Tune
     from tunememory.recall.check import Check
     from tunememory.session import Session
     from tunememory.teaching.pupils import Given
@@ -46,18 +42,14 @@ class LessonRow:
     """A tune of a pupil.
 
     Attributes:
-        standing: Given, to mend, can start, or for later.
-        since: The day it was given.
+        tune: The tune, there since the day it was given.
+        progress: Given, to mend, can start, or for later.
         starts: Every start, in every form.
         marked: How it came in this lesson; ``None`` when it was not asked.
     """
 
-    tune: str
-    title: str
-    key: str
-    kind: str
-    standing: Standing
-    since: date
+    tune: Tune
+    progress: Progress
     starts: tuple[StartView, ...]
     marked: Level | None
 
@@ -92,7 +84,7 @@ def file_for(path: Path, name: str) -> Path:
 
 
 class Lesson:
-    """One pupil's file, open for a lesson. Close it afterwards.
+    """One pupil's file, open for a lesson. Its session is to be closed afterwards.
 
     Args:
         path: The pupil's file.
@@ -108,16 +100,17 @@ class Lesson:
         self.session: Session = open_session(path, clock, create=create)
         self._checks: list[Check] = []
 
-    def close(self) -> None:
-        """Close the file."""
-        self.session.close()
-
     def rows(self) -> tuple[LessonRow, ...]:
         """Return the pupil's tunes: given ones newest first, to mend, can start, for later."""
         if self.session.changed_elsewhere():
             self.session.reload()
-        sorted_out = pupils.sorted_out(self.session).items()
-        return tuple(self._row(row, standing) for standing, group in sorted_out for row in group)
+        marks = {check.tune: min(level for _, level in check.levels) for check in self._checks}
+        settings = self.session.settings
+        return tuple(
+            LessonRow(tune, progress, start_views(tune, settings), marks.get(tune.uuid))
+            for progress, tunes in pupils.by_progress(self.session).items()
+            for tune in tunes
+        )
 
     def line(self) -> tuple[str, date | None]:
         """Return what was written down for this lesson, and when; empty if nothing was."""
@@ -157,10 +150,6 @@ class Lesson:
         self._checks.pop()
         return self.session.tune(check.tune).title
 
-    def has_it(self, uuid: str) -> None:
-        """Say that a tune that was given is had now: it is kept, no longer in learning."""
-        set_status(self.session, uuid, Status.KEPT)
-
     def give(self, teacher: Session, uuid: str) -> Given:
         """Give the pupil a tune of the teacher's.
 
@@ -170,22 +159,6 @@ class Lesson:
         given = pupils.give_tunes(teacher, self.session.path, [uuid])
         self.session.reload()
         return given
-
-    def write_line(self, line: str) -> None:
-        """Write down what to begin with next time.
-
-        Raises:
-            NotDoneError: The file cannot be written.
-        """
-        set_pick_up(self.session, line)
-
-    def sound(self, uuid: str) -> Sound:
-        """Return the starts of a tune, ready to be heard.
-
-        Raises:
-            NotDoneError: None is written down.
-        """
-        return sound_of(self.session.tune(uuid), self.session.settings)
 
     def write_slip(self, path: Path) -> int:
         """Write a slip of paper for the pupil, ``.html`` for the printer or ``.txt``.
@@ -199,26 +172,8 @@ class Lesson:
             NotDoneError: There is no tune to put on it, the name of the file says neither, or
                 it cannot be written.
         """
-        if path.suffix.lower() not in {".html", ".txt"}:
-            raise NotDoneError("the name of the file must end in .html or .txt")
-        first = {Standing.GIVEN, Standing.MEND}
-        uuids = [row.tune for row in self.rows() if row.standing in first or row.marked]
-        line = self.next_line()
-        heading = " · ".join(filter(None, (self.name, line)))
-        card = carding.card_of(self.session, heading, uuids)
-        write_file(path, card_html(card) if path.suffix.lower() == ".html" else card_text(card))
+        first = {Progress.GIVEN, Progress.MEND}
+        uuids = [row.tune.uuid for row in self.rows() if row.progress in first or row.marked]
+        heading = " · ".join(filter(None, (self.name, self.next_line())))
+        write_card(card_of(self.session, heading, uuids), path)
         return len(uuids)
-
-    def _row(self, row: TuneRow, standing: Standing) -> LessonRow:
-        tune = row.tune
-        marks = {check.tune: min(level for _, level in check.levels) for check in self._checks}
-        return LessonRow(
-            tune=tune.uuid,
-            title=tune.title,
-            key=tune.key_short,
-            kind=tune.kind,
-            standing=standing,
-            since=tune.added,
-            starts=start_views(tune, self.session.settings),
-            marked=marks.get(tune.uuid),
-        )

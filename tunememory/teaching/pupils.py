@@ -45,31 +45,18 @@ class Shared:
     all_have: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PupilPage:
-    """One pupil's file for the teacher, in titles.
-
-    Attributes:
-        given: In learning, or wanted; the newest first.
-        can_start: Safe or fading: a chance of a half or more; the least sure first.
-        to_mend: Known once and under a half now, the surest first; ``MEND_AT_A_TIME`` at most.
-        later: The rest: never asked, resting, or to mend some other week.
-    """
-
-    given: tuple[str, ...]
-    can_start: tuple[str, ...]
-    to_mend: tuple[str, ...]
-    later: tuple[str, ...] = ()
-
-
-class Standing(StrEnum):
-    """How a pupil stands to a tune."""
+class Progress(StrEnum):
+    """How far a pupil has come with a tune."""
 
     GIVEN = "given"
+    """In learning, or wanted."""
     MEND = "to mend"
+    """Known once and under a half now."""
     NOT_ASKED = "not asked"
     CAN_START = "can start"
+    """Safe or fading: a chance of a half or more."""
     LATER = "later"
+    """The rest: resting, or to mend some other week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,24 +135,11 @@ def shared(paths: Sequence[Path], clock: Clock) -> Shared:
     """
     if len(paths) < 2:
         raise NotDoneError("name at least two repertoire files")
-    common: dict[str, tuple[Tune, bool]] = {}
-    for number, path in enumerate(paths):
-        with open_session(path, clock, create=False) as session:
-            able = {row.tune.uuid for row in tune_rows(session) if _can_start(row)}
-            if number == 0:
-                order = [row.tune.uuid for row in tune_rows(session)]
-                common = {uuid: (session.tune(uuid), uuid in able) for uuid in order}
-                continue
-            both = ((uuid, tune, can, _same(session, tune)) for uuid, (tune, can) in common.items())
-            common = {
-                uuid: (tune, can and own.uuid in able)
-                for uuid, tune, can, own in both
-                if own is not None
-            }
-    titles = [(tune.title, can) for tune, can in common.values()]
+    common = [(title, all(marks)) for title, marks in table(paths, clock).rows if None not in marks]
+    common.sort(key=lambda row: fold_title(row[0]))
     return Shared(
-        tuple(title for title, can in titles if can),
-        tuple(title for title, can in titles if not can),
+        tuple(title for title, can in common if can),
+        tuple(title for title, can in common if not can),
     )
 
 
@@ -213,40 +187,33 @@ def table_text(who: Table) -> str:
     return "\n".join([*lines, "", *names, "", "● can start   ○ has it   · has it not"]) + "\n"
 
 
-def pupil_page(session: Session) -> PupilPage:
-    """Return one pupil's tunes by how they stand."""
-    titles = {
-        standing: tuple(row.tune.title for row in group)
-        for standing, group in sorted_out(session).items()
-    }
-    return PupilPage(
-        given=titles[Standing.GIVEN],
-        can_start=titles[Standing.CAN_START],
-        to_mend=titles[Standing.MEND],
-        later=(*titles[Standing.NOT_ASKED], *titles[Standing.LATER]),
-    )
+def by_progress(session: Session) -> dict[Progress, list[Tune]]:
+    """Return the tunes of a pupil by progress, in the order a teacher looks at them.
+
+    Given ones newest first, those to mend (``MEND_AT_A_TIME`` at most) surest first, those the
+    pupil can start least sure first, the rest by title.
+    """
+    rows = tune_rows(session)
+    found: dict[Progress, list[TuneRow]] = {progress: [] for progress in Progress}
+    for row in rows:
+        found[_progress(row)].append(row)
+    found[Progress.GIVEN].sort(key=lambda row: -row.tune.added.toordinal())
+    found[Progress.CAN_START].sort(key=lambda row: row.chance.chance)
+    found[Progress.MEND].sort(key=lambda row: -row.chance.chance)
+    later = {row.tune.uuid for row in found[Progress.LATER] + found[Progress.MEND][MEND_AT_A_TIME:]}
+    found[Progress.LATER] = [row for row in rows if row.tune.uuid in later]
+    del found[Progress.MEND][MEND_AT_A_TIME:]
+    return {progress: [row.tune for row in some] for progress, some in found.items()}
 
 
-def sorted_out(session: Session) -> dict[Standing, list[TuneRow]]:
-    """Return the tunes of a pupil by how they stand, in the order a teacher looks at them."""
-    all_rows = tune_rows(session)
-    new = {Status.LEARNING, Status.WANTED}
-    kept = [row for row in all_rows if row.tune.status is Status.KEPT]
-    asked = [row for row in kept if row.chance.state is not State.NOT_ASKED]
-    lost = sorted((row for row in asked if not _can_start(row)), key=lambda r: -r.chance.chance)
-    mend = lost[:MEND_AT_A_TIME]
-    able = sorted((row for row in asked if _can_start(row)), key=lambda row: row.chance.chance)
-    unasked = [row for row in kept if row.chance.state is State.NOT_ASKED]
-    given = [row for row in all_rows if row.tune.status in new]
-    given.sort(key=lambda row: -row.tune.added.toordinal())
-    listed = {row.tune.uuid for row in (*given, *mend, *unasked, *able)}
-    return {
-        Standing.GIVEN: given,
-        Standing.MEND: mend,
-        Standing.NOT_ASKED: unasked,
-        Standing.CAN_START: able,
-        Standing.LATER: [row for row in all_rows if row.tune.uuid not in listed],
-    }
+def _progress(row: TuneRow) -> Progress:
+    if row.tune.status in {Status.LEARNING, Status.WANTED}:
+        return Progress.GIVEN
+    if row.tune.status is not Status.KEPT:
+        return Progress.LATER
+    if row.chance.state is State.NOT_ASKED:
+        return Progress.NOT_ASKED
+    return Progress.CAN_START if _can_start(row) else Progress.MEND
 
 
 def _can_start(row: TuneRow) -> bool:

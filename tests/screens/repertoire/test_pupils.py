@@ -92,10 +92,10 @@ async def test_marks_go_down_the_list_and_back(school, opened, picture):
         await pilot.press(*"ad", "enter")
         await pilot.pause()
         assert "7 days ago: the turn of Haste" in picture(pilot.app)
-        titles = [row.title for row in pupil(pilot.app).rows]
+        titles = [row.tune.title for row in pupil(pilot.app).rows]
         await pilot.press("4", "3", "1")
         await pilot.pause()
-        assert [row.title for row in pupil(pilot.app).rows] == titles
+        assert [row.tune.title for row in pupil(pilot.app).rows] == titles
         marks = [row.marked for row in pupil(pilot.app).rows]
         assert marks == [Level.KICK_OFF, Level.FIND, Level.SIT_OUT]
         await pilot.press("u")
@@ -115,7 +115,7 @@ async def test_giving_and_the_line_to_next_time(school, opened, paste, picture, 
         await pilot.pause()
         await pilot.press("g", *"wash", "enter")
         await pilot.pause()
-        titles = [row.title for row in pupil(pilot.app).rows]
+        titles = [row.tune.title for row in pupil(pilot.app).rows]
         assert titles.count("The Irish Washerwoman") == 1
         await pilot.press("g", *"wash", "enter")
         await pilot.pause()
@@ -128,10 +128,12 @@ async def test_giving_and_the_line_to_next_time(school, opened, paste, picture, 
         await paste(pilot, str(slip))
         await pilot.press("enter")
         await pilot.pause()
-        before = pupil(pilot.app).current.title
+        before = pupil(pilot.app).current.tune.title
         await pilot.press("h")
         await pilot.pause()
-        assert {row.title: row.standing.value for row in pupil(pilot.app).rows}[before] != "given"
+        assert {row.tune.title: row.progress.value for row in pupil(pilot.app).rows}[
+            before
+        ] != "given"
     assert "bars 5 to 8" in slip.read_text(encoding="utf-8")
 
 

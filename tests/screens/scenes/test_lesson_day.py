@@ -80,8 +80,8 @@ async def test_a_lesson(school, hands, at_screen, paste, picture, tmp_path) -> N
             await hands.press(*"ad", "enter")
         shown = picture(hands.app)
         assert "7 days ago: the turn of the hornpipe" in shown
-        standings = [row.standing.value for row in rows(hands)]
-        assert standings == ["given", "to mend", "to mend", *["can start"] * 3]
+        progress = [row.progress.value for row in rows(hands)]
+        assert progress == ["given", "to mend", "to mend", *["can start"] * 3]
 
         with hands.part("four starts marked", keys=8, seconds=8.0):
             for level in "4213":
@@ -93,7 +93,7 @@ async def test_a_lesson(school, hands, at_screen, paste, picture, tmp_path) -> N
             await hands.press("g")
             hands.think()
             await hands.press(*"drow", "enter")
-        assert rows(hands)[0].title == "Drowsy Maggie"
+        assert rows(hands)[0].tune.title == "Drowsy Maggie"
         with hands.part("the line to next time", keys=30, seconds=10.0):
             await hands.press("n")
             hands.think()
@@ -111,7 +111,7 @@ async def test_a_lesson(school, hands, at_screen, paste, picture, tmp_path) -> N
             await hands.press(*"gu", "enter")
         # A month away makes no longer list.
         assert len(rows(hands)) == len(GIVEN)
-        assert sum(row.standing.value in {"given", "to mend"} for row in rows(hands)) <= 6
+        assert sum(row.progress.value in {"given", "to mend"} for row in rows(hands)) <= 6
 
         await hands.press("escape")
         with hands.part("who has which", keys=1, seconds=3.0):

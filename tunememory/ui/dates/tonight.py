@@ -60,7 +60,7 @@ def tonight_spans(row: TonightRow, width: int) -> list[Span]:
     label = cell(row.head, 4) if row.head and one is not None else ""
     if one is None:
         return [(cell(row.head, width), "strong")]
-    facts = " ".join(filter(None, (one.key, one.tune.kind)))
+    facts = " ".join(filter(None, (one.tune.key_short, one.tune.kind)))
     lately = " lately" if one.lately else ""
     notes = 26 if width >= ROOMY else 0
     title = max(8, width - len(label) - 2 - 16 - notes - len(lately))

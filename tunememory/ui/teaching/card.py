@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
-from tunememory.library.exporting import write_file
-from tunememory.teaching.card import PAPERS, card_for, html_of, text_of
+from tunememory.paper import Paper
+from tunememory.teaching.card import card_for, card_text, write_card
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.questions import AskLine
 from tunememory.ui.screen import SessionScreen
@@ -49,7 +49,7 @@ class CardScreen(SessionScreen[None]):
         super().__init__()
         self._what = what
         self._shown = False
-        self._paper = PAPERS[0]
+        self._paper = Paper.A6
 
     def body(self) -> ComposeResult:
         """The card, a line of text a row."""
@@ -62,7 +62,7 @@ class CardScreen(SessionScreen[None]):
         try:
             card = card_for(self.session, self._what)
             heading = card.heading
-            lines = text_of(card, max(30, min(WIDEST, self.size.width - 6))).splitlines()
+            lines = card_text(card, max(30, min(WIDEST, self.size.width - 6))).splitlines()
         except NotDoneError as error:
             why = str(error)
         self._shown = bool(lines)
@@ -84,7 +84,8 @@ class CardScreen(SessionScreen[None]):
 
     def action_paper(self) -> None:
         """Take the next size of paper."""
-        self._paper = PAPERS[(PAPERS.index(self._paper) + 1) % len(PAPERS)]
+        sizes = list(Paper)
+        self._paper = sizes[(sizes.index(self._paper) + 1) % len(sizes)]
         self.refill()
 
     def action_of(self) -> None:
@@ -105,10 +106,5 @@ class CardScreen(SessionScreen[None]):
 
     def _write(self, typed: str) -> None:
         path = expanded(typed.strip()).absolute()
-        ending = path.suffix.lower()
-        if ending not in {".html", ".txt"}:
-            raise NotDoneError("the name of the file must end in .html or .txt")
-        card = card_for(self.session, self._what)
-        html = ending == ".html"
-        write_file(path, html_of(card, self._paper) if html else text_of(card))
+        write_card(card_for(self.session, self._what), path, self._paper)
         say(self.tune_app, f"Written to {path}.")

@@ -10,10 +10,14 @@ from textual import on
 from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
+from tunememory.library.adding import set_status
 from tunememory.library.exporting import write_file
+from tunememory.library.sound import sound_of
+from tunememory.music.tune import Status
+from tunememory.practice.sitting import set_pick_up
 from tunememory.recall.check import START_WORDS, Level
 from tunememory.teaching.lessons import Lesson, LessonRow, file_for, files_beside
-from tunememory.teaching.pupils import Standing, Table, table, table_text
+from tunememory.teaching.pupils import Progress, Table, table, table_text
 from tunememory.text import fold
 from tunememory.ui.actions import bind
 from tunememory.ui.ear import HearingScreen
@@ -97,13 +101,13 @@ SIGNS = {True: ("●", "strong"), False: ("○", ""), None: ("·", "staff")}
 
 LEGEND = "● can start it   ○ has it   · has it not"
 
-_STANDING = 11
+_PROGRESS = 11
 _WORDS = 18
 _MARK = {
-    Standing.GIVEN: "bright",
-    Standing.MEND: "rusty",
-    Standing.NOT_ASKED: "new",
-    Standing.LATER: "quiet",
+    Progress.GIVEN: "bright",
+    Progress.MEND: "rusty",
+    Progress.NOT_ASKED: "new",
+    Progress.LATER: "quiet",
 }
 
 
@@ -118,14 +122,14 @@ def lesson_spans(row: LessonRow, today: date, width: int) -> list[Span]:
         width: Cells across.
     """
     facts = 14 if width >= ROOMY else 6
-    room = max(8, width - _STANDING - facts - _WORDS)
-    about = " ".join(filter(None, (row.key, row.kind if facts > 6 else "")))
-    last: Span = (ago(row.since, today) if row.standing is Standing.GIVEN else "", "quiet")
+    room = max(8, width - _PROGRESS - facts - _WORDS)
+    about = " ".join(filter(None, (row.tune.key_short, row.tune.kind if facts > 6 else "")))
+    last: Span = (ago(row.tune.added, today) if row.progress is Progress.GIVEN else "", "quiet")
     if row.marked:
         last = (START_WORDS[row.marked], "strong")
     return [
-        (cell(row.standing.value, _STANDING), _MARK.get(row.standing, "")),
-        (cell(row.title, room), "quiet" if row.standing is Standing.LATER else ""),
+        (cell(row.progress.value, _PROGRESS), _MARK.get(row.progress, "")),
+        (cell(row.tune.title, room), "quiet" if row.progress is Progress.LATER else ""),
         (cell(f" {about}", facts), "quiet"),
         (cell(f" {last[0]}", _WORDS), last[1]),
     ]
@@ -133,8 +137,8 @@ def lesson_spans(row: LessonRow, today: date, width: int) -> list[Span]:
 
 def lesson_words(rows: Sequence[LessonRow]) -> str:
     """Say what a pupil's list holds: ``"3 given · 2 to mend"``."""
-    held = [(standing, sum(row.standing is standing for row in rows)) for standing in Standing]
-    said = [f"{number} {standing.value}" for standing, number in held if number]
+    held = [(progress, sum(row.progress is progress for row in rows)) for progress in Progress]
+    said = [f"{number} {progress.value}" for progress, number in held if number]
     return " · ".join(said[:3]) or counted(0, "tune")
 
 
@@ -253,7 +257,7 @@ class PupilPage(HearingScreen[None]):
             self.dismiss(None)
             return
         rows = self._rows
-        rows.renew(found, lambda row: row.tune)
+        rows.renew(found, lambda row: row.tune.uuid)
         rows.display = bool(found)
         self.query_one("#none").display = not found
         rows.focus()
@@ -311,7 +315,7 @@ class PupilPage(HearingScreen[None]):
         here, lesson = self._here, self._lesson
         if here is not None and lesson is not None:
             with self.trying():
-                lesson.mark(here.tune, Level(number))
+                lesson.mark(here.tune.uuid, Level(number))
                 self._marked = True
                 cursor = self._rows.cursor
                 self._show_marks()
@@ -320,8 +324,8 @@ class PupilPage(HearingScreen[None]):
     def _show_marks(self) -> None:
         """Show the marks; tunes stay where they are until the page is opened anew."""
         if self._lesson is not None:
-            now = {row.tune: row for row in self._lesson.rows()}
-            rows = [now.get(row.tune, row) for row in self._rows.rows]
+            now = {row.tune.uuid: row for row in self._lesson.rows()}
+            rows = [now.get(row.tune.uuid, row) for row in self._rows.rows]
             self._rows.show(tuple(rows), self._rows.cursor)
 
     def action_undo(self) -> None:
@@ -337,8 +341,8 @@ class PupilPage(HearingScreen[None]):
         """Say that the pupil has the tune."""
         if self._here is not None and self._lesson is not None:
             with self.trying():
-                self._lesson.has_it(self._here.tune)
-                say(self.tune_app, f"{self._here.title}: had now.")
+                set_status(self._lesson.session, self._here.tune.uuid, Status.KEPT)
+                say(self.tune_app, f"{self._here.tune.title}: had now.")
                 self.fill()
 
     def action_hear(self) -> None:
@@ -347,7 +351,7 @@ class PupilPage(HearingScreen[None]):
             self.hush()
         elif self._here is not None and self._lesson is not None:
             with self.trying():
-                self.hear(self._lesson.sound(self._here.tune))
+                self.hear(sound_of(self._here.tune, self._lesson.session.settings))
 
     def action_give(self) -> None:
         """Pick one of the teacher's tunes."""
@@ -366,9 +370,10 @@ class PupilPage(HearingScreen[None]):
     def action_line(self) -> None:
         """Ask what to begin with next time."""
         if self._lesson is not None:
-            ask = AskLine("What shall we begin with next time?", self._lesson.write_line,
-                          self._lesson.next_line(), "one line",
-                          titles=[row.title for row in self._rows.rows])  # fmt: skip
+            keep = partial(set_pick_up, self._lesson.session)
+            ask = AskLine("What shall we begin with next time?", keep, self._lesson.next_line(),
+                          "one line",
+                          titles=[row.tune.title for row in self._rows.rows])  # fmt: skip
             self.app.push_screen(ask)
 
     def action_slip(self) -> None:
@@ -386,7 +391,7 @@ class PupilPage(HearingScreen[None]):
     def on_unmount(self) -> None:
         """Close the pupil's file."""
         if self._lesson is not None:
-            self._lesson.close()
+            self._lesson.session.close()
 
 
 BESIDE = 3
