@@ -83,17 +83,14 @@ class CheckRows(Rows):
         """
         with self.writing():
             row = self.execute(
-                "SELECT check_id, tune_id, prompt FROM checks"
-                " WHERE uuid = ? AND withdrawn_at IS NULL",
-                (check_uuid,),
+                "UPDATE checks SET withdrawn_at = ? WHERE uuid = ? AND withdrawn_at IS NULL"
+                " RETURNING tune_id, prompt",
+                (stamp(at), check_uuid),
             ).fetchone()
             if row is None:
                 raise self.file.unknown("check", check_uuid)
-            self.execute(
-                "UPDATE checks SET withdrawn_at = ? WHERE check_id = ?", (stamp(at), row[0])
-            )
-            if _PROMPTS[row[2]] is not Prompt.JOIN:
-                set_belief(self.file.connection, row[1], belief)
+            if _PROMPTS[row[1]] is not Prompt.JOIN:
+                set_belief(self.file.connection, row[0], belief)
 
     def all(
         self,

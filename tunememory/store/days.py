@@ -65,17 +65,14 @@ class PracticeRows(Rows):
         """
         with self.writing():
             row = self.execute(
-                "SELECT practice_id, tune_id FROM practices"
-                " WHERE uuid = ? AND withdrawn_at IS NULL",
-                (uuid,),
+                "UPDATE practices SET withdrawn_at = ? WHERE uuid = ? AND withdrawn_at IS NULL"
+                " RETURNING tune_id",
+                (stamp(at), uuid),
             ).fetchone()
             if row is None:
                 raise self.file.unknown("practice entry", uuid)
-            self.execute(
-                "UPDATE practices SET withdrawn_at = ? WHERE practice_id = ?", (stamp(at), row[0])
-            )
-            if row[1] is not None:
-                set_belief(self.file.connection, row[1], belief)
+            if row[0] is not None:
+                set_belief(self.file.connection, row[0], belief)
 
     def all(
         self, tune: str | None = None, first_day: date | None = None, last_day: date | None = None
