@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from tests.store.making import no_commit
 from tunememory.clock import Clock
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, save_date
@@ -89,25 +88,10 @@ CHANGES: dict[str, Callable[[Session], object]] = {
 }
 
 
-@contextmanager
-def no_commit(session: Session) -> Iterator[None]:
-    """Everything can be written but nothing can be finished, as when the disk goes away."""
-
-    def allowed(action: int, what: str | None, *_: str | None) -> int:
-        refused = action == sqlite3.SQLITE_TRANSACTION and what == "COMMIT"
-        return sqlite3.SQLITE_DENY if refused else sqlite3.SQLITE_OK
-
-    session.repertoire.connection.set_authorizer(allowed)
-    try:
-        yield
-    finally:
-        session.repertoire.connection.set_authorizer(None)
-
-
 @pytest.mark.parametrize("name", CHANGES)
 def test_a_change_that_cannot_be_finished_leaves_nothing(session: Session, name: str) -> None:
     before = seen(session)
-    with no_commit(session), pytest.raises(NotDoneError) as refused:
+    with no_commit(session.repertoire), pytest.raises(NotDoneError) as refused:
         CHANGES[name](session)
     assert "\n" not in str(refused.value)
     assert seen(session) == before
@@ -123,7 +107,7 @@ def test_a_join_that_cannot_be_kept_is_asked_again(session: Session) -> None:
     level = ((join_to(tunes[1]), Level.SIT_OUT),)
     check = Check("one", tunes[0], NOW, NOW.date(), RoundKind.FIRST, Prompt.JOIN, level)
     before = joins.chance_of(session, (tunes[0], tunes[1]))
-    with no_commit(session), pytest.raises(NotDoneError):
+    with no_commit(session.repertoire), pytest.raises(NotDoneError):
         record(session, check)
     assert joins.chance_of(session, (tunes[0], tunes[1])) == before
     assert joins.joins_of(session).last_asked((tunes[0], tunes[1])) is None

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import sqlite3
 import string
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
@@ -129,6 +132,21 @@ def a_date(
 
 
 A_DAY_OFF = DayOff(identity(5_000_001), date(2026, 8, 1), date(2026, 8, 14), "", "away")
+
+
+@contextmanager
+def no_commit(repertoire: Repertoire) -> Iterator[None]:
+    """Everything can be written but nothing can be finished, as when the disk goes away."""
+
+    def allowed(action: int, what: str | None, *_: str | None) -> int:
+        refused = action == sqlite3.SQLITE_TRANSACTION and what == "COMMIT"
+        return sqlite3.SQLITE_DENY if refused else sqlite3.SQLITE_OK
+
+    repertoire.connection.set_authorizer(allowed)
+    try:
+        yield
+    finally:
+        repertoire.connection.set_authorizer(None)
 
 
 def at_once(script: str, *arguments: tuple[str, ...]) -> list[tuple[str, str]]:

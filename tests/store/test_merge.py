@@ -18,6 +18,7 @@ from tests.store.making import (
     a_tune,
     fill,
     identity,
+    no_commit,
 )
 from tests.store.test_schema import TABLES
 from tunememory.music.tune import Status
@@ -319,3 +320,17 @@ def test_a_set_they_removed_is_removed_and_theirs_is_left_alone(
     assert ours.sets.all() == []
     assert ours.dates.all()[0].sets == ()
     assert theirs.path.read_bytes() == before
+
+
+def test_a_merge_that_cannot_be_finished_leaves_nothing_and_can_be_tried_again(
+    ours: Repertoire, theirs: Repertoire
+) -> None:
+    theirs.tunes.add([a_tune(3)])
+    theirs.checks.record(a_check(3, tune=3), None)
+    theirs.sets.save(a_set(1, (2, 1)))
+    before = (ours.tunes.all(), ours.checks.all(), days(ours), ours.beliefs.all())
+    with no_commit(ours), pytest.raises(RepertoireError):
+        merge(ours, theirs.path)
+    assert (ours.tunes.all(), ours.checks.all(), days(ours), ours.beliefs.all()) == before
+    assert merge(ours, theirs.path) == replace(NOTHING, tunes_added=1, checks_added=1, sets_taken=1)
+    assert verify(ours) == []
