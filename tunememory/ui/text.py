@@ -121,6 +121,15 @@ def wrapped(text: str, width: int, role: str = "", indent: int = 0) -> list[list
     return [[(" " * indent + row, role)] for row in broken(text, max(8, width - indent))]
 
 
+def hanging(
+    label: str, text: str, width: int, role: str = "", label_role: str = "quiet"
+) -> list[list[Span]]:
+    """Break ``text`` after a label into lines of ``width`` cells, the later ones indented."""
+    rows = broken(text, max(8, width - width_of(label)))
+    labels = [label, *[" " * width_of(label)] * (len(rows) - 1)]
+    return [[(before, label_role), (row, role)] for before, row in zip(labels, rows, strict=True)]
+
+
 def say(app: App[int], message: str, tone: Literal["calm", "warning", "error"] = "calm") -> None:
     """Say one line to the player, for a few seconds, in place of what was said before."""
     app.clear_notifications()

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.practice.heard import NO_NAME, heard_facts
 from tunememory.practice.journal import day_facts, entry_facts
-from tunememory.ui.text import wrapped
-from tunememory.words import ago, weekday_words
+from tunememory.ui.text import hanging
+from tunememory.words import DAY_NAMES, MONTH_NAMES, ago, weekday_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,8 +25,6 @@ LABEL = 5
 MOST_WEEKS = 40
 WEEKS_AHEAD = 4
 """Weeks after this one that the calendar shows."""
-
-_WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 class JournalRow(NamedTuple):
@@ -73,8 +71,8 @@ def calendar_lines(days: Sequence[CalendarDay], today: date, cursor: date) -> li
     """
     weeks = [days[first : first + 7] for first in range(0, len(days), 7)]
     lines: list[list[Span]] = [[(" " * LABEL, ""), (_months(weeks), "quiet")]]
-    for weekday, name in enumerate(_WEEK):
-        row: list[Span] = [(f"{name:<{LABEL - 1}}", "quiet")]
+    for weekday, name in enumerate(DAY_NAMES):
+        row: list[Span] = [(f"{name[:3]:<{LABEL - 1}}", "quiet")]
         for week in weeks:
             day = week[weekday]
             sign, role = _sign(day, today)
@@ -107,7 +105,7 @@ def _months(weeks: Sequence[Sequence[CalendarDay]]) -> str:
     for place, week in enumerate(weeks):
         first = next((day.day for day in week if day.day.day == 1), None)
         if first is not None and 2 * place >= free:
-            name = f"{first:%b}"
+            name = MONTH_NAMES[first.month - 1][:3]
             line[2 * place : 2 * place + len(name)] = name
             free = 2 * place + len(name) + 1
     return "".join(line[: 2 * len(weeks)]).rstrip()
@@ -123,15 +121,15 @@ def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
     about = "  " + " · ".join(day_facts(day))
     rows = [JournalRow([(weekday_words(day.day), "strong"), (about, "quiet")])]
     if day.would_not_come:
-        rows += _flowing("would not come: ", ", ".join(day.would_not_come), "", width)
+        rows += _rows("would not come: ", ", ".join(day.would_not_come), width)
     for entry in day.entries:
         said = " · ".join((entry.title or "practice", *entry_facts(entry)))
-        rows += _flowing("● ", said, "", width, tune=entry.tune)
+        rows += _rows("● ", said, width, tune=entry.tune)
     for heard in day.heard:
         said = "heard: " + ", ".join((heard.name or NO_NAME, *heard_facts(heard)))
-        rows += _flowing("♪ ", said, "", width, tune=heard.tune, heard=heard)
+        rows += _rows("♪ ", said, width, tune=heard.tune, heard=heard)
     if day.pick_up:
-        rows += _flowing("→ ", f"pick up here: {day.pick_up}", "accent", width)
+        rows += _rows("→ ", f"pick up here: {day.pick_up}", width, "accent")
     return rows
 
 
@@ -144,15 +142,11 @@ def tune_rows(entry: JournalEntry, today: date, width: int) -> list[JournalRow]:
         width: Cells across.
     """
     what = " · ".join(entry_facts(entry)) or "practice"
-    return _flowing(f"{ago(entry.day, today):<14}", what, "", width, tune=entry.tune)
+    return _rows(f"{ago(entry.day, today):<14}", what, width, tune=entry.tune)
 
 
-def _flowing(
-    sign: str, text: str, role: str, width: int, tune: str = "", heard: HeardTune | None = None
+def _rows(
+    sign: str, text: str, width: int, role: str = "", tune: str = "", heard: HeardTune | None = None
 ) -> list[JournalRow]:
-    """Write a text after a sign, its later lines indented."""
-    lines = wrapped(text, max(8, width - len(sign)), role)
-    return [
-        JournalRow([(sign if place == 0 else " " * len(sign), "quiet"), *line], tune, heard)
-        for place, line in enumerate(lines)
-    ]
+    """Write a text after a sign."""
+    return [JournalRow(line, tune, heard) for line in hanging(sign, text, width, role)]

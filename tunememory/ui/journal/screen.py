@@ -47,7 +47,7 @@ from tunememory.ui.widgets.lists import RowList
 from tunememory.words import ago, counted, weekday_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable
     from datetime import date
 
     from textual.app import ComposeResult
@@ -55,7 +55,7 @@ if TYPE_CHECKING:
     from textual.content import Content
 
     from tunememory.practice.heard import HeardTune
-    from tunememory.practice.journal import CalendarDay, JournalDay
+    from tunememory.practice.journal import CalendarDay
 
 
 NOTHING = "Nothing is written on this day."
@@ -194,10 +194,12 @@ class JournalScreen(SessionScreen[None]):
         if found:
             return day_rows(found[0], width)
         (about,) = calendar_days(self.session, day, day)
-        said = [*about.dates, *(["a day off"] if about.off else [])]
-        rows = [JournalRow([(weekday_words(day), "strong"), ("  " + " · ".join(said), "accent")])]
+        takes_place = [*about.dates, *(["a day off"] if about.off else [])]
+        head = [(weekday_words(day), "strong"), ("  " + " · ".join(takes_place), "accent")]
+        if takes_place:
+            return [JournalRow(head)]
         text = NOTHING_AT_ALL if is_empty(self.session) else NOTHING
-        return rows if said else [*rows, *_said(text, width)]
+        return [JournalRow(head), *_text_rows(text, width)]
 
     def _found_rows(self, width: int) -> list[JournalRow]:
         kind, what = self._found or ("", "")
@@ -207,10 +209,11 @@ class JournalScreen(SessionScreen[None]):
             self.head(right=f"{title}: {counted(len(entries), 'entry', 'entries')}")
             today = self.session.day()
             rows = [row for entry in entries for row in tune_rows(entry, today, width)]
-            return rows or _said(f"Nothing is written about {title} yet.", width)
+            return rows or _text_rows(f"Nothing is written about {title} yet.", width)
         days = search_journal(self.session, what)
         self.head(right=f"“{what}”: {counted(len(days), 'day')}")
-        return _days_rows(days, width) or _said(f"“{what}” stands nowhere in the journal.", width)
+        rows = [row for day in days for row in (*day_rows(day, width), JournalRow([]))]
+        return rows or _text_rows(f"“{what}” stands nowhere in the journal.", width)
 
     @property
     def _heard(self) -> HeardTune | None:
@@ -258,12 +261,7 @@ class JournalScreen(SessionScreen[None]):
     def action_edit(self) -> None:
         """Change what was heard."""
         if self._heard is not None:
-            self.app.push_screen(HeardForm(self._heard), self._heard_kept)
-
-    def _heard_kept(self, uuid: str | None) -> None:
-        if uuid:
-            self._calendar.cursor = self._calendar.cursor or self.session.day()
-            self.refill()
+            self.app.push_screen(HeardForm(self._heard))
 
     def action_join(self) -> None:
         """Pick the tune it was."""
@@ -336,9 +334,5 @@ class JournalScreen(SessionScreen[None]):
         self.call_after_refresh(self._show)
 
 
-def _days_rows(days: Iterable[JournalDay], width: int) -> list[JournalRow]:
-    return [row for day in days for row in (*day_rows(day, width), JournalRow([]))]
-
-
-def _said(text: str, width: int) -> list[JournalRow]:
+def _text_rows(text: str, width: int) -> list[JournalRow]:
     return [JournalRow(line) for line in wrapped(text, width, "quiet")]

@@ -11,7 +11,7 @@ from tunememory.music.staff import draw_staff
 from tunememory.recall.check import NAME, NAME_WORDS, START_WORDS, strand_words
 from tunememory.recall.state import in_ten
 from tunememory.ui.canvas import LINES, curve_lines, curve_sentence, merged, space_of
-from tunememory.ui.text import bare, cell, width_of, wrapped
+from tunememory.ui.text import bare, cell, hanging, width_of, wrapped
 from tunememory.words import ago, counted
 
 if TYPE_CHECKING:
@@ -307,10 +307,7 @@ def history_lines(history: Sequence[CheckView], width: int, today: date) -> list
             what += f", after {counted(check.hints, 'hint')}"
         elif check.seconds is not None:
             what += f", {max(1, round(check.seconds))}\N{NO-BREAK SPACE}s"
-        rows = wrapped(what, width - 15)
-        lines.extend(
-            [(when if place == 0 else " " * 15, "quiet"), *row] for place, row in enumerate(rows)
-        )
+        lines += hanging(when, what, width)
     return lines
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from tunememory.practice.journal import entry_facts
 from tunememory.practice.work_list import Reason
 from tunememory.text import fold
-from tunememory.ui.text import Span, bare, cell, width_of, wrapped
+from tunememory.ui.text import Span, bare, cell, hanging, width_of, wrapped
 from tunememory.words import ago, counted, minutes_words
 
 if TYPE_CHECKING:
@@ -221,27 +221,20 @@ def ways_lines(
     lines: list[list[Span]] = []
     for way in ways:
         if way.next:
-            lines += _line("→ next", f"{way.way.name}: {way.way.purpose}", width, "bright", "")
+            what = f"{way.way.name}: {way.way.purpose}"
+            lines += hanging(cell("→ next", WHEN), what, width, label_role="bright")
     done = [way for way in ways if way.done]
     for way in sorted(done, key=lambda way: way.done[-1], reverse=True):
         times = f", {counted(len(way.done), 'day')}" if len(way.done) > 1 else ""
-        lines += _line(ago(way.done[-1], today), f"{way.way.name}{times}", width)
+        when = cell(ago(way.done[-1], today), WHEN)
+        lines += hanging(when, f"{way.way.name}{times}", width)
     said = [entry for entry in entries if entry.words or entry.played_at]
     for entry in said[:MOST_WORDS_OF_WAYS]:
-        lines += _line(ago(entry.day, today), " · ".join(entry_facts(entry)), width)
+        when = cell(ago(entry.day, today), WHEN)
+        lines += hanging(when, " · ".join(entry_facts(entry)), width)
     waiting = [
         way.way.name for way in ways if way.material.possible and not way.done and not way.next
     ]
     if waiting:
-        lines += _line("not yet", ", ".join(waiting), width, "quiet", "quiet")
+        lines += hanging(cell("not yet", WHEN), ", ".join(waiting), width, "quiet")
     return lines
-
-
-def _line(
-    when: str, what: str, width: int, when_role: str = "quiet", role: str = ""
-) -> list[list[Span]]:
-    rows = wrapped(what, width - WHEN, role)
-    return [
-        [(cell(when if place == 0 else "", WHEN), when_role), *row]
-        for place, row in enumerate(rows)
-    ]
