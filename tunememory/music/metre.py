@@ -45,17 +45,19 @@ def whole_notes(metre: str) -> Fraction | None:
     >>> whole_notes("6/8"), whole_notes("C|"), whole_notes("(2+3+2)/8"), whole_notes("none")
     (Fraction(3, 4), Fraction(1, 1), Fraction(7, 8), None)
     """
-    text = "".join(metre.split())
-    if text in {"C", "C|", "c", "c|"}:
+    if "".join(metre.split()).upper() in {"C", "C|"}:
         return Fraction(1)
-    found = _FRACTION.fullmatch(text)
-    if found is None:
+    count, unit = _counted(metre)
+    if not count or not unit:
         return None
-    beats, unit = sum(map(int, found[1].split("+"))), int(found[2])
-    if not beats or not unit:
-        return None
-    whole = Fraction(beats, unit)
+    whole = Fraction(count, unit)
     return whole if _SHORTEST <= whole <= _LONGEST else None
+
+
+def _counted(metre: str) -> tuple[int, int]:
+    """How many notes make a bar and which: 6 and 8 for 6/8; zeros where it is no fraction."""
+    found = _FRACTION.fullmatch("".join(metre.split()))
+    return (sum(map(int, found[1].split("+"))), int(found[2])) if found else (0, 0)
 
 
 @lru_cache(maxsize=256)
@@ -73,8 +75,7 @@ def usual_bar(metre: str) -> Fraction:
 @lru_cache(maxsize=256)
 def is_compound(metre: str) -> bool:
     """Whether beats fall in threes: 6/8, 9/8, 12/8 and their like."""
-    found = _FRACTION.fullmatch("".join(metre.split()))
-    return found is not None and sum(map(int, found[1].split("+"))) in _COMPOUND
+    return _counted(metre)[0] in _COMPOUND
 
 
 def group_quarters(metre: str) -> Fraction:
@@ -85,8 +86,7 @@ def group_quarters(metre: str) -> Fraction:
     """
     if not is_compound(metre):
         return Fraction(2 if whole_notes(metre) == 1 else 1)
-    found = _FRACTION.fullmatch("".join(metre.split()))
-    return Fraction(12, int(found[2])) if found else Fraction(1)
+    return Fraction(12, _counted(metre)[1])
 
 
 def default_unit(metre: str) -> Fraction:

@@ -9,6 +9,7 @@ from tunememory.history.recording import record_practice, withdraw_practice
 from tunememory.library.exporting import write_file
 from tunememory.library.overview import rows_of
 from tunememory.music.abc.books import read_melody
+from tunememory.music.ways.material import Subject
 from tunememory.music.ways.registry import WAYS, material, next_way
 from tunememory.paper import sheet_html, sheet_text
 from tunememory.practice.sitting import checked_minutes
@@ -181,11 +182,9 @@ def _tuning(session: Session, tune: Tune) -> Tuning:
 def _materials(session: Session, tune: Tune, ways: Iterable[str]) -> dict[str, Material]:
     """What ways bring, by their ids. The whole tune is known where it came from a tune book."""
     text = session.repertoire.imports.text_of(tune.uuid)
-    melody, others = read_melody(text) if text else (), _others(session, tune)
-    return {
-        way: material(way, tune, _tuning(session, tune), melody=melody, others=others)
-        for way in ways
-    }
+    melody = read_melody(text) if text else ()
+    subject = Subject(tune, _tuning(session, tune), melody, _others(session, tune))
+    return {way: material(way, subject) for way in ways}
 
 
 def _others(session: Session, tune: Tune) -> tuple[Tune, ...]:

@@ -17,7 +17,7 @@ ids = st.sampled_from(list(WAYS))
 def test_every_way_takes_every_tune(draw, data):
     subject = data.draw(draw.subjects())
     for way in WAYS:
-        made = material(way, subject.tune, subject.tuning, others=subject.others)
+        made = material(way, subject)
         assert made.heading
         assert made.possible or made.caution
         assert all(line and line == line.rstrip() for line in made.lines)
@@ -32,13 +32,13 @@ def test_a_start_in_doubt_is_said_to_be(subject):
     one = subject("D2FA d2f2")
     doubtful = replace(one.tune.starts[0], doubt="bar 2 is long")
     tune = replace(one.tune, starts=(doubtful,))
-    assert "A start: bar 2 is long" in material("sing", tune, one.tuning).caution
-    assert material("sing", one.tune, one.tuning).caution == ""
+    assert "A start: bar 2 is long" in material("sing", replace(one, tune=tune)).caution
+    assert material("sing", one).caution == ""
 
 
 def test_an_unknown_way_is_a_mistake(subject):
     with pytest.raises(KeyError):
-        material("juggling", subject("D4").tune, subject("D4").tuning)
+        material("juggling", subject("D4"))
 
 
 def test_ways_are_offered_in_their_order_until_all_are_done():

@@ -248,7 +248,7 @@ def test_neighbours_have_the_root_and_the_tuning_and_same_kind_comes_first(subje
 
 
 def test_alone_on_its_root_a_tune_has_no_neighbours(subject):
-    made = material("neighbours", subject("D4").tune, STANDARD, others=(another("g", "G"),))
+    made = material("neighbours", subject("D4", others=(another("g", "G"),)))
     assert made.caution == "No other tune on D in this tuning."
 
 

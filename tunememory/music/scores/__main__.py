@@ -49,12 +49,11 @@ def _read(path: Path) -> None:
     from tunememory.music.scores.melody import open_score, write_melody  # noqa: PLC0415
 
     _say({"progress": [0, 1]})
-    opened = open_score(path.read_bytes(), path.suffix.lower())
-    if opened.melody is None:
+    melody = open_score(path.read_bytes(), path.suffix.lower())
+    if melody is None:
         _say({"refused": "there are no notes in it"})
         return
-    titles = opened.titles or [path.stem.replace("_", " ")]
-    _say({"abc": write_melody(opened.melody, titles, spelled=opened.spelled)})
+    _say({"abc": write_melody(melody, path.stem.replace("_", " "))})
     _say({"progress": [1, 1]})
 
 

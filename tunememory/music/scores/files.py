@@ -9,7 +9,6 @@ import json
 import subprocess
 import sys
 import threading
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
@@ -32,12 +31,6 @@ TIME_LIMIT = 60.0
 """Seconds after which a file is given up; a string quartet movement of 50 pages takes about 10."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Request:
-    arguments: tuple[str, ...]
-    text: str = ""
-
-
 def read_score(
     path: Path, progress: Callable[[int, int], None], time_limit: float = TIME_LIMIT
 ) -> ReadTune | Refusal:
@@ -49,8 +42,7 @@ def read_score(
         time_limit: Seconds after which the file is given up.
     """
     refused = "the music reader stopped without an answer"
-    request = _Request(("read", str(path)))
-    for answer in _answers(request, time_limit):
+    for answer in _answers(["read", str(path)], "", time_limit):
         match answer:
             case {"progress": [int(done), int(total)]}:
                 progress(done, total)
@@ -67,9 +59,8 @@ def write_musicxml(tune: Tune, time_limit: float = TIME_LIMIT) -> str:
     Raises:
         NotDoneError: The tune has no start to write, or the writer failed.
     """
-    request = _Request(("musicxml",), write_book([tune]))
     why = "the music writer stopped without an answer"
-    for answer in _answers(request, time_limit):
+    for answer in _answers(["musicxml"], write_book([tune]), time_limit):
         match answer:
             case {"musicxml": str(document)}:
                 return document
@@ -78,9 +69,9 @@ def write_musicxml(tune: Tune, time_limit: float = TIME_LIMIT) -> str:
     raise NotDoneError(why)
 
 
-def _answers(request: _Request, time_limit: float) -> Iterator[dict[str, object]]:
+def _answers(arguments: Sequence[str], text: str, time_limit: float) -> Iterator[dict[str, object]]:
     """Yield the child's answers; an answer that takes too long or makes no sense is a refusal."""
-    command: Sequence[str] = [sys.executable, "-m", "tunememory.music.scores", *request.arguments]
+    command = [sys.executable, "-m", "tunememory.music.scores", *arguments]
     with subprocess.Popen(  # noqa: S603 - our own module, no shell
         command,
         stdin=subprocess.PIPE,
@@ -100,7 +91,7 @@ def _answers(request: _Request, time_limit: float) -> Iterator[dict[str, object]
         try:
             if child.stdin is not None:
                 try:
-                    child.stdin.write(request.text)
+                    child.stdin.write(text)
                     child.stdin.close()
                 except BrokenPipeError:
                     pass

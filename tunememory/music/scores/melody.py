@@ -69,40 +69,45 @@ class Melody:
 
     Attributes:
         measures: In order.
+        titles: As the file gives them, main title first.
         doubt: Which line was taken, where there was a choice.
+        spelled: The file spells its pitches (a score does, MIDI does not) and its signature can
+            be believed.
     """
 
     measures: tuple[Measure, ...]
+    titles: tuple[str, ...]
     doubt: str
+    spelled: bool
 
 
-def read_melody(score: Any, *, top_of_file: bool) -> Melody | None:
+def melody_of(score: Any, *, spelled: bool) -> Melody | None:
     """Return the melody of a score, or ``None`` where it has no pitched notes.
 
     Args:
         score: A music21 stream.
-        top_of_file: Lines stand in score order, melody first, so the first is taken; otherwise
-            (tracks in any order) the highest of those with enough notes. A line named for a
-            melody or its instrument comes before both.
+        spelled: It is a score: its lines stand in order, melody first, so the first is taken;
+            otherwise (tracks in any order) the highest of those with enough notes. A line named
+            for a melody or its instrument comes before both.
     """
     lines = [line for line in (list(score.parts) or [score]) if _pitches(line)]
     if not lines:
         return None
-    chosen = _choose(lines, top_of_file=top_of_file)
+    chosen = _choose(lines, in_order=spelled)
     doubt = ""
     if len(lines) > 1:
         name = str(chosen.partName or "").strip()
         which = f"“{name[:40]}”" if name else f"number {lines.index(chosen) + 1}"
         doubt = f"the file has {len(lines)} lines of music; {which} was taken for the melody"
-    return Melody(tuple(_measures(chosen)), doubt)
+    return Melody(tuple(_measures(chosen)), tuple(_titles(score)), doubt, spelled)
 
 
-def _choose(lines: Sequence[Any], *, top_of_file: bool) -> Any:
+def _choose(lines: Sequence[Any], *, in_order: bool) -> Any:
     for word in _MELODY_WORDS:
         for line in lines:
             if word in str(line.partName or "").lower():
                 return line
-    if top_of_file:
+    if in_order:
         return lines[0]
     most = max(len(_pitches(line)) for line in lines)
     busy = [line for line in lines if _FEW * len(_pitches(line)) >= most]
@@ -240,23 +245,8 @@ class UnreadableError(Exception):
     """A file that is no score; the text says why in one line."""
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
-    """What is in a file.
-
-    Attributes:
-        melody: ``None`` where there are no notes.
-        titles: As the file gives them, main title first.
-        spelled: Pitches are spelled and the signature can be believed.
-    """
-
-    melody: Melody | None
-    titles: list[str]
-    spelled: bool
-
-
-def open_score(data: bytes, suffix: str) -> Opened:
-    """Read a score and find its melody.
+def open_score(data: bytes, suffix: str) -> Melody | None:
+    """Return the melody of a score, ``None`` where there are no notes.
 
     Args:
         data: The file.
@@ -267,11 +257,9 @@ def open_score(data: bytes, suffix: str) -> Opened:
         Exception: Whatever music21 raises on a broken file.
     """
     if suffix in MIDI or data.startswith(b"MThd"):
-        score = _open_midi(data)
-        return Opened(read_melody(score, top_of_file=False), _titles(score), spelled=False)
+        return melody_of(_open_midi(data), spelled=False)
     text = _unzipped(data) if suffix in ZIPPED or data.startswith(b"PK") else data
-    score = _open_xml(text)
-    return Opened(read_melody(score, top_of_file=True), _titles(score), spelled=True)
+    return melody_of(_open_xml(text), spelled=True)
 
 
 def _open_midi(data: bytes) -> Any:
@@ -328,23 +316,25 @@ _UNIT = Fraction(1, 2)
 _BARS_A_LINE = 4
 
 
-def write_melody(melody: Melody, titles: list[str], *, spelled: bool) -> str:
+def write_melody(melody: Melody, title: str) -> str:
     """Return a melody as one ABC tune.
+
+    What the file does not spell is spelled in the key the notes suggest.
 
     Args:
         melody: Not empty.
-        titles: Main title first; may be empty.
-        spelled: The file spells its pitches (a score does, MIDI does not) and its signature can
-            be believed; otherwise pitches are spelled in the key the notes suggest.
+        title: Taken where the file gives none.
     """
-    if not spelled:
+    if not melody.spelled:
         melody = _respelled(melody)
     first = melody.measures[0]
     key, doubt = _key(first), melody.doubt
     if first.mode and first.fifths is not None and abs(first.fifths) <= MOST_SIGNS:
         doubt = "; ".join(filter(None, (doubt, _mode_doubt(melody, first.fifths))))
     lines = ["X:1"]
-    lines += [f"T:{write_text(title)}" for title in map(clean_text, titles) if title]
+    lines += [
+        f"T:{write_text(title)}" for title in map(clean_text, melody.titles or (title,)) if title
+    ]
     if doubt:
         lines.append(directive("doubt", doubt))
     lines += [f"M:{first.metre or 'none'}", "L:1/8", f"K:{key}", *_body(melody)]

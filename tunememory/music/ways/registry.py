@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tunememory.music.ways.chords import chords, strummed
-from tunememory.music.ways.material import Material, Subject
 from tunememory.music.ways.neighbours import neighbours
 from tunememory.music.ways.other_key import other_key, other_mode
 from tunememory.music.ways.other_metre import other_metre
@@ -17,9 +16,7 @@ from tunememory.music.ways.two_strings import double_stops, drones
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
-    from tunememory.music.pitch import Note
-    from tunememory.music.strings import Tuning
-    from tunememory.music.tune import Tune
+    from tunememory.music.ways.material import Material, Subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,27 +63,12 @@ WAYS: dict[str, Way] = {way.id: way for way in _ALL}
 """Every way by its id, in the order it is offered."""
 
 
-def material(
-    way_id: str,
-    tune: Tune,
-    tuning: Tuning,
-    *,
-    melody: tuple[Note, ...] = (),
-    others: tuple[Tune, ...] = (),
-) -> Material:
-    """Return the material of one way for one tune.
-
-    Args:
-        way_id: A key of ``WAYS``.
-        tune: What is worked on.
-        tuning: What the instrument stands in for it.
-        melody: The whole tune from its first note on, where it is known.
-        others: Other tunes to go on to, the surest first.
+def material(way_id: str, subject: Subject) -> Material:
+    """Return the material of one way for one tune, with what is doubtful in its starts.
 
     Raises:
         KeyError: There is no such way.
     """
-    subject = Subject(tune, tuning, melody, others)
     made = WAYS[way_id].make(subject)
     doubts = [f"{start.part} start: {start.doubt}" for start in subject.starts if start.doubt]
     if not doubts or not made.possible:
