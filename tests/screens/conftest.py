@@ -5,13 +5,11 @@ Set ``REWRITE_SCREENS=1`` to write the files anew, then read the difference befo
 
 from __future__ import annotations
 
-import asyncio
 import io
 import os
-import time
-from contextlib import ExitStack
+from contextlib import AbstractAsyncContextManager, ExitStack, asynccontextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from rich.console import Console
@@ -19,18 +17,16 @@ from textual.events import Paste
 
 from tests.screens import printed
 from tests.screens.fake_player import Players
-from tunememory.rounds.running import RoundRun
+from tests.screens.seen import Watched, round_on, until
 from tunememory.ui.app import TuneApp
 from tunememory.ui.round.screen import RoundScreen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import AsyncIterator, Callable, Iterator
 
     from textual.app import App
     from textual.pilot import Pilot
 
-    from tunememory.recall.check import Check, Level
-    from tunememory.rounds.planning import Asked
     from tunememory.session import Session
 
 EXPECTED = Path(__file__).parent / "expected"
@@ -47,15 +43,6 @@ def screen_text(app: App[object]) -> str:
     console.print(app.screen._compositor.render_update(full=True, simplify=True))
     text = console.export_text(styles=False)
     return "\n".join(line.rstrip() for line in text.splitlines()).rstrip("\n") + "\n"
-
-
-async def until(condition: Callable[[], object], seconds: float = 5.0) -> None:
-    """Wait until ``condition()`` holds; fail when it does not within ``seconds``."""
-    end = time.monotonic() + seconds
-    while not condition():
-        if time.monotonic() > end:
-            pytest.fail(f"this did not come true within {seconds} s: {condition}")
-        await asyncio.sleep(0.01)
 
 
 async def paste_into(pilot: Pilot[int], text: str) -> None:
@@ -148,62 +135,22 @@ def player(monkeypatch: pytest.MonkeyPatch) -> Players:
     return players
 
 
-class Watched(NamedTuple):
-    """A round that is asked on the screen, and the file it writes to."""
-
-    run: RoundRun
-    session: Session
-
-    @property
-    def current(self) -> Asked | None:
-        """The prompt that is asked now."""
-        return self.run.current
-
-    @property
-    def waiting(self) -> tuple[Asked, ...]:
-        """The prompts still to come, the present one included."""
-        return tuple(self.run._waiting)
-
-    @property
-    def checks(self) -> list[Check]:
-        """What the round wrote, in order."""
-        return [check for check in self.session.repertoire.checks.all() if check.round_uuid]
-
-    @property
-    def levels(self) -> list[set[Level]]:
-        """The levels of each answered prompt."""
-        return [{level for _, level in check.levels} for check in self.checks]
-
-    @property
-    def ended(self) -> bool:
-        """Whether the round was asked to its end."""
-        (row,) = self.session.repertoire.rounds.on(self.session.day())
-        return row.ended_at is not None
-
-
 @pytest.fixture
 def begin(
-    open_book: Callable[..., Session],
-    app_on: Callable[[Session], TuneApp],
-    monkeypatch: pytest.MonkeyPatch,
-) -> Callable[..., object]:
-    """Begin a round of printed tunes; every prompt takes two seconds by the clock."""
+    open_book: Callable[..., Session], monkeypatch: pytest.MonkeyPatch
+) -> Callable[..., AbstractAsyncContextManager[tuple[TuneApp, Pilot[int], Watched]]]:
+    """Begin a round of printed tunes: ``async with begin(prompts=2) as (app, pilot, run)``.
+
+    Every prompt takes two seconds by the clock.
+    """
     monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: 2.0)
 
-    def over(session: Session | None = None, prompts: int = 14) -> tuple[TuneApp, object]:
+    @asynccontextmanager
+    async def over(
+        session: Session | None = None, prompts: int = 14, **options: Any
+    ) -> AsyncIterator[tuple[TuneApp, Pilot[int], Watched]]:
         session = session or open_book()
-        app = app_on(session)
-
-        async def ready(pilot: Pilot[int]) -> Watched:
-            await until(lambda: app.session is not None)
-            plan = printed.planned(session, prompts)
-            run = RoundRun.begin(session, plan)
-            app.open_screen("round", run=run)
-            await until(lambda: isinstance(app.screen, RoundScreen))
-            await until(lambda: app.screen.answer is not None)
-            await pilot.pause()
-            return Watched(run, session)
-
-        return app, ready
+        async with round_on(session, printed.planned(session, prompts), **options) as pilot:
+            yield pilot.app, pilot, Watched(pilot.app.screen.run, session)
 
     return over

@@ -15,9 +15,7 @@ SIZES = [(60, 20), (80, 24), (120, 40)]
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
 async def test_a_prompt_its_answer_and_the_next_one(begin, same_picture, width, height) -> None:
-    app, ready = begin()
-    async with app.run_test(size=(width, height)) as pilot:
-        await ready(pilot)
+    async with begin(size=(width, height)) as (app, pilot, _):
         same_picture(app, f"round-how-{width}x{height}")
         await pilot.press("h", "h")
         same_picture(app, f"round-hint-{width}x{height}")
@@ -38,9 +36,7 @@ async def test_hostile_titles_are_only_shown(begin, open_book, same_picture, wid
             7: "[@click=app.quit]Click me[/]",
         }
     )
-    app, ready = begin(session)
-    async with app.run_test(size=(width, height)) as pilot:
-        await ready(pilot)
+    async with begin(session, size=(width, height)) as (app, pilot, _):
         same_picture(app, f"round-hostile-{width}x{height}")
         await pilot.press("space", "4", "space")
         same_picture(app, f"round-hostile-long-{width}x{height}")
@@ -49,9 +45,7 @@ async def test_hostile_titles_are_only_shown(begin, open_book, same_picture, wid
 
 
 async def test_two_keys_a_tune(begin) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (_, pilot, run):
         await pilot.press("space", "4", "space", "3", "space", "2", "space", "1")
         assert run.levels == [
             {Level.KICK_OFF}, {Level.FIND}, {Level.JOIN_IN}, {Level.SIT_OUT},
@@ -62,9 +56,7 @@ async def test_two_keys_a_tune(begin) -> None:
 
 async def test_enter_alone_takes_what_the_clock_suggests(begin, monkeypatch) -> None:
     monkeypatch.setattr(round_module, "HELD_SECONDS", 0.0)
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (_, pilot, run):
         await pilot.press("enter", "enter", "enter", "down", "enter")
         assert run.levels == [
             {Level.KICK_OFF}, {Level.FIND},
@@ -75,9 +67,7 @@ async def test_the_mark_stands_where_the_clock_says_and_the_arrows_move_it(
     begin, monkeypatch
 ) -> None:
     monkeypatch.setattr(round_module, "HELD_SECONDS", 0.0)
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: 7.0)
         await pilot.press("enter")
         assert app.screen._sheet.marked is Level.FIND
@@ -90,9 +80,7 @@ async def test_the_mark_stands_where_the_clock_says_and_the_arrows_move_it(
 
 async def test_without_a_time_enter_asks_for_the_mark(begin, monkeypatch, picture) -> None:
     monkeypatch.setattr(round_module, "HELD_SECONDS", 0.0)
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: None)
         await pilot.press("enter", "enter")
         assert not run.checks
@@ -103,9 +91,7 @@ async def test_without_a_time_enter_asks_for_the_mark(begin, monkeypatch, pictur
 
 async def test_a_held_enter_does_not_run_through_the_round(begin, monkeypatch) -> None:
     monkeypatch.setattr(round_module, "HELD_SECONDS", 60.0)
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press(*["enter"] * 6)
         assert app.screen.answer.shown
         assert not run.checks
@@ -114,9 +100,7 @@ async def test_a_held_enter_does_not_run_through_the_round(begin, monkeypatch) -
 
 
 async def test_a_level_before_the_answer_gives_nothing(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("4", "1", "b")
         assert not run.checks
         assert "Enter first" in picture(app)
@@ -125,9 +109,7 @@ async def test_a_level_before_the_answer_gives_nothing(begin, picture) -> None:
 
 
 async def test_hints_cap_the_level_and_say_so(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("h")
         assert "2 at most" in picture(app)
         assert "G major" in picture(app)
@@ -140,9 +122,7 @@ async def test_hints_cap_the_level_and_say_so(begin, picture) -> None:
 
 
 async def test_the_last_hint_shows_the_answer(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("h", "h", "h", "h")
         assert app.screen.answer.shown
         await pilot.press("1")
@@ -150,9 +130,7 @@ async def test_the_last_hint_shows_the_answer(begin, picture) -> None:
 
 
 async def test_strands_can_be_rated_alone(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("space", "b")
         assert "B start: which level?" in picture(app)
         await pilot.press("1", "k", "4", "3")
@@ -160,18 +138,14 @@ async def test_strands_can_be_rated_alone(begin, picture) -> None:
 
 
 async def test_a_strand_that_is_not_there_is_said(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("space", "g")
         assert "The G start is not asked for here." in picture(app)
         assert not run.checks
 
 
 async def test_wrong_key_and_strayed_are_kept(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("space", "4", "space", "w", "x")
         shown = picture(app)
         assert "Strayed into which tune?" in shown
@@ -187,9 +161,7 @@ async def test_wrong_key_and_strayed_are_kept(begin, picture) -> None:
 
 
 async def test_escape_leaves_the_list_before_the_round(begin) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("space", "x", "escape")
         assert not run.ended
         assert not app.screen._sheet.choices
@@ -198,9 +170,7 @@ async def test_escape_leaves_the_list_before_the_round(begin) -> None:
 
 
 async def test_a_key_that_does_nothing_says_why(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         assert [asked.prompt for asked in run.waiting[:3]] == [Prompt.HOW, Prompt.HOW, Prompt.WHAT]
         for key, words in (
             ("u", "There is no level to take back yet."),

@@ -59,10 +59,8 @@ async def test_the_same_answers_leave_the_same_checks(
 ) -> None:
     keys, typed = ANSWERS[answers]
     monkeypatch.setattr("tunememory.ui.round.screen.HELD_SECONDS", 0.0)
-    app, ready = begin()
     monkeypatch.setattr(RoundScreen, "elapsed", lambda self, moment: seconds)
-    async with app.run_test() as pilot:
-        await ready(pilot)
+    async with begin() as (_, pilot, _):
         await pilot.press(*keys)
 
     other = tmp_path / "other.tunes"

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tests.screens.real_rounds import asked, round_on
+from tests.screens.seen import asked, loose_round, round_on
 from tunememory.clock import fixed_clock
 from tunememory.library.adding import Draft, add_tune
 from tunememory.library.sound import CAUTION, sound_caution, sound_of
@@ -39,7 +39,7 @@ def rounds(session):
 
     def run(*prompts: Asked, asked_by: str = "shown", size=(80, 24)):
         session.save_settings(replace(session.settings, asked_by=asked_by))
-        return round_on(session, *prompts, size=size)
+        return round_on(session, loose_round(session, *prompts), size=size)
 
     return run
 

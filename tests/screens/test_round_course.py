@@ -8,9 +8,7 @@ from tunememory.ui.text import say
 
 
 async def test_the_last_prompt_cannot_be_skipped_and_says_so(begin, picture) -> None:
-    app, ready = begin(prompts=1)
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin(prompts=1) as (app, pilot, run):
         await pilot.press("s")
         assert "This is the last one" in picture(app)
         for tune in run.session.tunes:
@@ -21,9 +19,7 @@ async def test_the_last_prompt_cannot_be_skipped_and_says_so(begin, picture) -> 
 
 
 async def test_undo_asks_that_one_again_with_its_answer_shown(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("u")
         await pilot.press("space", "1", "u")
         assert not run.checks
@@ -35,9 +31,7 @@ async def test_undo_asks_that_one_again_with_its_answer_shown(begin, picture) ->
 
 
 async def test_undo_after_the_end_goes_back_into_the_round(begin, picture) -> None:
-    app, ready = begin(prompts=1)
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin(prompts=1) as (app, pilot, run):
         await pilot.press("space", "2")
         assert run.ended
         assert "First round done." in picture(app)
@@ -49,9 +43,7 @@ async def test_undo_after_the_end_goes_back_into_the_round(begin, picture) -> No
 
 
 async def test_skip_not_today_surprise_and_only_this_kind(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         first, second, third = run.waiting[:3]
         await pilot.press("s")
         assert run.current is second
@@ -71,9 +63,7 @@ async def test_skip_not_today_surprise_and_only_this_kind(begin, picture) -> Non
 
 
 async def test_the_name_is_hidden_until_it_is_asked_for(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         while run.current.prompt is not Prompt.WHAT:
             await pilot.press("space", "4")
         title = run.current.tune.title
@@ -87,18 +77,14 @@ async def test_the_name_is_hidden_until_it_is_asked_for(begin, picture) -> None:
 
 
 async def test_the_key_is_hidden_until_it_is_asked_for(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         assert run.current.tune.key.name not in picture(app)
         await pilot.press("space")
         assert run.current.tune.key.name in picture(app)
 
 
 async def test_stopping_at_once_goes_back_without_a_summary(begin, wait_until) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin() as (app, pilot, run):
         await pilot.press("escape")
         await wait_until(lambda: app.screen.HEAD == "Today")
         assert not run.ended
@@ -106,9 +92,7 @@ async def test_stopping_at_once_goes_back_without_a_summary(begin, wait_until) -
 
 
 async def test_the_end_of_a_round_goes_back_to_today(begin, wait_until) -> None:
-    app, ready = begin(prompts=2)
-    async with app.run_test() as pilot:
-        run = await ready(pilot)
+    async with begin(prompts=2) as (app, pilot, run):
         await pilot.press("space", "4", "space", "4", "enter")
         await wait_until(lambda: app.screen.HEAD == "Today")
         assert run.ended
@@ -117,9 +101,7 @@ async def test_the_end_of_a_round_goes_back_to_today(begin, wait_until) -> None:
 async def test_a_rating_that_cannot_be_written_keeps_the_prompt(
     begin, wait_until, monkeypatch
 ) -> None:
-    app, ready = begin()
-    async with app.run_test(notifications=True) as pilot:
-        run = await ready(pilot)
+    async with begin(notifications=True) as (app, pilot, run):
         asked = run.current
 
         def full(*_: object, **__: object) -> None:
@@ -150,9 +132,7 @@ async def test_the_seconds_are_those_of_the_key(open_book, app_on, wait_until) -
 
 
 async def test_what_is_wrong_for_the_moment_is_not_offered(begin, picture) -> None:
-    app, ready = begin()
-    async with app.run_test() as pilot:
-        await ready(pilot)
+    async with begin() as (app, pilot, _):
         line = picture(app).splitlines()[-1]
         assert "I have it" in line
         assert "how it came" not in line
@@ -172,9 +152,7 @@ async def test_a_round_can_be_begun_from_outside(open_book, wait_until, app_on) 
 
 
 async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_until) -> None:
-    app, ready = begin()
-    async with app.run_test(size=(120, 40)) as pilot:
-        run = await ready(pilot)
+    async with begin(size=(120, 40)) as (app, pilot, run):
         await pilot.press("space", "b", "2")
         for size in ((40, 12), (20, 5), (60, 20)):
             await pilot.resize_terminal(*size)
@@ -184,10 +162,15 @@ async def test_a_resize_in_the_middle_keeps_everything(begin, picture, wait_unti
         assert dict(run.checks[0].levels) == {"key": 4, "A": 4, "B": 2}
 
 
-async def test_what_was_said_before_does_not_lie_over_a_round(begin, picture, wait_until) -> None:
-    app, ready = begin()
+async def test_what_was_said_before_does_not_lie_over_a_round(
+    open_book, app_on, picture, wait_until
+) -> None:
+    app = app_on(open_book())
     async with app.run_test(notifications=True) as pilot:
+        await wait_until(lambda: app.session is not None)
         say(app, "Kept Garryowen.")
         await wait_until(lambda: "Kept Garryowen." in picture(app))
-        await ready(pilot)
+        await pilot.press("enter")
+        await wait_until(lambda: isinstance(app.screen, RoundScreen) and app.screen.answer)
+        await pilot.pause()
         assert "Kept Garryowen." not in picture(app)

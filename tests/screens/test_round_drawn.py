@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tests.screens.real_rounds import asked, round_on
+from tests.screens.seen import asked, loose_round, round_on
 from tunememory.clock import fixed_clock
 from tunememory.library.adding import Draft, add_tune
 from tunememory.recall.check import Prompt
@@ -31,7 +31,7 @@ def session(tmp_path, monkeypatch):
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 60)])
 async def test_the_answer_is_drawn(session, same_picture, picture, size):
     how = asked(session, TITLE, Prompt.HOW, "key", "A", "B")
-    async with round_on(session, how, size=size) as pilot:
+    async with round_on(session, loose_round(session, how), size=size) as pilot:
         await pilot.press("space")
         before = picture(pilot.app)
         await pilot.press("v")
@@ -45,7 +45,7 @@ async def test_the_answer_is_drawn(session, same_picture, picture, size):
 
 async def test_levels_are_given_beside_a_drawn_answer(session, picture):
     hows = [asked(session, TITLE, Prompt.HOW, *strands) for strands in (("key", "A"), ("B",))]
-    async with round_on(session, *hows) as pilot:
+    async with round_on(session, loose_round(session, *hows)) as pilot:
         await pilot.press("v")
         assert "Starts are shown on the staff." in picture(pilot.app)
         assert "●" not in picture(pilot.app)
@@ -71,7 +71,7 @@ async def test_levels_are_given_beside_a_drawn_answer(session, picture):
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])
 async def test_a_start_to_be_named_is_drawn_without_its_key(session, same_picture, picture, size):
     what = asked(session, TITLE, Prompt.WHAT, "name")
-    async with round_on(session, what, size=size) as pilot:
+    async with round_on(session, loose_round(session, what), size=size) as pilot:
         await pilot.press("v")
         same_picture(pilot.app, f"round-what-staff-{size[0]}x{size[1]}")
         text = picture(pilot.app)
@@ -83,7 +83,7 @@ async def test_a_start_to_be_named_is_drawn_without_its_key(session, same_pictur
 
 async def test_what_is_asked_by_ear_is_not_drawn(session, picture, player):
     what = asked(session, TITLE, Prompt.WHAT, "name")
-    async with round_on(session, what) as pilot:
+    async with round_on(session, loose_round(session, what)) as pilot:
         pilot.app.screen.answer.asked_by = "heard"
         await pilot.press("v")
         assert "●" not in picture(pilot.app)
@@ -92,7 +92,7 @@ async def test_what_is_asked_by_ear_is_not_drawn(session, picture, player):
 
 async def test_a_tune_without_notes_has_nothing_to_draw(session, picture):
     how = asked(session, "The Harvest Home", Prompt.HOW, "key")
-    async with round_on(session, how) as pilot:
+    async with round_on(session, loose_round(session, how)) as pilot:
         await pilot.press("space", "v")
         assert "▸ 4 would kick it off" in picture(pilot.app)
         assert "D major" in picture(pilot.app)
