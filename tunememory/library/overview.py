@@ -13,10 +13,10 @@ from tunememory.music.fingering import easy_drones_told, strings_for
 from tunememory.music.tune import Status, Tune
 from tunememory.recall.belief import stack
 from tunememory.recall.chances import (
-    Picture,
+    Chances,
     StrandView,
     chance_at,
-    picture,
+    chances_of,
     strand_name,
     strand_views,
     weakest,
@@ -87,9 +87,9 @@ ASKED_OF = frozenset({Status.KEPT, Status.LEARNING})
 
 def tune_rows(session: Session) -> tuple[TuneRow, ...]:
     """Return every tune as a line of the tune list, in title order, nameless ones last."""
-    drawn, back = drawn_now(session, 0), returned(session)
+    chances, back = chances_now(session, 0), returned(session)
     lines = (
-        _row_of(session, tune, drawn, place, back)
+        _row_of(session, tune, chances, place, back)
         for place, tune in enumerate(session.tunes.values())
     )
     return tuple(sorted(lines, key=_title_place))
@@ -97,10 +97,11 @@ def tune_rows(session: Session) -> tuple[TuneRow, ...]:
 
 def rows_of(session: Session, uuids: Sequence[str]) -> tuple[TuneRow, ...]:
     """Return some tunes as lines of the tune list, in the order given."""
-    drawn = picture(session.remembered.some(uuids), session.now_days(), session.params)
+    chances = chances_of(session.remembered.some(uuids), session.now_days(), session.params)
     back = returned(session)
     return tuple(
-        _row_of(session, session.tune(uuid), drawn, place, back) for place, uuid in enumerate(uuids)
+        _row_of(session, session.tune(uuid), chances, place, back)
+        for place, uuid in enumerate(uuids)
     )
 
 
@@ -111,13 +112,13 @@ def fading_tunes(session: Session, days_ahead: int = 0) -> tuple[FadingRow, ...]
         session: The open repertoire.
         days_ahead: Look at the chances this many days from now, nothing being asked till then.
     """
-    drawn, back = drawn_now(session, days_ahead), returned(session)
-    columns = weakest(drawn)
+    chances, back = chances_now(session, days_ahead), returned(session)
+    columns = weakest(chances)
     found = [
         FadingRow(
             tune=tune,
             strand=strand_name(columns[place]),
-            chance=_chance(session, tune, drawn, place, columns[place], back),
+            chance=_chance(session, tune, chances, place, columns[place], back),
         )
         for place, tune in enumerate(session.tunes.values())
         if tune.status in ASKED_OF and columns[place] >= 0
@@ -130,36 +131,36 @@ def _title_place(row: TuneRow) -> tuple[bool, str, str]:
     return not row.folded, rest if rest and first in ARTICLES else row.folded, row.tune.uuid
 
 
-def drawn_now(session: Session, days_ahead: int = 0) -> Picture:
+def chances_now(session: Session, days_ahead: int = 0) -> Chances:
     """Return the chances of every tune, so many days from now if nothing is asked till then."""
-    return picture(session.remembered.all(), session.now_days() + days_ahead, session.params)
+    return chances_of(session.remembered.all(), session.now_days() + days_ahead, session.params)
 
 
 def _row_of(
-    session: Session, tune: Tune, drawn: Picture, place: int, back: float | None
+    session: Session, tune: Tune, chances: Chances, place: int, back: float | None
 ) -> TuneRow:
     """Return a tune as a line of the tune list.
 
     Args:
         session: The open repertoire.
         tune: The tune.
-        drawn: Chances of it and others.
-        place: Its row in ``drawn``.
+        chances: Chances of it and others.
+        place: Its row in ``chances``.
         back: The day of the return from time away.
     """
-    column = int(drawn.opening[place])
+    column = int(chances.opening[place])
     return TuneRow(
         tune=tune,
         tuning=(tune.tuning or session.settings.usual).letters,
-        chance=_chance(session, tune, drawn, place, column, back),
+        chance=_chance(session, tune, chances, place, column, back),
     )
 
 
 def _chance(
-    session: Session, tune: Tune, drawn: Picture, place: int, column: int, back: float | None
+    session: Session, tune: Tune, chances: Chances, place: int, column: int, back: float | None
 ) -> Chance:
     met = session.last_met.get(tune.uuid)
-    return not_lost_by_time(chance_at(drawn, place, column, met), back)
+    return not_lost_by_time(chance_at(chances, place, column, met), back)
 
 
 @lru_cache(maxsize=20_000)
@@ -188,18 +189,18 @@ def tune_view(session: Session, uuid: str) -> TuneView:
     """
     tune = session.tune(uuid)
     ensure(session, [uuid])
-    drawn = picture_of(session, uuid)
+    chances = chances_of(session.remembered.some([uuid]), session.now_days(), session.params)
     last = session.last_met.get(uuid)
     checks = session.repertoire.checks.all(uuid)[-HISTORY_SHOWN:]
     history = tuple(_check_view(session, check) for check in reversed(checks))
     return TuneView(
         tune=tune,
-        chance=chance_at(drawn, 0, int(drawn.opening[0]), last),
-        strands=strand_views(drawn, 0, tune, last),
+        chance=chance_at(chances, 0, int(chances.opening[0]), last),
+        strands=strand_views(chances, 0, tune, last),
         starts=start_views(tune, session.settings),
         twins=twins_of(session, uuid),
         history=history,
-        curve=_curve(session, uuid, int(drawn.opening[0])),
+        curve=_curve(session, uuid, int(chances.opening[0])),
         drones=_drones(tune, session.settings),
     )
 
@@ -208,11 +209,6 @@ def _drones(tune: Tune, settings: Settings) -> str:
     if tune.key is None or settings.on.reach is not None:
         return ""
     return easy_drones_told(tune.key.root_class, strings_for(tune.tuning, settings.usual))
-
-
-def picture_of(session: Session, uuid: str) -> Picture:
-    """Return one tune's chances now (T = 1)."""
-    return picture(session.remembered.some([uuid]), session.now_days(), session.params)
 
 
 def chance_of(session: Session, uuid: str, strands: Iterable[str]) -> float:
@@ -235,13 +231,13 @@ def _curve(
     points: list[tuple[float, float, float, float]] = []
     belief = session.remembered.some([uuid])
     for ahead in CURVE_DAYS:
-        drawn = picture(belief, session.now_days() + ahead, session.params)
+        chances = chances_of(belief, session.now_days() + ahead, session.params)
         points.append(
             (
                 float(ahead),
-                float(drawn.chance[0, column]),
-                float(drawn.low[0, column]),
-                float(drawn.high[0, column]),
+                float(chances.chance[0, column]),
+                float(chances.low[0, column]),
+                float(chances.high[0, column]),
             )
         )
     return tuple(points)

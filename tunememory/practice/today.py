@@ -9,7 +9,7 @@ import numpy as np
 
 from tunememory.dates.agenda import dates_of
 from tunememory.history.joins import joined_tunes
-from tunememory.library.overview import ASKED_OF, drawn_now
+from tunememory.library.overview import ASKED_OF, chances_now
 from tunememory.practice import work_list
 from tunememory.practice.sitting import RoundToday, rounds_today
 from tunememory.recall.chances import strand_name, weakest
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection
     from datetime import date
 
-    from tunememory.recall.chances import Picture
+    from tunememory.recall.chances import Chances
     from tunememory.session import Session
 
 
@@ -122,8 +122,8 @@ def today_view(session: Session) -> TodayView:
     """Return the first screen."""
     at = moment(session)
     first = chosen(session, at, RoundKind.FIRST)
-    drawn = drawn_now(session)
-    tunes = _marks(session, drawn)
+    chances = chances_now(session)
+    tunes = _marks(session, chances)
     hidden = {
         uuid for pick in first.picks for uuid in joined_tunes(at.candidates.uuids[pick.place])
     }
@@ -133,7 +133,7 @@ def today_view(session: Session) -> TodayView:
         day=at.day,
         tuning=first.tuning,
         steps=rounds_today(session, at, first),
-        fading=_fading(session, drawn, hidden),
+        fading=_fading(session, chances, hidden),
         tunes=tunes,
         counts=_counts(tunes),
         note=note_of(session, first, coming_back=at.returned is not None),
@@ -149,13 +149,13 @@ def today_view(session: Session) -> TodayView:
     )
 
 
-def _marks(session: Session, drawn: Picture) -> tuple[TuneMark, ...]:
-    chances = np.floor(drawn.starting * PLACES) / PLACES
-    askable = drawn.asked & (drawn.opening >= 0)
+def _marks(session: Session, chances: Chances) -> tuple[TuneMark, ...]:
+    rounded = np.floor(chances.starting * PLACES) / PLACES
+    askable = chances.asked & (chances.opening >= 0)
     return tuple(
         TuneMark(tune.key.root if tune.key else "", chance, asked)
         for tune, chance, asked in zip(
-            session.tunes.values(), chances.tolist(), askable.tolist(), strict=True
+            session.tunes.values(), rounded.tolist(), askable.tolist(), strict=True
         )
         if tune.status in ASKED_OF
     )
@@ -176,15 +176,15 @@ def _counts(tunes: tuple[TuneMark, ...]) -> tuple[tuple[str, int], ...]:
     return tuple((state.value, number) for state, number in counts.items() if number)
 
 
-def _fading(session: Session, drawn: Picture, hidden: Collection[str]) -> tuple[Fades, ...]:
+def _fading(session: Session, chances: Chances, hidden: Collection[str]) -> tuple[Fades, ...]:
     """The weakest strands of tunes that are safe no more, those the round will ask left out."""
-    columns = weakest(drawn, names=False)
+    columns = weakest(chances, names=False)
     found = []
     for place, tune in enumerate(session.tunes.values()):
         column = columns[place]
-        if column < 0 or not drawn.asked[place] or tune.status not in ASKED_OF:
+        if column < 0 or not chances.asked[place] or tune.status not in ASKED_OF:
             continue
-        chance = float(drawn.chance[place, column])
+        chance = float(chances.chance[place, column])
         if chance < SAFE and tune.uuid not in hidden:
             found.append((chance, tune.title, tune.uuid, column))
     return tuple(

@@ -58,7 +58,7 @@ def _start_chances(chance: Floats, opening: Ints) -> Floats:
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class Chances:
     """Chances of every strand of T tunes at one moment.
 
     Attributes:
@@ -87,7 +87,7 @@ SETTLED_DAYS = 1.0
 """Days after the last meeting from which a chance is worth telling (own choice)."""
 
 
-def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
+def chances_of(beliefs: Beliefs, at: float, params: Parameters) -> Chances:
     """Return the chances of all tunes at ``at`` (days on the model's scale).
 
     What was met within the last day is shown as it will be a day after: with the answer just
@@ -101,13 +101,13 @@ def picture(beliefs: Beliefs, at: float, params: Parameters) -> Picture:
     )
     opening = opening_columns(shown, beliefs.present)
     met = beliefs.checks > 0
-    return Picture(shown, low, high, met, beliefs.checks.sum(axis=1) > 0, opening)
+    return Chances(shown, low, high, met, beliefs.checks.sum(axis=1) > 0, opening)
 
 
 def weakest_chances(
     beliefs: Beliefs, strands: Iterable[str], at: float, params: Parameters
 ) -> list[float]:
-    """Return the chance of each tune's weakest strand among ``strands``, as ``picture`` has it.
+    """Return the chance of each tune's weakest strand among ``strands``, as ``chances_of`` has it.
 
     Strands a tune does not have (it may have been edited since it was asked for) are passed over;
     where none is left the chance is 0.
@@ -125,24 +125,24 @@ def _settled(beliefs: Beliefs, at: float) -> Beliefs:
     return replace(beliefs, exposed_at=np.minimum(beliefs.exposed_at, at - SETTLED_DAYS))
 
 
-def chance_at(drawn: Picture, row: int, column: int, last: datetime | None) -> Chance:
+def chance_at(chances: Chances, row: int, column: int, last: datetime | None) -> Chance:
     """Return one strand's chance as shown; column -1 is a tune with nothing to ask."""
     if column < 0:
         return Chance(0.0, 0.0, 1.0, State.NOT_ASKED, last)
-    value = float(drawn.chance[row, column])
-    low, high = float(drawn.low[row, column]), float(drawn.high[row, column])
-    state = state_of(value) if drawn.asked[row] else State.NOT_ASKED
+    value = float(chances.chance[row, column])
+    low, high = float(chances.low[row, column]), float(chances.high[row, column])
+    state = state_of(value) if chances.asked[row] else State.NOT_ASKED
     return Chance(value, low, high, state, last)
 
 
-def weakest(drawn: Picture, *, names: bool = True) -> list[int]:
+def weakest(chances: Chances, *, names: bool = True) -> list[int]:
     """Column of each tune's strand with the lowest chance, -1 when it has none.
 
     Of a tune that was asked only the strands that were: what was never there cannot fade.
     ``names=False`` leaves names out, where telling of one would give it away.
     """
-    left_out = drawn.asked[:, None] & ~drawn.met
-    values = np.where(left_out, 2.0, np.nan_to_num(drawn.chance, nan=2.0))
+    left_out = chances.asked[:, None] & ~chances.met
+    values = np.where(left_out, 2.0, np.nan_to_num(chances.chance, nan=2.0))
     if not names:
         values[:, NAME_COLUMN] = 2.0
     columns = values.argmin(axis=1)
@@ -164,10 +164,10 @@ class StrandView:
 
 
 def strand_views(
-    drawn: Picture, row: int, tune: Tune, last: datetime | None
+    chances: Chances, row: int, tune: Tune, last: datetime | None
 ) -> tuple[StrandView, ...]:
     """Return every strand of a tune, in the order they are asked."""
     return tuple(
-        StrandView(strand, chance_at(drawn, row, column_of(strand), last))
+        StrandView(strand, chance_at(chances, row, column_of(strand), last))
         for strand in strands_of(tune)
     )

@@ -59,8 +59,8 @@ twentieth, which in 18 parameters is a tenth of a standard deviation each."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Top:
-    """Where a climb ended, for P players and n values.
+class Maximum:
+    """Where the search ended, for P players and n values.
 
     Attributes:
         values: (P, n).
@@ -73,8 +73,11 @@ class Top:
     levels: Ints
 
 
-class Climb:
-    """Climbs from any values to the most probable ones.
+class Scoring:
+    """Finds the most probable values by Fisher's scoring.
+
+    Outer products of the scores stand for the information (Berndt, Hall, Hall & Hausman 1974,
+    Annals of Economic and Social Measurement 3, 653-665), and steps are damped (Marquardt 1963).
 
     Args:
         run: Takes trial values (P, M, n), which players are searching (P,) and which tunes to
@@ -87,8 +90,8 @@ class Climb:
     def __init__(self, run: Run, centre: Floats, precision: Floats) -> None:
         self._run, self._centre, self._precision = run, centre, precision
 
-    def up(self, start: Floats, wanted: Bools, tunes: Ints) -> Top:
-        """Climb for the ``wanted`` players (P,) from ``start`` (P, n) on some ``tunes``."""
+    def maximum(self, start: Floats, wanted: Bools, tunes: Ints) -> Maximum:
+        """Search for the ``wanted`` players (P,) from ``start`` (P, n) on some ``tunes``."""
         here, searching = start.copy(), wanted.copy()
         players = len(here)
         information = np.tile(np.diag(self._precision), (players, 1, 1))
@@ -114,7 +117,7 @@ class Climb:
             searching &= ~left & (promised > _LAST)
             if not searching.any():
                 break
-        return Top(here, information, levels)
+        return Maximum(here, information, levels)
 
     def _step(self, gradient: Floats, information: Floats, damping: Floats) -> Floats:
         diagonal = np.einsum("pii->pi", information)[:, :, None]
@@ -414,7 +417,7 @@ class _Players:
         self._track, self._player, self._names, self._until = track, player, names, until
         self._centre = to_working(PRIOR, names)
         sd = np.array([PRIORS[name].sd for name in names])
-        self._climb = Climb(self._run, self._centre, sd**-2.0)
+        self._scoring = Scoring(self._run, self._centre, sd**-2.0)
 
     def from_prior(self, players: int) -> list[Fitted]:
         """Fit all, with many events first to some of the tunes."""
@@ -422,18 +425,18 @@ class _Players:
         everyone = np.ones(players, dtype=np.bool_)
         few = self._track.sample(self._player, _SAMPLE)
         if few is not None:
-            start = self._climb.up(start, everyone, few).values
+            start = self._scoring.maximum(start, everyone, few).values
         return self.from_near(start, everyone)
 
     def from_near(self, start: Floats, wanted: Bools) -> list[Fitted]:
         """Fit the ``wanted`` players (P,) from ``start`` (P, n); the others stay there."""
-        top = self._climb.up(start, wanted, np.arange(len(self._player)))
+        found = self._scoring.maximum(start, wanted, np.arange(len(self._player)))
         return [
             Fitted(
-                parameters=from_working(top.values[p], self._names),
+                parameters=from_working(found.values[p], self._names),
                 names=self._names,
-                covariance=np.linalg.inv(top.information[p]),
-                checks=int(top.levels[p]),
+                covariance=np.linalg.inv(found.information[p]),
+                checks=int(found.levels[p]),
             )
             for p in range(len(start))
         ]

@@ -15,7 +15,7 @@ from tunememory.history.joins import COLUMN, beliefs_of, join_of, joins_of, row_
 from tunememory.library.twins import twin_map
 from tunememory.music.tune import Status
 from tunememory.recall.belief import in_blocks, stack
-from tunememory.recall.chances import picture
+from tunememory.recall.chances import chances_of
 from tunememory.recall.check import NAME_COLUMN, Level, Prompt
 from tunememory.recall.gain import ask_value, gain_parts, prompt_values, strand_gain
 from tunememory.session import About, Memo
@@ -201,7 +201,7 @@ def candidates_now(session: Session, todays: Sequence[Check], prompts_a_day: int
     tunes = tune_facts(session)
     own = len(tunes.uuids) - len(tunes.joins)
     beliefs = _with_joins(session, tunes)
-    now = picture(beliefs, at, session.params)
+    now = chances_of(beliefs, at, session.params)
     first = now.chance[np.arange(len(tunes.uuids)), now.opening]
     new = tunes.learning | (beliefs.checks.max(axis=1, initial=0) < NEW_CHECKS)
     new[own:] = False

@@ -52,7 +52,7 @@ def average_curve(found: YearAhead) -> list[Point]:
     ]
 
 
-def living_lines(share: float, width: int) -> list[list[Span]]:
+def progress_lines(share: float, width: int) -> list[list[Span]]:
     """Draw how much of the year has been lived."""
     return [bar_row(share, width), [(f"living the year, {100 * share:.0f} in 100", "quiet")]]
 
@@ -163,7 +163,7 @@ class ForecastScreen(SessionScreen[None]):
             self._draw_share(message.share)
 
     def _draw_share(self, share: float) -> None:
-        self.query_one("#year", Lines).show(lambda width: living_lines(share, width))
+        self.query_one("#year", Lines).show(lambda width: progress_lines(share, width))
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Show the year, or say why there is none."""
