@@ -17,6 +17,7 @@ from tunememory.clock import practice_day
 from tunememory.dates.recurrence import parse_rule
 from tunememory.dates.words import first_from
 from tunememory.errors import NotDoneError
+from tunememory.library.importing import tune_read
 from tunememory.library.twins import compare_new_starts
 from tunememory.music.abc.books import read_book
 from tunememory.music.abc.reading import Refusal
@@ -27,10 +28,170 @@ from tunememory.session import open_session
 from tunememory.store.records import Date, DayOff, Heard, ParameterSet, Round, TuneSet
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
     from tunememory.clock import Clock
     from tunememory.store.repertoire import Repertoire
+
+
+TUNE_BOOK = "saltpan_hall.abc"
+HISTORY = "history.csv"
+DATES_AND_SETS = "dates_and_sets.toml"
+JOURNAL = "journal.toml"
+LEARNED = "learned.json"
+
+IDENTITIES = uuid.UUID("5a17ba11-0000-4000-8000-5a17be11f00d")
+"""Namespace of the identities of the sample's tunes, rounds and checks (RFC 9562 version 5)."""
+
+
+def sample_folder() -> Path:
+    """Return the folder of the sample repertoire.
+
+    An installed program has it inside the package, a checkout beside the package.
+
+    Raises:
+        NotDoneError: It is in neither place.
+    """
+    package = Path(str(resources.files("tunememory")))
+    for folder in (package / "sample_repertoire", package.parent / "sample_repertoire"):
+        if (folder / TUNE_BOOK).is_file():
+            return folder
+    raise NotDoneError("the sample repertoire is missing: install tunememory again")
+
+
+def identity(what: str, number: int) -> str:
+    """Return the identity of a tune, round or check of the sample by its number.
+
+    >>> identity("tune", 1)
+    '43e9cccd-66f1-5d76-8ed8-0404300e0fac'
+    """
+    return str(uuid.uuid5(IDENTITIES, f"{what} {number}"))
+
+
+def read_tunes(book: str, came_in: Mapping[str, int], began: int, ends_on: date) -> dict[int, Tune]:
+    """Read the sample's tune book.
+
+    Args:
+        book: ABC with one number (``X:``) and our own directives for each tune.
+        came_in: Days before the last day on which a tune came in, by number as text.
+        began: The same for every other tune: the first day of the history.
+        ends_on: Last day of the history.
+
+    Returns:
+        Tunes by number, in the order of the book.
+
+    Raises:
+        ValueError: A tune cannot be read without doubt; the text names its line.
+    """
+    tunes = {}
+    for read in read_book(book.encode()).tunes:
+        if isinstance(read, Refusal) or read.doubts:
+            why = read.why if isinstance(read, Refusal) else read.doubts[0]
+            raise ValueError(f"line {read.line}: {why}")
+        number = int(read.reference)
+        added = ends_on - timedelta(days=came_in.get(str(number), began))
+        tunes[number] = tune_read(read, Status.KEPT, Declared.KNOWN, added)
+    return tunes
+
+
+COLUMNS = (
+    "days_before_end",
+    "time",
+    "round_kind",
+    "round",
+    "tune",
+    "prompt",
+    "levels",
+    "seconds",
+    "hints",
+    "wrong_key",
+    "strayed_into",
+)
+
+_PROMPTS = {"how": Prompt.HOW, "what": Prompt.WHAT}
+_MINUTES = {RoundKind.FIRST: 4.0, RoundKind.LAST: 2.0, RoundKind.LOOSE: 2.0}
+
+
+def read_history(
+    text: str, ends_on: date, zone: tzinfo, tune_ids: Mapping[int, str]
+) -> list[Check]:
+    """Read an invented history and move it so that it ends on a given day.
+
+    Args:
+        text: CSV with the header ``COLUMNS``: days before the last day, local time, kind of
+            round, running number of the round (empty away from the screen), number of the tune,
+            ``how`` or ``what``, levels as ``"key:3 A:4"``, seconds (may be empty), hints,
+            ``1`` for the wrong key, and the number of the tune it strayed into (may be empty).
+        ends_on: Practice day of the last checks.
+        zone: Zone of the local times.
+        tune_ids: Identity of each tune by its number.
+
+    Returns:
+        Checks in the order of the rows. The same text always gives the same identities.
+
+    Raises:
+        ValueError: A row cannot be read; the text names the line.
+    """
+    rows = csv.reader(text.splitlines())
+    if next(rows, None) != list(COLUMNS):
+        raise ValueError(f"line 1: the columns must be {','.join(COLUMNS)}")
+    checks = []
+    for line, row in enumerate(rows, start=2):
+        try:
+            checks.append(_check(row, line - 1, ends_on, zone, tune_ids))
+        except (ValueError, KeyError) as error:
+            raise ValueError(f"line {line}: {','.join(row)} cannot be read ({error})") from error
+    return checks
+
+
+def _check(
+    row: list[str], number: int, ends_on: date, zone: tzinfo, tune_ids: Mapping[int, str]
+) -> Check:
+    days, clock, kind, run, tune, prompt, levels, seconds, hints, wrong_key, strayed = row
+    day = ends_on - timedelta(days=int(days))
+    at = datetime.combine(day, time.fromisoformat(clock), tzinfo=zone).astimezone(UTC)
+    pairs = (pair.split(":") for pair in levels.split())
+    return Check(
+        uuid=identity("check", number),
+        tune=tune_ids[int(tune)],
+        at=at,
+        day=practice_day(at, zone),
+        round_kind=RoundKind(kind),
+        prompt=_PROMPTS[prompt],
+        levels=tuple((strand, Level(int(level))) for strand, level in pairs),
+        seconds=float(seconds) if seconds else None,
+        hints=int(hints),
+        wrong_key=bool(int(wrong_key)),
+        strayed_into=tune_ids[int(strayed)] if strayed else "",
+        round_uuid=identity("round", int(run)) if run else "",
+    )
+
+
+def rounds_of(checks: Iterable[Check], tunes: Mapping[str, Tune]) -> list[Round]:
+    """Return the rounds that ``checks`` were made in, oldest first.
+
+    Args:
+        checks: In order, those of a round together; those made in no round are passed over.
+        tunes: The tunes by identity; a round was in the tuning of its first tune.
+    """
+    rounds = []
+    for round_uuid, made in groupby(checks, key=lambda check: check.round_uuid):
+        if not round_uuid:
+            continue
+        inside = list(made)
+        first = inside[0]
+        rounds.append(
+            Round(
+                uuid=round_uuid,
+                kind=first.round_kind,
+                day=first.day,
+                begun_at=first.at - timedelta(seconds=first.seconds or 0.0),
+                minutes=_MINUTES[first.round_kind],
+                tuning=tunes[first.tune].tuning,
+                ended_at=inside[-1].at,
+            )
+        )
+    return rounds
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +226,6 @@ def read_days(
     tunes: Mapping[int, str],
     ends_on: date,
     zone: tzinfo,
-    identity: Callable[[str, int], str],
 ) -> SampleDays:
     """Read sets, dates and journal of the sample.
 
@@ -75,7 +235,6 @@ def read_days(
         tunes: Identity of each tune by its number.
         ends_on: Last day of the history, from which days are counted back.
         zone: Zone of the local times.
-        identity: Gives the identity of the n-th thing of a kind.
 
     Raises:
         KeyError: Something is missing, or a tune or set is not there.
@@ -161,179 +320,6 @@ def _practice(
     )
 
 
-TUNE_BOOK = "saltpan_hall.abc"
-HISTORY = "history.csv"
-DATES_AND_SETS = "dates_and_sets.toml"
-JOURNAL = "journal.toml"
-LEARNED = "learned.json"
-
-IDENTITIES = uuid.UUID("5a17ba11-0000-4000-8000-5a17be11f00d")
-"""Namespace of the identities of the sample's tunes, rounds and checks (RFC 9562 version 5)."""
-
-COLUMNS = (
-    "days_before_end",
-    "time",
-    "round_kind",
-    "round",
-    "tune",
-    "prompt",
-    "levels",
-    "seconds",
-    "hints",
-    "wrong_key",
-    "strayed_into",
-)
-
-_PROMPTS = {"how": Prompt.HOW, "what": Prompt.WHAT}
-_MINUTES = {RoundKind.FIRST: 4.0, RoundKind.LAST: 2.0, RoundKind.LOOSE: 2.0}
-
-
-def sample_folder() -> Path:
-    """Return the folder of the sample repertoire.
-
-    An installed program has it inside the package, a checkout beside the package.
-
-    Raises:
-        NotDoneError: It is in neither place.
-    """
-    package = Path(str(resources.files("tunememory")))
-    for folder in (package / "sample_repertoire", package.parent / "sample_repertoire"):
-        if (folder / TUNE_BOOK).is_file():
-            return folder
-    raise NotDoneError("the sample repertoire is missing: install tunememory again")
-
-
-def identity(what: str, number: int) -> str:
-    """Return the identity of a tune, round or check of the sample by its number.
-
-    >>> identity("tune", 1)
-    '43e9cccd-66f1-5d76-8ed8-0404300e0fac'
-    """
-    return str(uuid.uuid5(IDENTITIES, f"{what} {number}"))
-
-
-def read_history(
-    text: str, ends_on: date, zone: tzinfo, tune_ids: Mapping[int, str]
-) -> list[Check]:
-    """Read an invented history and move it so that it ends on a given day.
-
-    Args:
-        text: CSV with the header ``COLUMNS``: days before the last day, local time, kind of
-            round, running number of the round (empty away from the screen), number of the tune,
-            ``how`` or ``what``, levels as ``"key:3 A:4"``, seconds (may be empty), hints,
-            ``1`` for the wrong key, and the number of the tune it strayed into (may be empty).
-        ends_on: Practice day of the last checks.
-        zone: Zone of the local times.
-        tune_ids: Identity of each tune by its number.
-
-    Returns:
-        Checks in the order of the rows. The same text always gives the same identities.
-
-    Raises:
-        ValueError: A row cannot be read; the text names the line.
-    """
-    rows = csv.reader(text.splitlines())
-    if next(rows, None) != list(COLUMNS):
-        raise ValueError(f"line 1: the columns must be {','.join(COLUMNS)}")
-    checks = []
-    for line, row in enumerate(rows, start=2):
-        try:
-            checks.append(_check(row, line - 1, ends_on, zone, tune_ids))
-        except (ValueError, KeyError) as error:
-            raise ValueError(f"line {line}: {','.join(row)} cannot be read ({error})") from error
-    return checks
-
-
-def _check(
-    row: list[str], number: int, ends_on: date, zone: tzinfo, tune_ids: Mapping[int, str]
-) -> Check:
-    days, clock, kind, run, tune, prompt, levels, seconds, hints, wrong_key, strayed = row
-    day = ends_on - timedelta(days=int(days))
-    at = datetime.combine(day, time.fromisoformat(clock), tzinfo=zone).astimezone(UTC)
-    pairs = (pair.split(":") for pair in levels.split())
-    return Check(
-        uuid=identity("check", number),
-        tune=tune_ids[int(tune)],
-        at=at,
-        day=practice_day(at, zone),
-        round_kind=RoundKind(kind),
-        prompt=_PROMPTS[prompt],
-        levels=tuple((strand, Level(int(level))) for strand, level in pairs),
-        seconds=float(seconds) if seconds else None,
-        hints=int(hints),
-        wrong_key=bool(int(wrong_key)),
-        strayed_into=tune_ids[int(strayed)] if strayed else "",
-        round_uuid=identity("round", int(run)) if run else "",
-    )
-
-
-def rounds_of(checks: Iterable[Check], tunes: Mapping[str, Tune]) -> list[Round]:
-    """Return the rounds that ``checks`` were made in, oldest first.
-
-    Args:
-        checks: In order, those of a round together; those made in no round are passed over.
-        tunes: The tunes by identity; a round was in the tuning of its first tune.
-    """
-    rounds = []
-    for round_uuid, made in groupby(checks, key=lambda check: check.round_uuid):
-        if not round_uuid:
-            continue
-        inside = list(made)
-        first = inside[0]
-        rounds.append(
-            Round(
-                uuid=round_uuid,
-                kind=first.round_kind,
-                day=first.day,
-                begun_at=first.at - timedelta(seconds=first.seconds or 0.0),
-                minutes=_MINUTES[first.round_kind],
-                tuning=tunes[first.tune].tuning,
-                ended_at=inside[-1].at,
-            )
-        )
-    return rounds
-
-
-def read_tunes(book: str, came_in: Mapping[str, int], began: int, ends_on: date) -> dict[int, Tune]:
-    """Read the sample's tune book.
-
-    Args:
-        book: ABC with one number (``X:``) and our own directives for each tune.
-        came_in: Days before the last day on which a tune came in, by number as text.
-        began: The same for every other tune: the first day of the history.
-        ends_on: Last day of the history.
-
-    Returns:
-        Tunes by number, in the order of the book.
-
-    Raises:
-        ValueError: A tune cannot be read without doubt; the text names its line.
-    """
-    tunes = {}
-    for read in read_book(book.encode()).tunes:
-        if isinstance(read, Refusal) or read.doubts:
-            why = read.why if isinstance(read, Refusal) else read.doubts[0]
-            raise ValueError(f"line {read.line}: {why}")
-        number = int(read.reference)
-        facts = read.facts
-        tunes[number] = Tune(
-            uuid=facts.uuid,
-            titles=read.titles,
-            kind=read.kind,
-            key=read.key,
-            metre=read.metre,
-            tuning=facts.tuning,
-            status=facts.status or Status.KEPT,
-            starts=read.starts,
-            declared=facts.declared or Declared.KNOWN,
-            source=read.source,
-            note=read.note,
-            favourite=facts.favourite,
-            added=ends_on - timedelta(days=came_in.get(str(number), began)),
-        )
-    return tunes
-
-
 def read_learned(text: str, at: datetime) -> list[ParameterSet]:
     """Read what was learned of the player from the history.
 
@@ -383,7 +369,7 @@ def load_sample(
         tunes = read_tunes(book, dates["came_in"], dates["began"], yesterday)
         ids = {number: tune.uuid for number, tune in tunes.items()}
         checks = read_history(history, yesterday, zone, ids)
-        days = read_days(dates, tomllib.loads(journal), ids, yesterday, zone, identity)
+        days = read_days(dates, tomllib.loads(journal), ids, yesterday, zone)
         sets = read_learned(fitted, checks[-1].at) if learned else []
     except (OSError, ValueError, KeyError) as error:
         raise NotDoneError(f"the sample repertoire is damaged: {error}") from error

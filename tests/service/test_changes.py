@@ -211,7 +211,7 @@ def test_a_start_is_shown_for_the_instrument(session: Session) -> None:
     assert start.fingers == ()
     assert start.beyond == ("Too low for the flute: note 1 (A,). Play it an octave up.")
     assert tune_view(session, uuid).drones == ""
-    shown = preview_start(session, "A,D FA d", "D", "C|", "")
+    shown = preview_start(session, "A,D FA d", Draft(key="D", metre="C|"))
     assert shown.beyond == start.beyond
 
 
@@ -227,14 +227,14 @@ def test_a_part_can_have_a_key_of_its_own(session: Session) -> None:
     assert [start.key for start in tune.starts] == [None, Key("G"), None]
     assert [note.pitch.alter for note in first.notes] == [0, 1]
     assert [note.pitch.alter for note in second.notes] == [0, 1]
-    in_c = preview_start(session, "[K:C]d2 f", "D", "C|", "")
+    in_c = preview_start(session, "[K:C]d2 f", Draft(key="D", metre="C|"))
     assert [note.pitch.alter for note in in_c.start.notes] == [0, 0]
     assert in_c.steps == ("2'", "4'")
     assert third.key is None
     with pytest.raises(NotDoneError, match="is not a key"):
-        preview_start(session, "[K:Q]d2", "D", "C|", "")
+        preview_start(session, "[K:Q]d2", Draft(key="D", metre="C|"))
     with pytest.raises(NotDoneError, match=r"A start: .*“h”"):
-        preview_start(session, "[K:C] letters: d h", "D", "C|", "")
+        preview_start(session, "[K:C] letters: d h", Draft(key="D", metre="C|"))
 
 
 def test_a_part_keeps_its_key_through_an_edit_until_it_is_taken_out(session: Session) -> None:

@@ -16,12 +16,11 @@ import pytest
 
 from tunememory.errors import NotDoneError
 from tunememory.library import sound as sound_
-from tunememory.library.adding import Draft, add_tune
+from tunememory.library.adding import Draft, add_tune, sound_of_draft
 from tunememory.library.sound import (
     Sound,
     sound_caution,
     sound_of,
-    sound_of_draft,
     sound_of_piece,
 )
 from tunememory.music.sound import tempo

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
 from tunememory.library import twins
+from tunememory.library.sound import Sound, sound_of
 from tunememory.library.starts import start_view
 from tunememory.music.abc.key import write_key
 from tunememory.music.fingering import strings_for
@@ -57,6 +58,32 @@ _OWN_METRE = re.compile(r"\A\s*\[M:[^\]]*\]")
 """Inline fields of ABC 2.1 (section 3.2)."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """What typed starts are read with.
+
+    Attributes:
+        key: Of the tune, ``None`` when it is not known.
+        metre: As in ABC ``M:``, that of its kind where none is typed.
+        tuning: Strings that typed fingers are counted on.
+        form: How a start is typed when no prefix says otherwise.
+    """
+
+    key: Key | None
+    metre: str
+    tuning: Tuning
+    form: str
+
+
+def _reading(draft: Draft, settings: Settings) -> _Reading:
+    return _Reading(
+        key=key_of(draft.key),
+        metre=clean_text(draft.metre) or metre_of_kind(clean_text(draft.kind).casefold()),
+        tuning=tuning_of(draft.tuning) or settings.usual,
+        form=settings.entry_form,
+    )
+
+
 def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tune | None) -> Tune:
     """Return the tune that ``draft`` describes.
 
@@ -70,21 +97,18 @@ def tune_of(draft: Draft, *, uuid: str, added: date, settings: Settings, old: Tu
     Raises:
         NotDoneError: One line naming the field and what to write instead.
     """
-    key = key_of(draft.key)
-    kind = clean_text(draft.kind).casefold()
-    metre = clean_text(draft.metre) or metre_of_kind(kind)
-    tuning = tuning_of(draft.tuning)
+    reading = _reading(draft, settings)
     titles = tuple(dict.fromkeys(t for t in (clean_text(t) for t in draft.titles) if t))
-    starts = _starts(draft, key, metre, tuning or settings.usual, settings.entry_form, old)
+    starts = _starts(draft, reading, old)
     if not titles and not starts:
         raise NotDoneError("a tune needs a name, or at least one start if it has no name yet")
     return Tune(
         uuid=uuid,
         titles=titles,
-        kind=kind,
-        key=key,
-        metre=metre,
-        tuning=tuning,
+        kind=clean_text(draft.kind).casefold(),
+        key=reading.key,
+        metre=reading.metre,
+        tuning=tuning_of(draft.tuning),
         status=draft.status,
         starts=starts,
         declared=draft.declared,
@@ -112,9 +136,7 @@ def draft_of(tune: Tune) -> Draft:
     )
 
 
-def start_of(
-    text: str, *, part: str, key: Key | None, metre: str, tuning: Tuning, form: str
-) -> Start:
+def _start_of(text: str, part: str, reading: _Reading) -> Start:
     """Return the start typed; in front of it ``[K:Em]`` gives it a key, ``[M:9/8]`` a metre.
 
     Raises:
@@ -123,16 +145,21 @@ def start_of(
     text = clean_text(text, limit=NOTE_LIMIT)
     found = _OWN_KEY.match(text)
     own_key = key_of(found[1]) if found else None
-    own_metre = Start(part, written=text).metre_in(metre)
+    own_metre = Start(part, written=text).metre_in(reading.metre)
     # Blanks instead, so that places in an error count from the first sign typed.
     notes = _OWN_METRE.sub(_blank, _OWN_KEY.sub(_blank, text))
     try:
         start = read_start(
-            notes, part=part, key=own_key or key, metre=own_metre, tuning=tuning, form=form
+            notes,
+            part=part,
+            key=own_key or reading.key,
+            metre=own_metre,
+            tuning=reading.tuning,
+            form=reading.form,
         )
     except NotDoneError as error:
         raise NotDoneError(f"{part} start: {error}") from error
-    return replace(start, written=text, key=None if own_key == key else own_key)
+    return replace(start, written=text, key=None if own_key == reading.key else own_key)
 
 
 def _blank(found: re.Match[str]) -> str:
@@ -146,11 +173,9 @@ def _typed(start: Start) -> str:
     return f"[K:{write_key(start.key)}]{start.written}"
 
 
-def _starts(
-    draft: Draft, key: Key | None, metre: str, tuning: Tuning, form: str, old: Tune | None
-) -> tuple[Start, ...]:
+def _starts(draft: Draft, reading: _Reading, old: Tune | None) -> tuple[Start, ...]:
     kept = {(start.part, _typed(start)): start for start in old.starts} if old else {}
-    same_music = old is not None and old.key == key and old.metre == metre
+    same_music = old is not None and (old.key, old.metre) == (reading.key, reading.metre)
     starts: list[Start] = []
     for part_text, text in draft.starts:
         part = clean_text(part_text, limit=8).upper()
@@ -162,32 +187,36 @@ def _starts(
         if before is not None and same_music:
             starts.append(before)
         elif text.strip():
-            starts.append(start_of(text, part=part, key=key, metre=metre, tuning=tuning, form=form))
+            starts.append(_start_of(text, part, reading))
         else:
             starts.append(Start(part))
     return tuple(starts)
 
 
-def preview_start(
-    session: Session, text: str, key: str, metre: str, tuning: str, kind: str = ""
-) -> StartView:
-    """Return a start as it would be kept, in every form.
+def preview_start(session: Session, text: str, draft: Draft) -> StartView:
+    """Return a start of ``draft`` as it would be kept, in every form.
 
     Raises:
         NotDoneError: One line naming the sign that cannot be read.
     """
-    read_key = key_of(key)
-    read_tuning = strings_for(tuning_of(tuning), session.settings.usual)
-    metre = clean_text(metre) or metre_of_kind(clean_text(kind))
-    start = start_of(
-        text,
-        part="A",
-        key=read_key,
-        metre=metre,
-        tuning=read_tuning,
-        form=session.settings.entry_form,
+    reading = _reading(draft, session.settings)
+    start = _start_of(text, "A", reading)
+    strings = strings_for(reading.tuning, session.settings.usual)
+    return start_view(start, reading.key, reading.metre, strings, session.settings.on)
+
+
+def sound_of_draft(session: Session, draft: Draft, part: str) -> Sound:
+    """Return one start as typed, ready to be heard; the other starts need not be readable.
+
+    Raises:
+        NotDoneError: It cannot be read, or there is nothing typed.
+    """
+    alone = replace(
+        draft,
+        titles=draft.titles or ("it",),
+        starts=tuple(start for start in draft.starts if start[0] == part),
     )
-    return start_view(start, read_key, metre, read_tuning, session.settings.on)
+    return sound_of(_new_tune(session, alone), session.settings, (part,))
 
 
 def same_title(session: Session, title: str) -> tuple[Tune, ...]:
@@ -206,10 +235,13 @@ def add_tune(session: Session, draft: Draft) -> Tune:
     Raises:
         NotDoneError: A field cannot be read, or the file cannot be written.
     """
-    tune = tune_of(
+    return add_all(session, [_new_tune(session, draft)])[0]
+
+
+def _new_tune(session: Session, draft: Draft) -> Tune:
+    return tune_of(
         draft, uuid=new_identity(), added=session.day(), settings=session.settings, old=None
     )
-    return add_all(session, [tune])[0]
 
 
 def add_all(session: Session, tunes: Sequence[Tune]) -> Sequence[Tune]:
@@ -289,9 +321,7 @@ def had_as(session: Session, draft: Draft) -> Tune | None:
     In any key. ``None`` also where the draft cannot be read.
     """
     try:
-        tune = tune_of(
-            draft, uuid=new_identity(), added=session.day(), settings=session.settings, old=None
-        )
+        tune = _new_tune(session, draft)
     except NotDoneError:
         return None
     first = next((start for start in tune.starts if start.notes), None)

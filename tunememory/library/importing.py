@@ -20,9 +20,9 @@ from tunememory.text import clean_text, fold_title
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
+    from datetime import date
     from pathlib import Path
 
-    from tunememory.music.abc.writing import Facts
     from tunememory.session import Session
 
 
@@ -192,20 +192,19 @@ def _take(run: _Import, read: ReadTune) -> None:
     digest = hashlib.sha256(read.abc.encode()).hexdigest()
     place = _place(run, read)
     row = run.by_hash(digest) or run.known.get(place)
-    facts = read.facts
     if row is not None and (row.hash == digest or row.removed):
         run.unchanged += 1
         _remember(run, row.tune, place, read, digest)
     elif row is not None and row.tune in run.session.tunes:
         _change(run, run.session.tunes[row.tune], _differences(read, read_one(row.raw)))
         _remember(run, row.tune, place, read, digest)
-    elif facts.uuid in run.session.tunes:
-        old = run.session.tunes[facts.uuid]
-        new = _tune(run, read, facts)
+    elif read.facts.uuid in run.session.tunes:
+        old = run.session.tunes[read.facts.uuid]
+        new = _tune(run, read)
         _change(run, old, {} if new == old else _all_facts(new))
         _remember(run, old.uuid, place, read, digest)
     else:
-        _add(run, read, facts, title)
+        _add(run, read, title)
         _remember(run, run.fresh[-1].uuid, place, read, digest)
 
 
@@ -217,8 +216,8 @@ def _place(run: _Import, read: ReadTune) -> tuple[str, str]:
     return place if times == 1 else (f"{place[0]} ({times})", place[1])
 
 
-def _add(run: _Import, read: ReadTune, facts: Facts, title: str) -> None:
-    tune = _tune(run, read, facts)
+def _add(run: _Import, read: ReadTune, title: str) -> None:
+    tune = _tune(run, read)
     met = next((name for name in read.titles if fold_title(name) in run.titles), None)
     if met is not None:
         this = "this name" if met == title else f"the name {met}"
@@ -232,11 +231,20 @@ def _add(run: _Import, read: ReadTune, facts: Facts, title: str) -> None:
     if opening := opening_of(tune):
         run.openings.setdefault(opening, tune.title)
     run.fresh.append(tune)
-    if facts.status is None:
+    if read.facts.status is None:
         run.silent.add(tune.uuid)
 
 
-def _tune(run: _Import, read: ReadTune, facts: Facts) -> Tune:
+def tune_read(read: ReadTune, status: Status, declared: Declared, added: date) -> Tune:
+    """Return a tune read from a book as a tune of the repertoire.
+
+    Args:
+        read: As it stands in the book.
+        status: Where the book does not say.
+        declared: How well it is known, where the book does not say.
+        added: Practice day it came in.
+    """
+    facts = read.facts
     return Tune(
         uuid=facts.uuid or new_identity(),
         titles=read.titles,
@@ -244,14 +252,18 @@ def _tune(run: _Import, read: ReadTune, facts: Facts) -> Tune:
         key=read.key,
         metre=read.metre,
         tuning=facts.tuning,
-        status=facts.status or run.status,
+        status=facts.status or status,
         starts=read.starts,
-        declared=facts.declared or run.declared,
+        declared=facts.declared or declared,
         source=read.source,
         note=read.note,
         favourite=facts.favourite,
-        added=facts.added or run.session.day(),
+        added=added,
     )
+
+
+def _tune(run: _Import, read: ReadTune) -> Tune:
+    return tune_read(read, run.status, run.declared, read.facts.added or run.session.day())
 
 
 def _change(run: _Import, old: Tune, changes: dict[str, Any]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
@@ -16,7 +16,6 @@ from tunememory.store.errors import RepertoireError
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from tunememory.library.adding import Draft
     from tunememory.music.strings import Tuning
     from tunememory.music.tune import Start, Tune
     from tunememory.music.ways.material import Piece
@@ -110,23 +109,6 @@ def sound_of(
         drones=tuple(_drone(start, tune, tuning) if wanted else () for start in starts),
         loud=settings.loudness == "usual",
     )
-
-
-def sound_of_draft(session: Session, draft: Draft, part: str) -> Sound:
-    """Return one start as typed, ready to be heard; the other starts need not be readable.
-
-    Raises:
-        NotDoneError: It cannot be read, or there is nothing typed.
-    """
-    alone = replace(
-        draft,
-        titles=draft.titles or ("it",),
-        starts=tuple(start for start in draft.starts if start[0] == part),
-    )
-    from tunememory.library.adding import tune_of  # noqa: PLC0415 - loads numpy
-
-    tune = tune_of(alone, uuid="", added=session.day(), settings=session.settings, old=None)
-    return sound_of(tune, session.settings, (part,))
 
 
 def sound_of_piece(piece: Piece, tune: Tune, settings: Settings) -> Sound:

@@ -20,8 +20,8 @@ from tunememory.library.adding import (
     had_as,
     preview_start,
     same_title,
+    sound_of_draft,
 )
-from tunememory.library.sound import sound_of_draft
 from tunememory.music.strings import NICKNAMES, tuning_of
 from tunememory.music.tune import DECLARED_WORDS, Status, declared_by
 from tunememory.music.typed_starts import key_of
@@ -312,9 +312,8 @@ class EditScreen(HearingScreen[str]):
         if not field.text:
             field.nothing()
             return True
-        facts = [self.form.typed(name) for name in ("key", "metre", "tuning", "kind")]
         try:
-            view = preview_start(self.session, field.text, *facts)
+            view = preview_start(self.session, field.text, self.form.draft())
         except NotDoneError as error:
             # The service names the part it was given, which is always the first here.
             field.wrong(str(error).removeprefix("A start: "))

@@ -230,7 +230,7 @@ class FindScreen(SessionScreen[None]):
         # typed as "f#" is no ABC, but it is plain what is meant.
         for typed, key in ((text, ""), (text, "C"), (f"letters: {text}", "C")):
             try:
-                view = preview_start(self.session, typed, key, "", "")
+                view = preview_start(self.session, typed, Draft(key=key))
             except NotDoneError:
                 continue
             return "notes: " + " ".join(view.letters), len(view.letters)
