@@ -137,6 +137,22 @@ def date_draft(session: Session, uuid: str) -> DateDraft:
     )
 
 
+def set_wanted(
+    session: Session,
+    uuid: str,
+    tunes: tuple[str, ...] | None = None,
+    sets: tuple[str, ...] | None = None,
+) -> None:
+    """Say which tunes, and which sets, are wanted at a date; ``None`` leaves them.
+
+    Raises:
+        NotDoneError: The date, a tune or a set is gone, or the file cannot be written.
+    """
+    draft = date_draft(session, uuid)
+    wanted = (draft.tunes if tunes is None else tunes, draft.sets if sets is None else sets)
+    save_date(session, replace(draft, tunes=wanted[0], sets=wanted[1]), uuid)
+
+
 def remove_date(session: Session, uuid: str) -> None:
     """Take a date out; what was played there stays in the journal.
 

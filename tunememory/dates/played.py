@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.dates.agenda import date_of, dates_of
 from tunememory.dates.recurrence import last_occurrence, next_occurrence, tunes_of
@@ -26,19 +26,21 @@ ASKED_AFTER_DAYS = 3
 """For so many days after a date it is asked what was played there."""
 
 
+class Played(NamedTuple):
+    """A tune by identity and title, and whether it was played there."""
+
+    tune: str
+    title: str
+    played: bool
+
+
 @dataclass(frozen=True, slots=True)
 class PastDate:
-    """A date that has been.
-
-    Attributes:
-        dated: The date.
-        on: Its day.
-        tunes: ``(identity, title, played there)`` of each tune that was wanted.
-    """
+    """A date that has been, its day, and the tunes that were wanted."""
 
     dated: Date
     on: date
-    tunes: tuple[tuple[str, str, bool], ...]
+    tunes: tuple[Played, ...]
 
 
 def to_ask_about(
@@ -76,7 +78,7 @@ def dates_to_tell(session: Session) -> tuple[PastDate, ...]:
         if wanted := tunes_of(dated, session.sets):
             played = _played(session, dated.uuid, on)
             here = [session.tunes[uuid] for uuid in wanted if uuid in session.tunes]
-            tunes = tuple((tune.uuid, tune.title, tune.uuid in played) for tune in here)
+            tunes = tuple(Played(one.uuid, one.title, one.uuid in played) for one in here)
             found.append(PastDate(dated, on, tunes))
     return tuple(found)
 

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, date_draft, save_date
-from tunememory.dates.played import dates_to_tell
+from tunememory.dates.played import PastDate, dates_to_tell
 from tunememory.dates.readiness import all_dates, date_view
 from tunememory.library.overview import tune_rows
 from tunememory.practice.journal import journal_of
@@ -78,7 +78,7 @@ async def test_without_dates_it_says_how_to_put_one_in(repertoire, opened, same_
 async def test_how_ready_is_said_in_words_and_agrees_with_the_page(season, opened, picture):
     async with opened(season, "dates") as pilot:
         await pilot.press("down")
-        view = dates(pilot.app).current.view
+        view = dates(pilot.app).current
         assert view.dated.title == "Barn dance"
         said = f"{view.ready} of {view.wanted} would start, {view.ready + view.will_be} by then"
         assert said in picture(pilot.app)
@@ -139,8 +139,8 @@ async def test_a_date_is_changed_and_taken_out(season, opened):
     async with opened(season, "dates") as pilot:
         await pilot.press("e", "down", "end", *" two", "ctrl+s")
         await pilot.pause()
-        assert dates(pilot.app).current.view.dated.title == "Kitchen session two"
-        assert dates(pilot.app).current.view.wanted == 3
+        assert dates(pilot.app).current.dated.title == "Kitchen session two"
+        assert dates(pilot.app).current.wanted == 3
         await pilot.press("x", "y")
         await pilot.pause()
         assert {view.dated.title for view in all_dates(season)} == {"Barn dance", "Harbour jam"}
@@ -180,7 +180,7 @@ async def test_played_there_one_key_a_tune_or_one_for_all(season, opened, same_p
         await pilot.press("escape")
         await pilot.pause()
         assert dates_to_tell(season) == ()
-        assert all(row.past is None for row in dates(pilot.app).rows)
+        assert all(not isinstance(row, PastDate) for row in dates(pilot.app).rows)
 
 
 async def test_nothing_played_is_asked_no_more(season, opened):

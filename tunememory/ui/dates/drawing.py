@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, TypeAlias
 
-from tunememory.dates.readiness import Readiness
+from tunememory.dates.changing import DayOffView
+from tunememory.dates.played import PastDate, Played
+from tunememory.dates.readiness import DateView, Readiness
 from tunememory.recall.state import in_ten
 from tunememory.ui.canvas import space_of
 from tunememory.ui.text import cell, wrapped
@@ -14,9 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from tunememory.dates.changing import DayOffView
-    from tunememory.dates.played import PastDate
-    from tunememory.dates.readiness import DateTune, DateView
+    from tunememory.dates.readiness import DateTune
     from tunememory.ui.text import Span
 
 
@@ -34,12 +34,8 @@ NO_DATES = (
 )
 
 
-class DateRow(NamedTuple):
-    """A line of the list: a date, one that has been, or days off."""
-
-    view: DateView | None = None
-    past: PastDate | None = None
-    off: DayOffView | None = None
+DateRow: TypeAlias = DateView | PastDate | DayOffView
+"""A line of the list: a date, one that has been and is to be told of, or days off."""
 
 
 def ready_words(view: DateView, *, brief: bool = False) -> str:
@@ -56,19 +52,16 @@ def ready_words(view: DateView, *, brief: bool = False) -> str:
 
 def date_spans(row: DateRow, width: int) -> list[Span]:
     """Write a line of the list of dates."""
-    if row.past is not None:
-        return _columns("? ", row.past.dated.title, f"{row.past.on:%a} {row.past.on.day}",
-                        "what was played?", width, "bright")  # fmt: skip
-    if row.off is not None:
-        return _columns("– ", row.off.note or "day off", "", row.off.when, width, "quiet")
-    view = row.view
-    if view is None:
-        return []
-    if view.days is None:
-        return _columns("· ", view.dated.title, "over", "", width, "quiet")
-    return _columns(
-        "◇ ", view.dated.title, ahead(view.days), ready_words(view, brief=width < ROOMY), width, ""
-    )
+    if isinstance(row, DayOffView):
+        return _columns("– ", row.note or "day off", "", row.when, width, "quiet")
+    title = row.dated.title
+    if isinstance(row, PastDate):
+        on = f"{row.on:%a} {row.on.day}"
+        return _columns("? ", title, on, "what was played?", width, "bright")
+    if row.days is None:
+        return _columns("· ", title, "over", "", width, "quiet")
+    said = ready_words(row, brief=width < ROOMY)
+    return _columns("◇ ", title, ahead(row.days), said, width, "")
 
 
 def _columns(sign: str, title: str, when: str, said: str, width: int, role: str) -> list[Span]:
@@ -163,14 +156,6 @@ def played_lines(past: PastDate, today: date, width: int) -> list[list[Span]]:
         [(cell(on, width), "strong")],
         *wrapped(f"{number} were meant for it. What was played counts as met.", width, "quiet"),
     ]
-
-
-class Played(NamedTuple):
-    """A tune, and whether it was played."""
-
-    tune: str
-    title: str
-    played: bool
 
 
 def played_spans(row: Played, width: int) -> list[Span]:

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.widgets import Static
 
+from tunememory.dates.agenda import date_of
 from tunememory.dates.changing import (
     DateDraft,
+    DayOffView,
     add_day_off,
     all_days_off,
     date_draft,
@@ -20,14 +22,17 @@ from tunememory.dates.changing import (
     remove_date,
     remove_day_off,
     save_date,
+    set_wanted,
 )
 from tunememory.dates.played import (
+    PastDate,
+    Played,
     ask_no_more,
     dates_to_tell,
     not_played_there,
     played_there,
 )
-from tunememory.dates.readiness import Readiness, all_dates, date_view
+from tunememory.dates.readiness import DateView, Readiness, all_dates, date_view
 from tunememory.errors import NotDoneError
 from tunememory.rounds.planning import plan_tunes
 from tunememory.rounds.running import RoundRun
@@ -35,8 +40,6 @@ from tunememory.store.records import DATE_KINDS
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.dates.drawing import (
     NO_DATES,
-    DateRow,
-    Played,
     date_lines,
     date_spans,
     date_tune_spans,
@@ -64,8 +67,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
-    from tunememory.dates.played import PastDate
-    from tunememory.dates.readiness import DateTune, DateView
+    from tunememory.dates.readiness import DateTune
+    from tunememory.ui.dates.drawing import DateRow
     from tunememory.ui.text import Span
 
 
@@ -178,13 +181,13 @@ class DatesScreen(SessionScreen[None]):
     def fill(self) -> None:
         """Show the dates, the cursor where it was."""
         views = all_dates(self.session)
-        rows = (
-            *(DateRow(past=past) for past in dates_to_tell(self.session)),
-            *(DateRow(view=view) for view in views),
-            *(DateRow(off=off) for off in all_days_off(self.session)),
+        rows: tuple[DateRow, ...] = (
+            *dates_to_tell(self.session),
+            *views,
+            *all_days_off(self.session),
         )
         # At first on the next date; what is still to be told stands above it.
-        first = next((n for n, row in enumerate(rows) if row.view is not None), 0)
+        first = next((n for n, row in enumerate(rows) if isinstance(row, DateView)), 0)
         self._rows.show(rows, self._rows.cursor if self._rows.rows else first)
         self._rows.display = self.query_one("#about").display = bool(rows)
         self.query_one("#none").display = not rows
@@ -195,8 +198,9 @@ class DatesScreen(SessionScreen[None]):
     @on(RowList.Highlighted)
     def _about(self) -> None:
         row = self._rows.current
-        view = row.view if row else None
-        facts = (view.when, view.dated.kind, view.dated.place) if view else ()
+        facts: tuple[str, ...] = ()
+        if isinstance(row, DateView):
+            facts = (row.when, row.dated.kind, row.dated.place)
         said = " · ".join(filter(None, facts))
         self.query_one("#about", Static).update(plain(said))
         self.refresh_bindings()
@@ -205,21 +209,21 @@ class DatesScreen(SessionScreen[None]):
         """Offer only what can be done with the line one is on."""
         row = self._rows.current
         if action == "open_date":
-            return row is not None and row.off is None
+            return isinstance(row, DateView | PastDate)
         if action == "edit":
-            return row is not None and row.view is not None
+            return isinstance(row, DateView)
         if action == "remove":
-            return row is not None and row.past is None
+            return isinstance(row, DateView | DayOffView)
         return super().check_action(action, parameters)
 
     @on(RowList.Chosen)
     def action_open_date(self) -> None:
         """Open the date, or ask what was played at it."""
         row = self._rows.current
-        if row is not None and row.past is not None:
-            self.tune_app.open_screen("played", past=row.past)
-        elif row is not None and row.view is not None:
-            self.tune_app.open_screen("date", uuid=row.view.dated.uuid)
+        if isinstance(row, PastDate):
+            self.tune_app.open_screen("played", past=row)
+        elif isinstance(row, DateView):
+            self.tune_app.open_screen("date", uuid=row.dated.uuid)
 
     def action_add(self) -> None:
         """Put in a date, then pick its tunes."""
@@ -233,15 +237,14 @@ class DatesScreen(SessionScreen[None]):
     def _picked(self, uuid: str, tunes: tuple[str, ...] | None) -> None:
         with self.trying():
             if tunes:
-                draft = date_draft(self.session, uuid)
-                save_date(self.session, replace(draft, tunes=tunes), uuid)
+                set_wanted(self.session, uuid, tunes=tunes)
             self.tune_app.open_screen("date", uuid=uuid)
 
     def action_edit(self) -> None:
         """Change the date."""
         row = self._rows.current
-        if row is not None and row.view is not None:
-            self.app.push_screen(DateForm(row.view.dated.uuid), self._changed)
+        if isinstance(row, DateView):
+            self.app.push_screen(DateForm(row.dated.uuid), self._changed)
 
     def action_off(self) -> None:
         """Put in days off."""
@@ -253,13 +256,13 @@ class DatesScreen(SessionScreen[None]):
     def action_remove(self) -> None:
         """Take the date out after asking; days off at once."""
         row = self._rows.current
-        if row is not None and row.off is not None:
+        if isinstance(row, DayOffView):
             with self.trying():
-                remove_day_off(self.session, row.off.uuid)
+                remove_day_off(self.session, row.uuid)
                 self.refill()
-        elif row is not None and row.view is not None:
-            question = f"Take “{row.view.dated.title}” out?"
-            remove = partial(self._remove, row.view.dated.uuid)
+        elif isinstance(row, DateView):
+            question = f"Take “{row.dated.title}” out?"
+            remove = partial(self._remove, row.dated.uuid)
             confirm(self, question, ("take it out", "leave it"), remove)
 
     def _remove(self, uuid: str) -> None:
@@ -389,32 +392,27 @@ class DatePage(SessionScreen[None]):
     def action_tunes(self) -> None:
         """Pick the tunes."""
         with self.trying():
-            picked = date_draft(self.session, self.uuid).tunes
+            picked = date_of(self.session, self.uuid).tunes
             ask = PickScreen("Which tunes are wanted there?", picked, many=True)
-            self.app.push_screen(ask, self._tunes_picked)
-
-    def _tunes_picked(self, tunes: tuple[str, ...] | None) -> None:
-        if tunes is not None:
-            with self.trying():
-                draft = date_draft(self.session, self.uuid)
-                save_date(self.session, replace(draft, tunes=tunes), self.uuid)
-                self.refill()
+            self.app.push_screen(ask, lambda tunes: self._wanted(tunes=tunes))
 
     def action_sets(self) -> None:
         """Pick the sets."""
         with self.trying():
-            picked = date_draft(self.session, self.uuid).sets
+            picked = date_of(self.session, self.uuid).sets
             word = self.session.settings.set_word
             ask = PickScreen(f"Which {word}s are wanted there?", picked, many=True,
                              read=sets_to_pick)  # fmt: skip
-            self.app.push_screen(ask, self._sets_picked)
+            self.app.push_screen(ask, lambda sets: self._wanted(sets=sets))
 
-    def _sets_picked(self, sets: tuple[str, ...] | None) -> None:
-        if sets is not None:
-            with self.trying():
-                draft = date_draft(self.session, self.uuid)
-                save_date(self.session, replace(draft, sets=sets), self.uuid)
-                self.refill()
+    def _wanted(
+        self, tunes: tuple[str, ...] | None = None, sets: tuple[str, ...] | None = None
+    ) -> None:
+        if tunes is None and sets is None:
+            return  # nothing was picked
+        with self.trying():
+            set_wanted(self.session, self.uuid, tunes, sets)
+            self.refill()
 
     def action_edit(self) -> None:
         """Change the date."""
@@ -453,7 +451,7 @@ class PlayedScreen(SessionScreen[None]):
     def __init__(self, past: PastDate) -> None:
         super().__init__()
         self._past = past
-        self._tunes = [Played(*tune) for tune in past.tunes]
+        self._tunes = list(past.tunes)
 
     def body(self) -> ComposeResult:
         """Which date, over its tunes."""
