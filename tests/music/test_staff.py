@@ -13,11 +13,14 @@ from tunememory.music.metre import cut_bars
 from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.staff import draw_staff
 from tunememory.music.strings import STANDARD
+from tunememory.music.tune import Start
 
 
 def drawn(text, key="D", metre="C|", **how):
     parsed = parse_notes(text, Key(key) if key else None, metre)
-    return draw_staff(parsed.notes, parsed.pickup, Key(key) if key else None, metre, **how)
+    return draw_staff(
+        Start("A", parsed.notes, parsed.pickup), Key(key) if key else None, metre, **how
+    )
 
 
 def picture(text, key="D", metre="C|", **how):
@@ -122,7 +125,9 @@ def test_two_bars_of_a_reel_fit_the_screen(text, width):
     parsed = parse_notes(text, Key("D"), "C|")
     fingers = fingers_of(parsed.notes, STANDARD)
     room = [len(finger) + 1 for finger in fingers]
-    staves = draw_staff(parsed.notes, parsed.pickup, Key("D"), "C|", width=width, room=room)
+    staves = draw_staff(
+        Start("A", parsed.notes, parsed.pickup), Key("D"), "C|", width=width, room=room
+    )
     assert len(staves) == 1
     assert len(staves[0].rows[0]) <= width
     assert len(staves[0].rows) + 2 <= 18
@@ -135,7 +140,7 @@ def test_labels_stand_under_their_heads():
         "fingers": fingers_of(parsed.notes, STANDARD),
     }
     room = [max(map(len, both)) + 1 for both in zip(*labels.values(), strict=True)]
-    (staff,) = draw_staff(parsed.notes, parsed.pickup, Key("D"), "6/8", room=room)
+    (staff,) = draw_staff(Start("A", parsed.notes, parsed.pickup), Key("D"), "6/8", room=room)
     letters, fingers = staff.labelled(labels["letters"]), staff.labelled(labels["fingers"])
     for number, column in enumerate(staff.columns):
         assert letters[column] == labels["letters"][number][-1]
@@ -256,7 +261,7 @@ PLACES = st.builds(Pitch, st.integers(4, 5), st.sampled_from(LETTERS), st.intege
 )
 def test_a_reader_finds_every_pitch_and_length(key, drawn_notes, metre, signs, width):
     notes = tuple(Note(pitch, length) for pitch, length in drawn_notes)
-    staves = draw_staff(notes, Fraction(0), key, metre, width=width, charset=signs)
+    staves = draw_staff(Start("A", notes), key, metre, width=width, charset=signs)
     assert all(len({len(row) for row in staff.rows}) == 1 for staff in staves)
     heads = [head for staff in staves for head in read_back(staff, key, signs)]
     pieces = [piece for bar in cut_bars(notes, Fraction(0), metre) for piece in bar.pieces]
@@ -282,7 +287,7 @@ def test_columns_rise_and_bar_lines_stand_before_the_notes_that_begin_bars(
     key, drawn_notes, pickup
 ):
     notes = tuple(Note(pitch, length) for pitch, length in drawn_notes)
-    (staff,) = draw_staff(notes, pickup, key, "C|", width=10_000)
+    (staff,) = draw_staff(Start("A", notes, pickup), key, "C|", width=10_000)
     assert len(staff.columns) == len(notes)
     assert list(staff.columns) == sorted(set(staff.columns))
     top = next(row for row in staff.rows if row.startswith("─"))

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
     from tunememory.music.key import Key
     from tunememory.music.metre import Piece
-    from tunememory.music.pitch import Note, Pitch
+    from tunememory.music.pitch import Pitch
+    from tunememory.music.tune import Start
 
 
 MIDDLE = 34
@@ -93,9 +94,7 @@ class Measure:
     closed: bool
 
 
-def measures_of(
-    notes: Sequence[Note], pickup: Fraction, key: Key | None, metre: str
-) -> tuple[Measure, ...]:
+def measures_of(start: Start, key: Key | None, metre: str) -> tuple[Measure, ...]:
     """Set a start in notes as they are written.
 
     An accidental holds to the end of its bar on its own line or space, and is written again only
@@ -104,7 +103,7 @@ def measures_of(
     measures = []
     number = -1
     accidentals = BarAccidentals(alters_of(key), by_place=True)
-    for bar in cut_bars(notes, pickup, metre):
+    for bar in cut_bars(start.notes, start.pickup, metre):
         accidentals.end_bar()
         heads: list[tuple[Fraction, Head]] = []
         for piece in bar.pieces:
@@ -202,8 +201,7 @@ class Staff:
 
 
 def draw_staff(
-    notes: Sequence[Note],
-    pickup: Fraction,
+    start: Start,
     key: Key | None,
     metre: str,
     *,
@@ -216,49 +214,42 @@ def draw_staff(
     On one staff where it fits, else on several, broken at bar lines.
 
     Args:
-        notes: The start; none gives an empty staff.
-        pickup: Quarter notes before the first bar line.
-        key: Signature; none without a key.
+        start: One without notes gives an empty staff.
+        key: The tune's key, for the signature; the start's own goes before it.
         metre: As in ABC ``M:``; written where it is known, and it decides the bar lines.
         width: Columns to keep within, at least 24. A single bar wider than that is let stand.
         room: Columns each note needs for what will be written under it, the blank included.
         charset: ``UNICODE`` or ``ASCII``.
     """
-    measures = measures_of(notes, pickup, key, metre)
+    key = start.key or key
+    measures = measures_of(start, key, metre)
+
+    def drawn(some: Sequence[Measure], gap: int, metre: str) -> Staff:
+        sheet = _Sheet(charset, room, gap)
+        sheet.clef()
+        sheet.signature(key)
+        sheet.metre(metre)
+        for measure in some:
+            for group in measure.groups:
+                sheet.group(group)
+            if measure.closed:
+                sheet.bar_line()
+        return sheet.staff()
+
     for gap in range(_MOST_GAP, _LEAST_GAP, -1):
-        staff = _draw(measures, key, metre, room, charset, gap)
+        staff = drawn(measures, gap, metre)
         if len(staff.rows[0]) <= width:
             return (staff,)
     staves: list[Staff] = []
     taken: list[Measure] = []
     for measure in measures:
-        staff = _draw([*taken, measure], key, "" if staves else metre, room, charset, _LEAST_GAP)
-        if taken and len(staff.rows[0]) > width:
-            staves.append(_draw(taken, key, "" if staves else metre, room, charset, _LEAST_GAP))
+        longer = drawn([*taken, measure], _LEAST_GAP, "" if staves else metre)
+        if taken and len(longer.rows[0]) > width:
+            staves.append(drawn(taken, _LEAST_GAP, "" if staves else metre))
             taken = []
         taken.append(measure)
-    staves.append(_draw(taken, key, "" if staves else metre, room, charset, _LEAST_GAP))
+    staves.append(drawn(taken, _LEAST_GAP, "" if staves else metre))
     return tuple(staves)
-
-
-def _draw(
-    measures: Sequence[Measure],
-    key: Key | None,
-    metre: str,
-    room: Sequence[int],
-    charset: Charset,
-    gap: int,
-) -> Staff:
-    sheet = _Sheet(charset, room, gap)
-    sheet.clef()
-    sheet.signature(key)
-    sheet.metre(metre)
-    for measure in measures:
-        for group in measure.groups:
-            sheet.group(group)
-        if measure.closed:
-            sheet.bar_line()
-    return sheet.staff()
 
 
 class _Sheet:

@@ -69,9 +69,7 @@ def staff_lines(view: StartView, key: Key | None, metre: str, width: int) -> lis
     below = [names for names in (view.letters, view.fingers) if names]
     room = [max(map(len, names)) for names in zip(*below, strict=True)]
     lines: list[list[Span]] = []
-    for staff in draw_staff(
-        view.start.notes, view.start.pickup, view.start.key or key, metre, width=width, room=room
-    ):
+    for staff in draw_staff(view.start, key, metre, width=width, room=room):
         lines.extend(inked(row) for row in staff.rows)
         lines.append([(staff.labelled(view.letters), "")])
         if view.fingers:
