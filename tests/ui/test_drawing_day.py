@@ -166,16 +166,19 @@ def test_a_day_holds_all_that_was_done_and_heard() -> None:
                          "scale", "its scale", "slowly", 3.0,
                          head_only=True, played_at="")  # fmt: skip
     heard = HeardTune("h", TODAY, "", "the box player", "Garryowen")
-    day = JournalDay(TODAY, Minutes(head=3.0), 4, ("Drowsy Maggie",), (entry,), (heard,), "bar 5")
+    found = HeardTune("h", TODAY, "A jig", note="slow,\nin A", tune="t2", title="Low Tide")
+    minutes = Minutes(head=3.0, rounds=2.2)
+    day = JournalDay(TODAY, minutes, 4, ("Drowsy Maggie",), (entry,), (heard, found), "bar 5")
     rows = day_rows(day, 60)
     said = "\n".join(text(row.spans) for row in rows)
-    pieces = ("Tuesday 24 November 2026", "4 checks", "would not come: Drowsy Maggie",
+    pieces = ("Tuesday 24 November 2026  3 min in the head · 2 min in", "rounds · 4 checks",
+              "would not come: Drowsy Maggie", "A jig, slow, in A, that was Low Tide",
                   "Garryowen · its scale · slowly · 3 min · in the head",
                   "no name yet, from the box player, like Garryowen",
               "pick up here: bar 5")  # fmt: skip
     assert [piece for piece in pieces if piece not in said] == []
-    assert [row.tune for row in rows if row.tune] == ["t"]
-    assert [row.heard for row in rows if row.heard] == [heard]
+    assert [row.tune for row in rows if row.tune] == ["t", "t2"]
+    assert [row.heard for row in rows if row.heard] == [heard, found]
     assert all(width_of(text(row.spans)) <= 60 for row in rows)
 
 

@@ -118,8 +118,10 @@ def day_rows(day: JournalDay, width: int) -> list[JournalRow]:
         day: The day.
         width: Cells across.
     """
-    about = "  " + " · ".join(day_facts(day))
-    rows = [JournalRow([(weekday_words(day.day), "strong"), (about, "quiet")])]
+    head = hanging(
+        f"{weekday_words(day.day)}  ", " · ".join(day_facts(day)), width, "quiet", "strong"
+    )
+    rows = [JournalRow(line) for line in head]
     if day.would_not_come:
         rows += _rows("would not come: ", ", ".join(day.would_not_come), width)
     for entry in day.entries:
