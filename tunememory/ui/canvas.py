@@ -247,6 +247,12 @@ def space_row(space: int, gap: int) -> int:
     return 1 + space if gap == 0 else space * (gap + 1) + (gap + 1) // 2
 
 
+def space_words(gap: int) -> dict[int, Span]:
+    """Names of the spaces, ``LABEL`` cells each, by the row of the staff they stand beside."""
+    named = enumerate(reversed(SPACES))
+    return {space_row(place, gap): (cell(name, LABEL), name) for place, name in named}
+
+
 def empty_staff(
     width: int, gap: int, bars: Iterable[int] = (), charset: Charset = UNICODE, foot: int = 0
 ) -> Grid:

@@ -14,11 +14,10 @@ from tunememory.recall.state import State, in_ten
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import (
     LABEL,
-    SPACES,
     empty_staff,
     row_of,
     space_of,
-    space_row,
+    space_words,
     staff_height,
 )
 from tunememory.ui.screen import SessionScreen
@@ -66,10 +65,7 @@ def staves_lines(
     across = min(WIDEST, (width - LABEL - BETWEEN * (len(ahead) - 1)) // len(ahead))
     order = [row.tune.uuid for row in ahead[0]]
     each = max(1, -(-len(order) // across))
-    words: dict[int, Span] = {
-        space_row(place, gap): (cell(name, LABEL), name)
-        for place, name in enumerate(reversed(SPACES))
-    }
+    words = space_words(gap)
     heads: list[Span] = [(" " * LABEL, "")]
     for place, (_, name) in enumerate(HORIZONS[: len(ahead)]):
         mark = "▸ " if place == chosen else "  "

@@ -16,12 +16,11 @@ from tunememory.session import open_session
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import (
     LABEL,
-    SPACES,
     empty_staff,
     merged,
     row_of,
     space_of,
-    space_row,
+    space_words,
     staff_height,
 )
 from tunememory.ui.screen import SessionScreen
@@ -89,10 +88,7 @@ def staff_lines(
         grid.put(x, row_of(step.came, GAP), came, space_of(step.came))
     scale = _ends("said 0", "10 in 10", across)
     grid.write(0, staff_height(GAP), scale, "quiet")
-    words = {
-        space_row(place, GAP): (cell(name, LABEL), name)
-        for place, name in enumerate(reversed(SPACES))
-    }
+    words = space_words(GAP)
     signs = f"{charset.head} came {charset.ghost} said {charset.bar} range"
     legend = cell(signs, LABEL + across)
     rows = [merged([words.get(y, (" " * LABEL, "")), *row]) for y, row in enumerate(grid.rows())]

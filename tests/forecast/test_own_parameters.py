@@ -1,19 +1,30 @@
-"""What was said against what came, fitting to the player, and going back."""
+"""Fitting to the player, going back, and the focus that follows from the checks."""
 
 import json
-import shutil
 from dataclasses import replace
 from datetime import timedelta
-from itertools import pairwise
 
 import numpy as np
 import pytest
 
 from tests.saltpan import SALTPAN_NOW
-from tunememory.clock import EPOCH, fixed_clock, to_days
+from tunememory.clock import fixed_clock, to_days
 from tunememory.errors import NotDoneError
 from tunememory.forecast import own_parameters
-from tunememory.forecast.how_well import calibrate, how_well_guessed, joined, looked_back, sentences
+from tunememory.forecast.how_well import how_well_guessed, sentences
+from tunememory.forecast.own_parameters import (
+    BEGIN,
+    BOLD,
+    DOUBTFUL,
+    EVEN,
+    FIRST_LOOK,
+    HARDLY,
+    LEAST,
+    PATIENCE,
+    SURE,
+    focus_for,
+    next_look,
+)
 from tunememory.history.days import entry_of, whole_history
 from tunememory.history.recording import record_check_away
 from tunememory.recall import fitting
@@ -21,50 +32,7 @@ from tunememory.recall.check import Level
 from tunememory.recall.fitting import ENOUGH_CHECKS
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.table import untouched
-from tunememory.session import SWITCHED_TO, differing, in_force, in_use, open_session
-from tunememory.store import records
-from tunememory.store.records import ParameterSet
-
-
-@pytest.fixture
-def saltpan(saltpan_unlearned, tmp_path):
-    path = tmp_path / "own.tunes"
-    shutil.copy(saltpan_unlearned, path)
-    with open_session(path, fixed_clock(SALTPAN_NOW)) as session:
-        yield session
-
-
-def test_nothing_yet_is_said_kindly(session):
-    found = how_well_guessed(session)
-    assert (found.checks, found.steps, found.enough) == (0, (), False)
-    assert "No cold check yet" in sentences(found)[0]
-
-
-def test_too_few_checks_are_said_to_be_too_few(session, kept, hands):
-    for uuid in kept(8):
-        hands.forward(days=1)
-        record_check_away(session, uuid, {"key": Level.FIND, "A": Level.SIT_OUT}, hands.now())
-    found = how_well_guessed(session)
-    assert found.checks == 8
-    assert found.came == 0.5
-    assert not found.enough
-    (said,) = sentences(found)
-    assert said.startswith("8 cold checks so far. From about 100 on")
-
-
-def test_a_long_history_is_judged(saltpan):
-    found = how_well_guessed(saltpan)
-    assert found.enough
-    assert 100 < found.checks <= saltpan.repertoire.checks.count()
-    assert all(s.low <= s.came <= s.high for s in found.steps)
-    assert all(s.begin <= s.said <= s.begin + 0.1 for s in found.steps)
-    assert found.log_loss < found.average_log_loss
-    assert found.said == pytest.approx(
-        sum(s.said * s.checks for s in found.steps) / sum(s.checks for s in found.steps)
-    )
-    first = sentences(found)[0]
-    words = {1: "too much", -1: "too little", 0: "guess right"}
-    assert words[found.leaning] in first
+from tunememory.session import differing, in_force, in_use, last_look, open_session
 
 
 def test_a_first_belief_from_an_entry_is_that_of_the_tune(saltpan):
@@ -107,37 +75,6 @@ def test_a_fit_that_foretells_better_is_used_and_does_not_boast(saltpan):
     names, covariance = known
     assert covariance.shape == (len(names), len(names))
     assert np.linalg.eigvalsh(covariance).min() > 0
-
-
-def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
-    """Two fits and a way back, put into the past by their dates."""
-    tunes, histories = whole_history(saltpan)
-    moments = sorted(event.at for history in histories for event in history)
-    cuts = [moments[k * len(moments) // 4] for k in (1, 2, 3)]
-    early, late = replace(PRIOR, slope=0.4), replace(PRIOR, slope=2.0)
-    for at, own, evidence in (
-        (cuts[0], early, {"taken": True}),
-        (moments[-1], PRIOR, {"taken": False}),  # tried, not taken: nothing changes
-        (cuts[1], None, {SWITCHED_TO: None}),
-        (cuts[2], late, {"taken": True}),
-    ):
-        numbers = json.dumps(own.as_dict()) if own else "{}"
-        uuid = records.new_identity()
-        made = EPOCH + timedelta(days=at)
-        saltpan.repertoire.parameters.add(
-            ParameterSet(uuid, made, numbers, json.dumps(evidence), own is late)
-        )
-    saltpan.reload()
-    found = how_well_guessed(saltpan)
-    parts = []
-    for own, window in zip((PRIOR, early, PRIOR, late), pairwise([0, *cuts, 1e9]), strict=True):
-        firsts = [untouched(tune, own) for tune in tunes]
-        parts.append(looked_back(firsts, histories, own, window))
-    assert all(len(part.at) > 20 for part in parts)
-    wanted = calibrate(joined(parts))
-    assert found.log_loss == pytest.approx(wanted.log_loss)
-    assert found.said == pytest.approx(wanted.said)
-    assert found.own_since == saltpan.day_of(EPOCH + timedelta(days=cuts[0])).isoformat()
 
 
 def test_going_back_is_kept_with_its_date(saltpan):
@@ -229,3 +166,79 @@ def test_another_window_follows_a_switch(saltpan):
         record_check_away(other, tune.uuid, {"key": Level.FIND}, SALTPAN_NOW)
         assert other.params == saltpan.params
         assert differing(other) == 0
+
+
+@pytest.mark.parametrize(
+    ("sharp", "checks", "in_use", "expected"),
+    [
+        (SURE + 1, FIRST_LOOK, BEGIN, BOLD),
+        (SURE + 1, 5000, EVEN, BOLD),
+        (HARDLY + 1, LEAST, BOLD, BOLD),
+        (HARDLY - 1, LEAST, BOLD, EVEN),
+        (DOUBTFUL - 1, LEAST, BEGIN, EVEN),
+        (DOUBTFUL - 1, LEAST - 1, BEGIN, BEGIN),
+        (DOUBTFUL + 1, PATIENCE, BEGIN, BEGIN),
+        (DOUBTFUL + 1, PATIENCE + 1, BEGIN, EVEN),
+    ],
+)
+def test_focus_follows_how_sharp_memory_is(sharp, checks, in_use, expected) -> None:
+    assert focus_for(sharp, checks, in_use) == expected
+
+
+def test_a_look_is_due_with_some_checks_and_then_with_a_share_more() -> None:
+    assert next_look(0) == FIRST_LOOK
+    assert 1050 < next_look(1000) < 1150
+
+
+def test_a_new_file_plans_as_one_begins_and_needs_checks_for_more(session) -> None:
+    assert session.params.focus == BEGIN
+    assert not own_parameters.look_is_due(session)
+
+
+@pytest.mark.parametrize(("sharp", "focus"), [(9.0, BOLD), (-9.0, EVEN)])
+def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, sharp, focus) -> None:
+    monkeypatch.setattr(
+        "tunememory.forecast.own_parameters.sharpness", lambda entries, histories: sharp
+    )
+    assert saltpan.repertoire.checks.count() >= FIRST_LOOK
+    assert own_parameters.look_is_due(saltpan)
+    assert own_parameters.look(saltpan) == focus
+    assert saltpan.params.focus == focus
+    assert not own_parameters.look_is_due(saltpan)
+    with open_session(saltpan.path, fixed_clock(SALTPAN_NOW)) as again:
+        assert again.params.focus == focus
+
+
+def test_the_look_itself_reads_the_whole_history(saltpan) -> None:
+    own_parameters.look(saltpan)
+    kept = last_look(saltpan.repertoire)
+    assert kept[own_parameters.LOOKED_AT] == saltpan.repertoire.checks.count()
+    assert kept["leaning"] != 0.0
+
+
+def test_a_look_is_no_fit_and_changes_no_chance(saltpan) -> None:
+    before = how_well_guessed(saltpan)
+    own_parameters.look(saltpan)
+    assert how_well_guessed(saltpan) == before
+    assert len(in_force(saltpan.repertoire)) == 1
+    assert own_parameters.guessed_with(saltpan).fitted_on is None
+    assert own_parameters.fit_is_due(saltpan)
+
+
+def test_a_fit_taken_later_keeps_the_focus(saltpan, monkeypatch) -> None:
+    monkeypatch.setattr(
+        "tunememory.forecast.own_parameters.sharpness", lambda entries, histories: 9.0
+    )
+    own_parameters.look(saltpan)
+    own_parameters.try_fit(saltpan)
+    assert saltpan.params.focus == BOLD
+
+
+def test_every_look_keeps_what_it_rests_on(saltpan) -> None:
+    own_parameters.look(saltpan)
+    kept = [one for one in saltpan.repertoire.parameters.all() if not one.active]
+    assert json.loads(kept[-1].evidence).keys() == {"focus", "looked_at_checks", "leaning"}
+
+
+def test_the_words_differ() -> None:
+    assert len({own_parameters.focus_words(focus) for focus in (EVEN, BEGIN, BOLD)}) == 3

@@ -1,5 +1,8 @@
 """What was said against what came, beside NumPy and SciPy."""
 
+import json
+from dataclasses import replace
+from datetime import timedelta
 from itertools import pairwise
 
 import numpy as np
@@ -9,20 +12,30 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tests.recall.made_up import made_up
+from tunememory.clock import EPOCH
 from tunememory.forecast.how_well import (
     ENOUGH,
     ENOUGH_IN_A_STEP,
     Promises,
     calibrate,
+    how_well_guessed,
     joined,
     looked_back,
+    sentences,
     wilson_range,
 )
+from tunememory.history.days import whole_history
+from tunememory.history.recording import record_check_away
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief
+from tunememory.recall.check import Level
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import predictions
+from tunememory.recall.table import untouched
 from tunememory.recall.update import CheckEvent, Event, ExposureEvent
+from tunememory.session import SWITCHED_TO
+from tunememory.store import records
+from tunememory.store.records import ParameterSet
 
 
 def promises(chance, came, weight=None):
@@ -174,3 +187,67 @@ def test_a_window_keeps_what_was_said_of_its_checks():
         assert part.chance.tolist() == inside.chance.tolist()
         assert part.weight.tolist() == inside.weight.tolist()
     assert looked_back(firsts, histories, PRIOR, (1.0, 2.0)).at.size == 0
+
+
+def test_nothing_yet_is_said_kindly(session):
+    found = how_well_guessed(session)
+    assert (found.checks, found.steps, found.enough) == (0, (), False)
+    assert "No cold check yet" in sentences(found)[0]
+
+
+def test_too_few_checks_are_said_to_be_too_few(session, kept, hands):
+    for uuid in kept(8):
+        hands.forward(days=1)
+        record_check_away(session, uuid, {"key": Level.FIND, "A": Level.SIT_OUT}, hands.now())
+    found = how_well_guessed(session)
+    assert found.checks == 8
+    assert found.came == 0.5
+    assert not found.enough
+    (said,) = sentences(found)
+    assert said.startswith("8 cold checks so far. From about 100 on")
+
+
+def test_a_long_history_is_judged(saltpan):
+    found = how_well_guessed(saltpan)
+    assert found.enough
+    assert 100 < found.checks <= saltpan.repertoire.checks.count()
+    assert all(s.low <= s.came <= s.high for s in found.steps)
+    assert all(s.begin <= s.said <= s.begin + 0.1 for s in found.steps)
+    assert found.log_loss < found.average_log_loss
+    assert found.said == pytest.approx(
+        sum(s.said * s.checks for s in found.steps) / sum(s.checks for s in found.steps)
+    )
+    first = sentences(found)[0]
+    words = {1: "too much", -1: "too little", 0: "guess right"}
+    assert words[found.leaning] in first
+
+
+def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
+    """Two fits and a way back, put into the past by their dates."""
+    tunes, histories = whole_history(saltpan)
+    moments = sorted(event.at for history in histories for event in history)
+    cuts = [moments[k * len(moments) // 4] for k in (1, 2, 3)]
+    early, late = replace(PRIOR, slope=0.4), replace(PRIOR, slope=2.0)
+    for at, own, evidence in (
+        (cuts[0], early, {"taken": True}),
+        (moments[-1], PRIOR, {"taken": False}),  # tried, not taken: nothing changes
+        (cuts[1], None, {SWITCHED_TO: None}),
+        (cuts[2], late, {"taken": True}),
+    ):
+        numbers = json.dumps(own.as_dict()) if own else "{}"
+        uuid = records.new_identity()
+        made = EPOCH + timedelta(days=at)
+        saltpan.repertoire.parameters.add(
+            ParameterSet(uuid, made, numbers, json.dumps(evidence), own is late)
+        )
+    saltpan.reload()
+    found = how_well_guessed(saltpan)
+    parts = []
+    for own, window in zip((PRIOR, early, PRIOR, late), pairwise([0, *cuts, 1e9]), strict=True):
+        firsts = [untouched(tune, own) for tune in tunes]
+        parts.append(looked_back(firsts, histories, own, window))
+    assert all(len(part.at) > 20 for part in parts)
+    wanted = calibrate(joined(parts))
+    assert found.log_loss == pytest.approx(wanted.log_loss)
+    assert found.said == pytest.approx(wanted.said)
+    assert found.own_since == saltpan.day_of(EPOCH + timedelta(days=cuts[0])).isoformat()
