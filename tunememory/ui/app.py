@@ -16,7 +16,7 @@ from textual.events import Key, Paste
 
 from tunememory.errors import NotDoneError
 from tunememory.ui.actions import bind, screen_class
-from tunememory.ui.screen import LEAST_HEIGHT, LEAST_WIDTH, SessionScreen
+from tunememory.ui.screen import LEAST_HEIGHT, LEAST_WIDTH, HeadLine, SessionScreen
 from tunememory.ui.text import say
 from tunememory.ui.theme import (
     CHOICES,
@@ -202,6 +202,7 @@ class TuneApp(KeysInOrder):
         self.learns = False
         self._plain = plain
         self.first = first
+        self._painted = False
         for each in (*THEMES, PLAIN_THEME):
             self.register_theme(each)
         self.theme = NO_COLOUR if plain else _theme_of(first)
@@ -216,9 +217,17 @@ class TuneApp(KeysInOrder):
         return TodayScreen()
 
     def on_mount(self) -> None:
-        """Read the repertoire once the first picture is on the terminal."""
+        """Heed signals from now on."""
         self._heed_signals()
-        self.call_after_refresh(self._read)
+
+    def post_display_hook(self) -> None:
+        """Read the repertoire once the first picture is on the terminal.
+
+        Textual says so to what waits for the next picture only a frame later.
+        """
+        if not self._painted and self.screen.query(HeadLine):
+            self._painted = True
+            self.call_later(self._read)
 
     def _heed_signals(self) -> None:
         """End in order when the system says so, so that the terminal is left as it was."""

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.content import Content
     from textual.events import Click
+    from textual.geometry import Region
+    from textual.strip import Strip
 
     from tunememory.session import Session
     from tunememory.ui.actions import Act
@@ -46,26 +48,16 @@ class HeadLine(Sheet):
     HeadLine { dock: top; height: 1; }
     """
 
-    left = reactive("", repaint=False)
-    right = reactive("", repaint=False)
+    left = reactive("")
+    right = reactive("")
 
-    def watch_left(self) -> None:
-        """Write it."""
-        self._write()
-
-    def watch_right(self) -> None:
-        """Write it."""
-        self._write()
-
-    def on_resize(self) -> None:
-        """Lay both ends out anew."""
-        self._write()
-
-    def _write(self) -> None:
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Lay both ends out."""
         width = self.size.width - 2 * MARGIN
         right = self.right if width_of(self.left) + width_of(self.right) + 3 <= width else ""
         room = width - width_of(right)
-        self.show([[(" " * MARGIN, ""), (cell(self.left, room), "strong"), (right, "quiet")]])
+        self._rows = [[(" " * MARGIN, ""), (cell(self.left, room), "strong"), (right, "quiet")]]
+        return super().render_lines(crop)
 
 
 class KeyLine(Sheet):
@@ -90,10 +82,18 @@ class KeyLine(Sheet):
         self._write()
 
     def _write(self) -> None:
+        self.show([self._row()])
+
+    def _row(self) -> list[Span]:
         row: list[Span] = []
         for key, word, _ in self.entries():
             row += [(GAP if row else " " * MARGIN, ""), (key, "bright"), (f" {word}", "quiet")]
-        self.show([row])
+        return row
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Paint it, in the first picture before anybody had it written."""
+        self._rows = self._rows or [self._row()]
+        return super().render_lines(crop)
 
     def entries(self) -> list[tuple[str, str, str]]:
         """Key, word and action of what fits, left to right."""
