@@ -187,20 +187,19 @@ class Rows:
                 raise self.file.unknown(what, uuid)
 
 
-def saving(table: str, columns: str, *, key: str = "uuid") -> str:
-    """Return the statement that adds a row, or replaces and brings back the one of its key.
+def saving(table: str, columns: str) -> str:
+    """Return the statement that adds a row, or replaces and brings back the one of its ``uuid``.
 
     Args:
         table: One whose rows are marked when they are removed.
-        columns: What is given for a row, ``key`` and ``edited_at`` included, parted by commas.
-        key: The column by which a row is known.
+        columns: What is given for a row, ``uuid`` and ``edited_at`` included, parted by commas.
     """
     names = columns.split(", ")
     given = ", ".join("?" for _ in names)
-    kept = ", ".join(f"{name} = excluded.{name}" for name in names if name != key)
+    kept = ", ".join(f"{name} = excluded.{name}" for name in names)
     return (
         f"INSERT INTO {table} ({columns}) VALUES ({given})"
-        f" ON CONFLICT ({key}) DO UPDATE SET {kept}, removed_at = NULL"
+        f" ON CONFLICT (uuid) DO UPDATE SET {kept}, removed_at = NULL"
     )
 
 
