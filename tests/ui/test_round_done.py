@@ -14,7 +14,7 @@ def text(rows) -> list[str]:
 
 
 def test_what_came_and_what_would_not() -> None:
-    summary = RoundSummary(3, ("Haste to the Wedding", "Garryowen"), ("Off to California",), 42.0)
+    summary = RoundSummary(3, ("Haste to the Wedding", "Garryowen"), ("Off to California",))
     assert text(summary_lines(summary, RoundKind.FIRST, 60, 20)) == [
         "First round done.",
         "",
@@ -29,19 +29,19 @@ def test_what_came_and_what_would_not() -> None:
 
 
 def test_no_totals_and_no_praise() -> None:
-    summary = RoundSummary(2, ("Garryowen", "Saddle the Pony"), (), 30.0)
+    summary = RoundSummary(2, ("Garryowen", "Saddle the Pony"), ())
     said = [line for line in text(summary_lines(summary, RoundKind.LAST, 60, 20)) if line]
     assert said == ["Last round done.", "Came", "  Garryowen · Saddle the Pony"]
 
 
 def test_a_round_that_was_stopped_says_so() -> None:
-    summary = RoundSummary(1, ("Garryowen",), (), 3.0)
+    summary = RoundSummary(1, ("Garryowen",), ())
     (first, *_) = text(summary_lines(summary, RoundKind.FIRST, 60, 20, left=4))
     assert first == "First round stopped here; every level is kept."
 
 
 def test_nothing_asked() -> None:
-    lines = text(summary_lines(RoundSummary(0, (), (), 0.0), RoundKind.LOOSE, 60, 20))
+    lines = text(summary_lines(RoundSummary(0, (), ()), RoundKind.LOOSE, 60, 20))
     assert lines == ["Loose round: nothing was asked."]
 
 
@@ -52,7 +52,7 @@ def test_nothing_asked() -> None:
     st.integers(12, 40),
 )
 def test_it_fits_the_window(came, failed, width, height) -> None:
-    summary = RoundSummary(max(1, len(came) + len(failed)), tuple(came), tuple(failed), 1.0)
+    summary = RoundSummary(max(1, len(came) + len(failed)), tuple(came), tuple(failed))
     lines = text(summary_lines(summary, RoundKind.FIRST, width, height))
     assert len(lines) <= height
     assert all(width_of(line) <= max(width, 57) for line in lines)
@@ -60,8 +60,6 @@ def test_it_fits_the_window(came, failed, width, height) -> None:
 
 def test_names_that_do_not_fit_are_counted() -> None:
     titles = tuple(f"Tune {number}" for number in range(30))
-    said = "\n".join(
-        text(summary_lines(RoundSummary(60, titles, titles, 1.0), RoundKind.FIRST, 40, 16))
-    )
+    said = "\n".join(text(summary_lines(RoundSummary(60, titles, titles), RoundKind.FIRST, 40, 16)))
     assert said.count("and") >= 2
     assert "more" in said

@@ -1,4 +1,4 @@
-"""Minutes spent, by day."""
+"""The days behind: their checks, the player's pace, time away."""
 
 from __future__ import annotations
 

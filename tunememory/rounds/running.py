@@ -81,12 +81,11 @@ def after_round(session: Session, kind: RoundKind) -> None:
 
 @dataclass(frozen=True, slots=True)
 class RoundSummary:
-    """How a round went, in titles. ``seconds`` is the time spent recalling."""
+    """How a round went, in titles."""
 
     asked: int
     came: tuple[str, ...]
     would_not_come: tuple[str, ...]
-    seconds: float
 
 
 class RoundRun:
@@ -252,8 +251,7 @@ class RoundRun:
             easy = all(level >= Level.FIND for _, level in check.levels)
             title = f"{asked.after.title} → {asked.tune.title}" if asked.after else asked.tune.title
             (came if easy else would_not).append(title)
-        seconds = sum(check.seconds or 0.0 for _, check in self._answered)
-        return RoundSummary(len(self._answered), tuple(came), tuple(would_not), seconds)
+        return RoundSummary(len(self._answered), tuple(came), tuple(would_not))
 
     def _asked(self) -> Asked:
         if self.current is None:

@@ -328,24 +328,23 @@ def pictured_lines(answer: Answer, width: int, forms: Forms, drawn: str) -> list
 
 
 def pictured_page(
-    answer: Answer, lines: list[list[Span]], said: list[Span], width: int, height: int, first: int
+    answer: Answer, lines: Sequence[list[Span]], said: list[Span], width: int, height: int
 ) -> list[list[Span]]:
     """Put drawn starts on a page of their own: what is asked, they, the marked level and words.
 
     Args:
         answer: The prompt.
-        lines: From ``pictured_lines``.
+        lines: What there is room for of ``pictured_lines``.
         said: The line of words at the bottom.
         width: Cells across.
         height: Rows.
-        first: First row of ``lines`` in sight.
     """
     asked = answer.asked
     title = asked.prompt.value if asked.prompt is Prompt.WHAT else asked.of.title
     head = cell(title, width - 4).rstrip()
     page: list[list[Span]] = [
         [(" " * ((width - width_of(head)) // 2), ""), (head, "bright")],
-        *([("  ", ""), *line] for line in lines[first : first + room(height)]),
+        *([("  ", ""), *line] for line in lines),
     ]
     page.extend([] for _ in range(height - 1 - len(page)))
     page.append([("  ", ""), *said])
@@ -387,6 +386,8 @@ class Frame:
     """How the rows of a window are shared out in a round.
 
     Attributes:
+        width: Cells across.
+        height: Rows.
         above: Rows down to the question, its own included; none leaves the question out.
         asked: Rows of the title or the start asked about.
         facts: Whether there is a row of small print.
@@ -396,6 +397,8 @@ class Frame:
         below: Empty rows below the last line of words.
     """
 
+    width: int
+    height: int
     above: int
     asked: int
     facts: bool
@@ -410,14 +413,20 @@ class Frame:
         question = self.above + (self.above >= AIRY)
         return question + self.asked + self.facts + (self.below > 0)
 
-    def room(self, height: int) -> int:
-        """Rows left for the answer in a window of ``height`` rows."""
-        return max(1, height - self.top - staff_height(self.gap) - 1 - self.below)
+    @property
+    def across(self) -> int:
+        """Cells for the answer, or the line of words."""
+        return self.width - self.left - self.right
 
+    @property
+    def ladder(self) -> int:
+        """Row at which the ladder begins."""
+        return self.height - self.below - 1 - staff_height(self.gap)
 
-def ladder_top(frame: Frame, height: int) -> int:
-    """Row of a page of ``height`` rows at which the ladder begins."""
-    return height - frame.below - 1 - staff_height(frame.gap)
+    @property
+    def room(self) -> int:
+        """Rows left for the answer."""
+        return max(1, self.ladder - self.top)
 
 
 def frame_for(width: int, height: int) -> Frame:
@@ -429,12 +438,14 @@ def frame_for(width: int, height: int) -> Frame:
     """
     left, right = (18, 18) if width >= 110 else (6, 6) if width >= 80 and height >= 22 else (2, 2)
     if height < 16:
-        return Frame(0, 1, facts=False, gap=0, left=left, right=right, below=0)
-    if height < 22:
-        return Frame(1, 3, facts=True, gap=0, left=left, right=right, below=0)
-    if height < 30:
-        return Frame(2, 3, facts=True, gap=0, left=left, right=right, below=1)
-    return Frame(5, 4, facts=True, gap=1, left=left, right=right, below=1)
+        above, asked, gap, below = 0, 1, 0, 0
+    elif height < 22:
+        above, asked, gap, below = 1, 3, 0, 0
+    elif height < 30:
+        above, asked, gap, below = 2, 3, 0, 1
+    else:
+        above, asked, gap, below = 5, 4, 1, 1
+    return Frame(width, height, above, asked, height >= 16, gap, left, right, below)
 
 
 def round_page(
@@ -442,24 +453,21 @@ def round_page(
     lines: Sequence[list[Span]],
     ladder: Sequence[list[Span]],
     said: list[Span],
-    width: int,
-    height: int,
+    frame: Frame,
     forms: Forms,
-    first: int = 0,
 ) -> list[list[Span]]:
     """Put the parts of a round on a page.
 
     Args:
         answer: The prompt and how far it is answered.
-        lines: Hints, answer or list, from ``hint_lines``, ``answer_lines``, ``straying_lines``.
+        lines: What there is room for of hints, answer or list, from ``hint_lines``,
+            ``answer_lines`` or ``straying_lines``.
         ladder: From ``ladder_lines``.
         said: The line of words at the bottom.
-        width: Cells across.
-        height: Rows.
+        frame: How the rows are shared out.
         forms: Rows a start is shown in.
-        first: First row of ``lines`` in sight.
     """
-    frame = frame_for(width, height)
+    width = frame.width
     page: list[list[Span]] = []
     if frame.above:
         page.extend([] for _ in range(frame.above - 1))
@@ -471,12 +479,10 @@ def round_page(
     if frame.facts:
         page.append(centred([(facts_line(answer), "quiet")], width))
     page.extend([] for _ in range(frame.below > 0))
-    room = frame.room(height)
-    shown = lines[first : first + room]
     indent = (" " * frame.left, "")
-    page.extend([indent, *row] for row in shown)
-    page.extend([] for _ in range(room - len(shown)))
-    page = page[: max(0, ladder_top(frame, height))]
+    page.extend([indent, *row] for row in lines)
+    page.extend([] for _ in range(frame.room - len(lines)))
+    page = page[: max(0, frame.ladder)]
     page.extend([(" " * (frame.left - 2), ""), *row] for row in ladder)
     page.append([indent, *said])
     return page

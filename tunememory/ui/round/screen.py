@@ -27,7 +27,6 @@ from tunememory.ui.round.drawing import (
     frame_for,
     hint_lines,
     ladder_lines,
-    ladder_top,
     pictured_lines,
     pictured_page,
     rated_line,
@@ -48,7 +47,7 @@ if TYPE_CHECKING:
     from tunememory.rounds.answer import Answer
     from tunememory.rounds.running import RoundRun
     from tunememory.ui.actions import Act
-    from tunememory.ui.round.drawing import Forms
+    from tunememory.ui.round.drawing import Forms, Frame
     from tunememory.ui.text import Span
 
 
@@ -171,24 +170,21 @@ class RoundSheet(Sheet):
         self.said = [(text, role)]
 
     @property
-    def across(self) -> int:
-        """Cells that an answer, or the line of words, may take."""
-        frame = frame_for(*self.size)
-        return self.size.width - frame.left - frame.right
+    def frame(self) -> Frame:
+        """How the rows are shared out at this size."""
+        return frame_for(*self.size)
 
     @property
     def room(self) -> int:
         """Rows for an answer."""
-        height = self.size.height
-        return pictured_room(height) if self._alone else frame_for(*self.size).room(height)
+        return pictured_room(self.size.height) if self._alone else self.frame.room
 
     def draw(self, answer: Answer, forms: Forms, drawn: str = LETTERS) -> None:
         """Draw the prompt as far as it is answered, its starts in one of ``DRAWN``."""
-        width, height = self.size
-        if not width:
+        if not self.size.width:
             return
-        frame = frame_for(width, height)
-        across, room = self.across, frame.room(height)
+        frame = self.frame
+        across, room = frame.across, frame.room
         pictured: list[list[Span]] = []
         if drawn != LETTERS and not self.choices:
             pictured = pictured_lines(answer, across, forms, drawn)
@@ -204,19 +200,22 @@ class RoundSheet(Sheet):
             lines = answer_lines(answer, across, room, forms)
         else:
             lines = hint_lines(answer, across, forms)
-        self.first = max(0, min(self.first, len(lines) - room))
         ladder = ladder_lines(answer, across + 2, frame.gap, self.moved, self.marked, self._charset)
-        self.show(round_page(answer, lines, ladder, self.said, width, height, forms, self.first))
+        self.show(round_page(answer, self._in_sight(lines), ladder, self.said, frame, forms))
 
     def _draw_alone(self, answer: Answer, forms: Forms, drawn: str) -> None:
         """Draw starts too tall to stand over the ladder: it gives way to the marked level."""
         width, height = self.size
         lines = pictured_lines(answer, width - 4, forms, drawn)
-        self.first = max(0, min(self.first, len(lines) - self.room))
         said = self.said
         if answer.shown and self.marked is not None:
             said = [(f"▸ {int(self.marked)} {answer.words[self.marked]}   ", "bright"), *said]
-        self.show(pictured_page(answer, lines, said, width, height, self.first))
+        self.show(pictured_page(answer, self._in_sight(lines), said, width, height))
+
+    def _in_sight(self, lines: Sequence[list[Span]]) -> Sequence[list[Span]]:
+        """What there is room for of a long answer, from the row that was moved to."""
+        self.first = max(0, min(self.first, len(lines) - self.room))
+        return lines[self.first : self.first + self.room]
 
     def draw_end(self, lines: Sequence[list[Span]]) -> None:
         """Draw the end of the round."""
@@ -235,9 +234,8 @@ class RoundSheet(Sheet):
         """Return the level that stands in a row of the screen."""
         if self._alone:
             return None
-        frame = frame_for(*self.size)
-        row = screen_y - self.region.y - ladder_top(frame, self.size.height)
-        number = len(Level) - (row - 1) // (frame.gap + 1)
+        row = screen_y - self.region.y - self.frame.ladder
+        number = len(Level) - (row - 1) // (self.frame.gap + 1)
         return Level(number) if row >= 1 and number >= 1 else None
 
 
@@ -428,7 +426,7 @@ class RoundScreen(HearingScreen[None]):
             rated = self.run.rate()
         if rated is not None:
             self._sheet.moved = (rated.before, rated.after)
-            self._sheet.said = rated_line(answer.asked, rated, self._sheet.across)
+            self._sheet.said = rated_line(answer.asked, rated, self._sheet.frame.across)
             self._ask()
         else:
             self._draw()
