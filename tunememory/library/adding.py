@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 class Draft:
     """A tune as typed, before it is checked. Every field may be empty.
 
-    ``starts`` are ``(part, text)`` pairs in any entry form (``tunes.entry``).
+    ``starts`` are ``(part, text)`` pairs in any entry form (``music.typed_starts``).
     """
 
     titles: tuple[str, ...] = ()
@@ -309,7 +309,7 @@ LEAST_NOTES = 8
 """Starts shorter than this are too often alike by chance."""
 
 SURE = 0.05
-"""Distance (``alike.compare``) up to which two starts that never part are taken for one: 88 in 100
+"""Distance (``music.likeness``) up to which two starts that never part are taken for one: 88 in 100
 starts that two people copied from one book are, of random pairs 4 in 100,000."""
 
 Opening = tuple[tuple[int, "Fraction"], ...]

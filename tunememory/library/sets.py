@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
+    from tunememory.library.overview import TuneRow
     from tunememory.recall.check import Level
     from tunememory.session import Session
 
@@ -196,7 +197,7 @@ def view_of(session: Session, one: TuneSet) -> SetView:
         ),
         chance=stands.chance if stands else 0.0,
         ready=stands is not None and stands.ready,
-        weakest=_weakest(session, one, stands),
+        weakest=_weakest(rows, stands) if stands else "",
     )
 
 
@@ -214,17 +215,17 @@ def _asked(session: Session, pair: tuple[str, str]) -> tuple[tuple[date, Level],
     return tuple((check.day, check.levels[0][1]) for check in reversed(checks))
 
 
-def _weakest(session: Session, one: TuneSet, stands: SetStanding | None) -> str:
-    if stands is None or stands.ready:
+def _weakest(rows: Sequence[TuneRow], stands: SetStanding) -> str:
+    """What holds a set back, in words; empty when it is ready."""
+    if stands.ready:
         return ""
     if stands.chance >= SAFE:
         number = "1 join" if stands.unasked == 1 else f"{stands.unasked} joins"
         return f"{number} not asked yet"
-    titles = [session.tune(uuid).title for uuid in one.tunes]
-    (row,) = rows_of(session, one.tunes[stands.tune : stands.tune + 1])
-    if stands.join >= 0 and stands.chance < row.chance.chance:
-        return f"{titles[stands.join]} into {titles[stands.join + 1]}"
-    return titles[stands.tune]
+    if stands.join >= 0 and stands.chance < rows[stands.tune].chance.chance:
+        first, second = (row.tune.title for row in rows[stands.join : stands.join + 2])
+        return f"{first} into {second}"
+    return rows[stands.tune].tune.title
 
 
 def _one(session: Session, uuid: str) -> TuneSet:

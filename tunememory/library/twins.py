@@ -11,7 +11,7 @@ from tunememory.session import About, Memo
 from tunememory.store.records import TwinRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
     from tunememory.session import Session
 
@@ -46,18 +46,18 @@ AT_ONCE = 20
 
 def twins_of(session: Session, uuid: str) -> tuple[Twin, ...]:
     """Return the tunes that begin like this one, nearest first, each once."""
-    return _all(session).get(uuid, ())
+    return _twins(session).get(uuid, ())
 
 
 def twin_map(session: Session) -> dict[str, frozenset[str]]:
     """Return each tune that has twins with the identities of its twins."""
-    return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _all(session).items()}
+    return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _twins(session).items()}
 
 
 def pairs(session: Session) -> tuple[TwinPair, ...]:
     """Return every pair of tunes that begin alike, nearest first, each once."""
     found: dict[frozenset[str], TwinPair] = {}
-    for uuid, twins in _all(session).items():
+    for uuid, twins in _twins(session).items():
         tune = session.tunes.get(uuid)
         if tune is None:
             continue
@@ -120,15 +120,6 @@ def _compare(session: Session, new: list[str]) -> None:
     session.changed(About.TWINS)
 
 
-def index(session: Session) -> LikenessIndex:
-    """Return the starts of the repertoire, ready to be compared."""
-    return _index(session)
-
-
-def _all(session: Session) -> Mapping[str, tuple[Twin, ...]]:
-    return _twins(session)
-
-
 def _read(session: Session) -> dict[str, tuple[Twin, ...]]:
     found: dict[str, dict[str, Twin]] = defaultdict(dict)
     for row in session.repertoire.twins.all():
@@ -142,5 +133,7 @@ def _read(session: Session) -> dict[str, tuple[Twin, ...]]:
     return {uuid: tuple(twins.values()) for uuid, twins in found.items()}
 
 
-_index = Memo(lambda session: LikenessIndex(session.tunes.values()), About.TUNES)
+index = Memo(lambda session: LikenessIndex(session.tunes.values()), About.TUNES)
+"""The starts of the repertoire, ready to be compared."""
+
 _twins = Memo(_read, About.TUNES | About.TWINS)

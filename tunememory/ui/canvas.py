@@ -1,11 +1,11 @@
-"""The whole repertoire as note heads on a five-line staff, drawn with characters.
+"""Memory drawn on a five-line staff with characters: a tune's curve, every tune as a note head.
 
 Pure functions of data, width, height and character set. A picture is a list of rows, a row a list
 of ``(text, role)`` spans that together are exactly as wide as asked. Roles name what a span is
 (``"staff"``, ``"fading"``, ``""`` for plain ink); how a role looks is the theme's business, and no
 role is told apart by colour alone.
 
-Lines and spaces mean what they mean in ``drawing_memory``: each of the four spaces is one state.
+Each of the four spaces of the staff is one state, its lines the chances between them.
 """
 
 from __future__ import annotations

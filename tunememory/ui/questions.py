@@ -21,7 +21,6 @@ from tunememory.ui.widgets.fields import (
     LineInput,
     TitleSuggester,
     WordsLine,
-    line_field,
 )
 from tunememory.ui.widgets.lists import RowList
 from tunememory.words import counted, figures
@@ -42,7 +41,7 @@ class AskLine(ModalScreen[str]):
 
     Args:
         question: What is asked.
-        keep: Does what is to be done with the line; an error of the service is said under the
+        keep: Does what is to be done with the line; an error for the player is said under the
             line, which stays.
         given: What stands on the line at first.
         hint: Shown on an empty line.
@@ -362,24 +361,6 @@ class PickScreen(SessionScreen[tuple[str, ...]]):
         self.dismiss(None)
 
 
-class Asked(NamedTuple):
-    """A line of a form.
-
-    Attributes:
-        name: Its identity.
-        label: What stands before it.
-        given: What is on it at first.
-        hint: Shown while it is empty.
-        offers: Words to complete what is typed with.
-    """
-
-    name: str
-    label: str
-    given: str = ""
-    hint: str = ""
-    offers: tuple[str, ...] = ()
-
-
 class FormLines(VerticalScroll, can_focus=False, inherit_bindings=False):
     """The lines; the arrows go from one to the next."""
 
@@ -403,24 +384,23 @@ class FormScreen(SessionScreen[str]):
     ENTER_KEEPS: ClassVar[bool] = False
     """Whether Enter on any line keeps the form, instead of going to the next line."""
 
-    def lines(self) -> tuple[Asked, ...]:
+    def lines(self) -> tuple[Field, ...]:
         """The lines to fill in; the session is ready."""
         raise NotImplementedError
 
     def keep(self) -> str:
-        """Keep what is typed and return the identity of it; a service error is said."""
+        """Keep what is typed and return the identity of it; an error for the player is said."""
         raise NotImplementedError
 
     def follow(self, name: str, text: str) -> str:
-        """Return what to say under a line as it is typed; a service error says what is wrong."""
+        """Return what to say under a line as it is typed; an error says what is wrong with it."""
         del name, text
         return ""
 
     def body(self) -> ComposeResult:
         """One field a line."""
         with FormLines():
-            for asked in self.lines():
-                yield line_field(asked.label, asked.given, asked.hint, asked.offers, id=asked.name)
+            yield from self.lines()
 
     def on_mount(self) -> None:
         """Begin on the first line."""
@@ -477,7 +457,7 @@ class FormScreen(SessionScreen[str]):
         try:
             kept = self.keep()
         except NotDoneError as error:
-            self.say_under(self.lines()[0].name, str(error), wrong=True)
+            self.query(Field).first().say(str(error), wrong=True)
             self._inputs()[0].focus()
             return
         self.dismiss(kept)

@@ -159,7 +159,7 @@ LOW = 18
 
 
 class Trying:
-    """Says an error of the service on the screen and goes on after the block."""
+    """Says an error that the player may see on the screen and goes on after the block."""
 
     def __init__(self, app: TuneApp) -> None:
         self._app = app
@@ -249,7 +249,7 @@ class SessionScreen(Screen[ResultT]):
             line.right = right
 
     def trying(self) -> Trying:
-        """Turn an error of the service into one line on the screen: ``with self.trying():``."""
+        """Say an error the player may see in one line: ``with self.trying():``."""
         return Trying(self.tune_app)
 
     def hushed(self) -> frozenset[str]:

@@ -48,7 +48,6 @@ from tunememory.ui.dates.drawing import (
     preview_words,
 )
 from tunememory.ui.questions import (
-    Asked,
     AskLine,
     FormScreen,
     PickScreen,
@@ -57,7 +56,7 @@ from tunememory.ui.questions import (
 )
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import lines, plain, say
-from tunememory.ui.widgets.fields import expanded
+from tunememory.ui.widgets.fields import Field, expanded, line_field
 from tunememory.ui.widgets.lists import Lines, RowList
 from tunememory.words import counted
 
@@ -86,7 +85,7 @@ class DateForm(FormScreen):
         self._uuid = uuid
         self._given = DateDraft()
 
-    def lines(self) -> tuple[Asked, ...]:
+    def lines(self) -> tuple[Field, ...]:
         """When comes first: the rest may wait."""
         if self._uuid and not self._given.when:
             with self.trying():
@@ -94,11 +93,11 @@ class DateForm(FormScreen):
         given = self._given
         weeks = str(given.weeks_before) if given.weeks_before else ""
         return (
-            Asked("when", "when", given.when, "5 december · every thursday …"),
-            Asked("title", "name", given.title, "what you call it"),
-            Asked("kind", "kind", given.kind, ", ".join(DATE_KINDS[:4]) + " …", DATE_KINDS),
-            Asked("place", "place", given.place, "where, in words"),
-            Asked("weeks", "season", weeks, "weeks before, for its tunes to wake"),
+            line_field("when", given.when, "5 december · every thursday …"),
+            line_field("name", given.title, "what you call it", id="title"),
+            line_field("kind", given.kind, ", ".join(DATE_KINDS[:4]) + " …", DATE_KINDS),
+            line_field("place", given.place, "where, in words"),
+            line_field("season", weeks, "weeks before, for its tunes to wake", id="weeks"),
         )
 
     def follow(self, name: str, text: str) -> str:
@@ -128,11 +127,11 @@ class DayOffForm(FormScreen):
 
     HEAD = "Days off"
 
-    def lines(self) -> tuple[Asked, ...]:
+    def lines(self) -> tuple[Field, ...]:
         """When, and a word why."""
         return (
-            Asked("when", "when", "", "every sunday · 2 august to 14 august"),
-            Asked("note", "note", "", "holiday, rest day …"),
+            line_field("when", "", "every sunday · 2 august to 14 august"),
+            line_field("note", "", "holiday, rest day …"),
         )
 
     def follow(self, name: str, text: str) -> str:

@@ -18,10 +18,10 @@ from tunememory.practice.heard import (
 )
 from tunememory.text import fold, word_finder
 from tunememory.ui.actions import bind
-from tunememory.ui.questions import Asked, FormScreen
+from tunememory.ui.questions import FormScreen
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
-from tunememory.ui.widgets.fields import LineInput, WordsLine
+from tunememory.ui.widgets.fields import Field, LineInput, WordsLine, line_field
 from tunememory.ui.widgets.lists import RowList
 from tunememory.words import counted
 
@@ -51,14 +51,14 @@ class HeardForm(FormScreen):
         super().__init__()
         self._heard = heard
 
-    def lines(self) -> tuple[Asked, ...]:
+    def lines(self) -> tuple[Field, ...]:
         """Everything may be empty but not all of it."""
         heard = self._heard
         return (
-            Asked("name", "name", heard.name if heard else "", "empty: no name yet"),
-            Asked("from", "from", heard.from_whom if heard else "", "who played it"),
-            Asked("like", "like", heard.alike if heard else "", "a tune it is like"),
-            Asked("note", "note", heard.note if heard else "", "after which tune, on what tape"),
+            line_field("name", heard.name if heard else "", "empty: no name yet"),
+            line_field("from", heard.from_whom if heard else "", "who played it"),
+            line_field("like", heard.alike if heard else "", "a tune it is like"),
+            line_field("note", heard.note if heard else "", "after which tune, on what tape"),
         )
 
     def keep(self) -> str:

@@ -315,7 +315,7 @@ class EditScreen(HearingScreen[str]):
         try:
             view = preview_start(self.session, field.text, self.form.draft())
         except NotDoneError as error:
-            # The service names the part it was given, which is always the first here.
+            # It names the part it was given, which is always the first here.
             field.wrong(str(error).removeprefix("A start: "))
             return False
         field.show(view)
