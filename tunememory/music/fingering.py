@@ -1,4 +1,4 @@
-"""Where a start lies on the strings: the cheapest fingering, and what is awkward in it.
+"""Where a start lies on an instrument, what is awkward in it, and which strings drone under it.
 
 The cheapest path over string and finger is found by dynamic programming (Viterbi 1967). Costs of
 string crossings, finger changes and placements are the terms that published models of violin
@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from tunememory.music.metre import usual_bar
 from tunememory.music.pitch import Note, Pitch
 from tunememory.music.strings import (
+    FIVE_STRING_BANJO,
     HIGHEST,
     OUT_OF_REACH,
     STANDARD,
@@ -278,7 +279,7 @@ INSTRUMENTS = {
         Instrument("tenor banjo", frets=_FRETS),
         Instrument(
             "five-string banjo",
-            Tuning((67, 50, 55, 59, 62)),
+            Tuning(FIVE_STRING_BANJO),
             frets=_FRETS,
             drones=1,
             sounds_below=_OCTAVE,

@@ -95,6 +95,11 @@ def alters_of(key: Key | None) -> Mapping[str, int]:
     return NO_SIGNS if key is None else key.alters()
 
 
+def root_name(letter: str, alter: int) -> str:
+    """Return a root as players write it: ``"F#"``, ``"Bb"``."""
+    return letter + ("#" * alter if alter > 0 else "b" * -alter)
+
+
 def key_of_signature(fifths: int, mode: str) -> Key:
     """Return the key of a mode that has a signature.
 
@@ -106,7 +111,7 @@ def key_of_signature(fifths: int, mode: str) -> Key:
     ('Bm', 'Bb')
     """
     sign, place = divmod(fifths + _FIFTHS_BELOW_MAJOR[mode] + 1, 7)
-    return Key(SHARPS[place] + ("#" * sign if sign > 0 else "b" * -sign), mode)
+    return Key(root_name(SHARPS[place], sign), mode)
 
 
 def fifths_of(alters: Mapping[str, int]) -> int | None:

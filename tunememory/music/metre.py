@@ -1,4 +1,4 @@
-"""Metre and unit note length: the ``M:`` and ``L:`` fields of ABC 2.1 (3.1.6, 3.1.7)."""
+"""Metre, bars and unit note length: ``M:`` and ``L:`` of ABC 2.1 (3.1.6, 3.1.7)."""
 
 from __future__ import annotations
 

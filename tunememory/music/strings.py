@@ -1,4 +1,4 @@
-"""Tunings: the strings are what is kept, the nickname is looked up."""
+"""Tunings, and places on the strings. The strings are what is kept, the nickname is looked up."""
 
 from __future__ import annotations
 
@@ -102,7 +102,8 @@ _USUAL_OCTAVES = {
     # A fifth string below the fiddle's four.
     5: (48, *STANDARD.strings),
 }
-_FIVE_STRING_BANJO = (67, 50, 55, 59, 62)
+
+FIVE_STRING_BANJO = (67, 50, 55, 59, 62)
 """The short drone string first, as banjo players write it (gDGBD): common practice, no source."""
 
 
@@ -166,7 +167,7 @@ def _without_octaves(text: str) -> tuple[int, ...] | None:
         if usual is None:
             continue
         if len(signs) == 5 and text[0].islower() and text[1:].upper() == text[1:]:
-            usual = _FIVE_STRING_BANJO
+            usual = FIVE_STRING_BANJO
         return tuple(
             _nearest(SEMITONES[piece[0].upper()] + _SIGNS[piece[1:]], near)
             for piece, near in zip(signs, usual, strict=True)

@@ -14,7 +14,7 @@ from tunememory.music.abc.key import read_key
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.key import alters_of
 from tunememory.music.metre import bar_quarters
-from tunememory.music.pitch import LETTERS, MIDI_NUMBERS, Note, Pitch
+from tunememory.music.pitch import LETTERS, MIDI_NUMBERS, SIGNS, Note, Pitch
 from tunememory.music.spelling import abc_letter, pitch_of_step, spell
 from tunememory.music.strings import HIGHEST, SET, STANDARD, Place, Tuning, pitch_at
 from tunememory.music.tune import Start
@@ -289,8 +289,7 @@ _MIDDLE = 73
 """Mean pitch of the starts of fiddle tunes (O'Neill, Ryan, Aird: 72.5 over 9,384 parts); with it
 most starts written without octaves come out in their own."""
 
-_ALTERS = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0, "#": 1, "##": 2, "♯": 1, "♭": -1, "n": 0,
-           "♮": 0}  # fmt: skip
+_ALTERS = SIGNS | {"#": 1, "##": 2, "♯": 1, "♭": -1, "n": 0, "♮": 0}
 _LETTER = re.compile(
     r"(?P<sign>\^{1,2}|_{1,2}|=)?(?P<letter>[A-Ga-g])(?P<after>##?|[♯♭♮n])?(?P<marks>[',]*)"
 )

@@ -1,4 +1,4 @@
-"""The tokens of ABC music code (ABC 2.1, chapter 4).
+"""ABC music code (ABC 2.1, chapter 4): read as sounds and notes, and notes written in it.
 
 One regular expression covers every character of a line: what it cannot read comes out as
 ``other``, so nothing is skipped unseen.

@@ -1,4 +1,4 @@
-"""MusicXML and MIDI files, opened with music21. Runs in the child process only.
+"""The melody of a MusicXML or MIDI file, opened with music21, as ABC. In the child process only.
 
 Nothing goes through music21's own file reading: that would write caches and look up settings.
 """

@@ -9,7 +9,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from tunememory.music.forms import letters_of
-from tunememory.music.key import Key
+from tunememory.music.key import Key, root_name
 from tunememory.music.metre import bar_quarters, group_quarters, is_compound
 from tunememory.music.pitch import LETTERS, SEMITONES, Note
 from tunememory.music.strings import STANDARD
@@ -86,9 +86,8 @@ def chord_on(key: Key, degree: int) -> Chord | None:
     intervals = ((classes[1] - classes[0]) % 12, (classes[2] - classes[0]) % 12)
     if intervals not in _QUALITIES:
         return None
-    alter = alters[names[0]]
-    sign = "#" * alter if alter > 0 else "b" * -alter
-    return Chord(names[0] + sign + _QUALITIES[intervals], (classes[0], classes[1], classes[2]))
+    root = root_name(names[0], alters[names[0]])
+    return Chord(root + _QUALITIES[intervals], (classes[0], classes[1], classes[2]))
 
 
 @lru_cache(maxsize=128)

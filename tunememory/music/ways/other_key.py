@@ -1,4 +1,4 @@
-"""The start in another key.
+"""The start in another key, and in another mode.
 
 On strings a fifth apart the key a fifth down lies one string lower under the same fingers (G to
 C), the key a fifth up one string higher; a tone up or down sets other fingers: common practice,
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.music.fingering import fingering
 from tunememory.music.forms import letters_of, steps_of
-from tunememory.music.key import Key, alters_of
+from tunememory.music.key import Key, alters_of, root_name
 from tunememory.music.pitch import LETTERS, SEMITONES, Note, Pitch
 from tunememory.music.spelling import abc_letter, spell
 from tunememory.music.strings import place_name
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
     from tunememory.music.ways.material import Subject
 
 
-_SIGNS = {-1: "b", 0: "", 1: "#"}
 _MOST_ALTER = 2
 
 
@@ -67,20 +66,20 @@ def shift(key: Key, semitones: int) -> Shift:
     names = [
         (letter, alter)
         for letter in LETTERS
-        for alter in _SIGNS
+        for alter in (-1, 0, 1)
         if (SEMITONES[letter] + alter) % 12 == wanted
     ]
     letter, alter = min(
         names,
         key=lambda name: (
-            abs(Key(name[0] + _SIGNS[name[1]], key.mode).fifths),
+            abs(Key(root_name(*name), key.mode).fifths),
             name[0] != key.root[0],
         ),
     )
     octave = (root.midi + semitones - SEMITONES[letter] - alter) // 12 - 1
     steps = Pitch(octave, letter, alter).step - root.step
     changes = sorted(_moved_name(name, sign, steps, semitones) for name, sign in key.changes)
-    return Shift(steps, semitones, Key(letter + _SIGNS[alter], key.mode, tuple(changes)))
+    return Shift(steps, semitones, Key(root_name(letter, alter), key.mode, tuple(changes)))
 
 
 def transposed(notes: Iterable[Note], move: Shift) -> tuple[Note, ...]:
