@@ -22,7 +22,6 @@ from tunememory.practice.ways import TuneWay
 from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
 from tunememory.ui.dates.tonight import TonightRow, tonight_spans
-from tunememory.ui.journal.drawing import calendar_lines, day_rows
 from tunememory.ui.practice.clock import Stopwatch
 from tunememory.ui.practice.drawing import (
     clock_line,
@@ -31,6 +30,7 @@ from tunememory.ui.practice.drawing import (
     way_spans,
     ways_lines,
 )
+from tunememory.ui.practice.journal import calendar_lines, day_rows
 from tunememory.ui.text import width_of
 from tunememory.ui.today.widgets import coming_words
 

@@ -13,8 +13,7 @@ from tunememory.library.overview import tune_rows
 from tunememory.practice.heard import all_heard, write_heard
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
-from tunememory.ui.journal.drawing import shown_days
-from tunememory.ui.journal.screen import Calendar
+from tunememory.ui.practice.journal import Calendar, shown_days
 from tunememory.ui.widgets.lists import RowList
 
 SIZES = [(60, 20), (80, 24)]

@@ -1,1 +1,1 @@
-"""Practice on the screen."""
+"""Practice on the screen, the journal, and what was heard."""
