@@ -15,7 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-from tests.benchmarks.planning_speed import NOW, a_tune, history, timed
+from tests.benchmarks.planning_speed import NOW, a_tune, history
+from tests.benchmarks.timing import best, show
 from tunememory.clock import fixed_clock
 from tunememory.forecast.how_well import how_well_guessed
 from tunememory.forecast.year import year_ahead
@@ -43,17 +44,15 @@ def main() -> None:
         order, histories = whole_history(session)
         firsts = [untouched(tune, PRIOR) for tune in order]
         entries = [entry_of(tune) for tune in order]
-        beside = timed(lambda: replay(firsts, histories, PRIOR), 3)
         shares: list[float] = []
         figures = {
-            "replay the history (1)": beside,
-            "how well we guess": timed(lambda: how_well_guessed(session), 3),
-            "fit and try it": timed(lambda: refit(entries, histories, PRIOR), 1),
-            "a year ahead": timed(lambda: year_ahead(session, 4.0, None, 2.0, shares.append), 1),
+            "replay the history (1)": best(lambda: replay(firsts, histories, PRIOR), 3),
+            "how well we guess": best(lambda: how_well_guessed(session), 3),
+            "fit and try it": best(lambda: refit(entries, histories, PRIOR), 1),
+            "a year ahead": best(lambda: year_ahead(session, 4.0, None, 2.0, shares.append), 1),
         }
     print(f"{tunes_wanted} tunes, {checks_wanted} checks")
-    for name, seconds in figures.items():
-        print(f"  {name:<24} {seconds:8.2f} s   {seconds / beside:7.1f} x")
+    show(figures)
     steps = np.diff(shares)
     print(f"  progress told {len(shares)} times, largest step {100 * steps.max():.1f} %")
 

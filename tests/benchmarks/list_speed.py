@@ -10,11 +10,10 @@ from __future__ import annotations
 import asyncio
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
+from tests.benchmarks.timing import best
 from tunememory.clock import fixed_clock
 from tunememory.library.adding import Draft, add_all, tune_of
 from tunememory.session import open_session
@@ -23,16 +22,6 @@ from tunememory.ui.library.tunes import Shown, choose
 
 NOW = datetime(2026, 11, 24, 19, tzinfo=UTC)
 FEW = 50
-
-
-def best(work: Callable[[], object], runs: int = 20) -> float:
-    """Fewest processor seconds of a number of runs: noise only adds."""
-    taken = []
-    for _ in range(runs):
-        begun = time.process_time()
-        work()
-        taken.append(time.process_time() - begun)
-    return min(taken)
 
 
 async def cost(number: int) -> dict[str, float]:
@@ -62,9 +51,9 @@ async def cost(number: int) -> dict[str, float]:
             await pilot.pause()
             tunes = app.screen.tunes
             figures = {
-                "paint 20 rows": best(lambda: [tunes.render_line(y) for y in range(20)]),
-                "move by one": best(lambda: tunes.action_move(1)),
-                "narrow": best(lambda: choose(tunes.rows, Shown("salt other"))),
+                "paint 20 rows": best(lambda: [tunes.render_line(y) for y in range(20)], 20),
+                "move by one": best(lambda: tunes.action_move(1), 20),
+                "narrow": best(lambda: choose(tunes.rows, Shown("salt other")), 20),
             }
             await app.workers.wait_for_complete()
             return figures

@@ -8,11 +8,10 @@ best of a few.
 from __future__ import annotations
 
 import sys
-import time
-from collections.abc import Callable
 
 import numpy as np
 
+from tests.benchmarks.timing import best, show
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Beliefs, first_belief, stack
 from tunememory.recall.forgetting import chance, chance_range
@@ -33,16 +32,6 @@ def a_history(count: int, draw: np.random.Generator) -> list[Event]:
     ]
 
 
-def best(work: Callable[[], object], runs: int) -> float:
-    """Fewest processor seconds of a number of runs: noise only adds."""
-    taken = []
-    for _ in range(runs):
-        begun = time.process_time()
-        work()
-        taken.append(time.process_time() - begun)
-    return min(taken)
-
-
 def chances(beliefs: Beliefs) -> None:
     chance(beliefs, 100.0, PRIOR)
     chance_range(beliefs, 100.0, PRIOR)
@@ -56,21 +45,19 @@ def worths(beliefs: Beliefs) -> None:
 def main(tunes: int = 5_000, checks: int = 100) -> None:
     draw = np.random.default_rng(9)
     numbers = draw.random(1_000_000)
-    beside = best(lambda: np.sort(numbers), 5)
     firsts = [first_belief(COLUMNS, Declared.KNOWN, 0.0, PRIOR) for _ in range(tunes)]
     histories = [a_history(checks, draw) for _ in range(tunes)]
     few = stack(replay(firsts, [history[:3] for history in histories], PRIOR))
     one = firsts[0]
     rated = CheckEvent(10.0, 10, tuple((column, 3) for column in COLUMNS))
     figures = {
-        "sort a million numbers (1)": beside,
+        "sort a million numbers (1)": best(lambda: np.sort(numbers), 5),
         f"chances and ranges, {tunes} x {len(COLUMNS)}": best(lambda: chances(few), 7),
         f"worth of a check, {tunes} x {len(COLUMNS)}": best(lambda: worths(few), 7),
         "one update": best(lambda: after(one, rated, PRIOR), 50),
         f"{tunes * checks} checks anew": best(lambda: replay(firsts, histories, PRIOR), 1),
     }
-    for name, seconds in figures.items():
-        print(f"{name:34} {1000 * seconds:10.2f} ms {seconds / beside:9.2f}x")
+    show(figures)
 
 
 if __name__ == "__main__":

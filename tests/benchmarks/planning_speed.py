@@ -3,7 +3,7 @@
     python -m tests.benchmarks.planning_speed [TUNES] [CHECKS]
 
 Each figure stands beside the time that sorting the titles of the same repertoire takes in the same
-minute, so that figures of different machines can be compared. Process time, median of 9.
+minute, so that figures of different machines can be compared. Process time, best of 9.
 """
 
 from __future__ import annotations
@@ -11,13 +11,11 @@ from __future__ import annotations
 import random
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
-from statistics import median
 
+from tests.benchmarks.timing import best, show
 from tests.playing import rate
 from tunememory.clock import fixed_clock
 from tunememory.music.key import Key
@@ -69,22 +67,11 @@ def history(tunes: list[Tune], count: int, draw: random.Random) -> list[Check]:
     return checks
 
 
-def timed(work: Callable[[], object], runs: int = RUNS) -> float:
-    """Median process seconds."""
-    seconds = []
-    for _ in range(runs):
-        began = time.process_time()
-        work()
-        seconds.append(time.process_time() - began)
-    return median(seconds)
-
-
 def main() -> None:
     tunes_wanted = int(sys.argv[1]) if len(sys.argv) > 1 else 5_000
     checks_wanted = int(sys.argv[2]) if len(sys.argv) > 2 else 20_000
     draw = random.Random(5)
     tunes = [a_tune(number, draw) for number in range(tunes_wanted)]
-    beside = timed(lambda: sorted(fold(tune.title) for tune in tunes))
     with (
         tempfile.TemporaryDirectory() as folder,
         open_session(Path(folder) / "many.tunes", fixed_clock(NOW)) as session,
@@ -92,22 +79,20 @@ def main() -> None:
         session.repertoire.tunes.add(tunes)
         session.repertoire.checks.add(history(tunes, checks_wanted, draw))
         session.reload()
-        rebuilt = timed(lambda: rebuild(session), 1)
+        rebuilt = best(lambda: rebuild(session), 1)
         plan_round(session, RoundKind.FIRST)
         at = planning.moment(session)
         figures = {
-            "sort the titles (1)": beside,
-            "read what a plan rests on": timed(lambda: planning.moment(session)),
-            "choose the prompts": timed(lambda: planning.chosen(session, at, RoundKind.FIRST)),
-            "plan a round, all in": timed(lambda: plan_round(session, RoundKind.FIRST)),
+            "sort the titles (1)": best(lambda: sorted(fold(tune.title) for tune in tunes), RUNS),
+            "read what a plan rests on": best(lambda: planning.moment(session), RUNS),
+            "choose the prompts": best(lambda: planning.chosen(session, at, RoundKind.FIRST), RUNS),
+            "plan a round, all in": best(lambda: plan_round(session, RoundKind.FIRST), RUNS),
             f"rebuild {checks_wanted} checks": rebuilt,
         }
         run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
-
-        figures["rate one prompt"] = timed(lambda: rate(run, Level.FIND), min(RUNS, run.left))
+        figures["rate one prompt"] = best(lambda: rate(run, Level.FIND), min(RUNS, run.left))
     print(f"{tunes_wanted} tunes, {checks_wanted} checks")
-    for name, seconds in figures.items():
-        print(f"  {name:<28} {1000 * seconds:9.1f} ms   {seconds / beside:7.2f} x")
+    show(figures)
 
 
 if __name__ == "__main__":
