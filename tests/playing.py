@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tunememory.history.recording import record_check_away
 from tunememory.recall.check import Level, RoundKind
 from tunememory.recall.state import Rated
 from tunememory.rounds.planning import plan_round
@@ -26,3 +27,10 @@ def all_at(session: Session, level: Level, kind: RoundKind = RoundKind.FIRST) ->
         rate(run, level, seconds=3.0)
     run.stop()
     return asked
+
+
+def came_at(session: Session, level: Level, *uuids: str) -> None:
+    """Write down that tunes came at one level, key and both starts, outside a round."""
+    for uuid in uuids:
+        levels = dict.fromkeys(("key", "A", "B"), level)
+        record_check_away(session, uuid, levels, session.now())

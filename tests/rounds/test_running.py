@@ -14,11 +14,11 @@ from tests.playing import all_at, rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_check_away
-from tunememory.library.adding import draft_of, edit_tune, remove_tune
+from tunememory.library.adding import Draft, add_tune, draft_of, edit_tune, remove_tune
 from tunememory.library.overview import tune_view
 from tunememory.music.tune import Status
 from tunememory.recall.check import Level, Prompt, RoundKind
-from tunememory.rounds.planning import plan_round
+from tunememory.rounds.planning import plan_round, plan_tune, plan_tunes
 from tunememory.rounds.running import RoundRun
 from tunememory.session import Session, differing, open_session
 
@@ -229,3 +229,14 @@ def test_a_part_taken_out_while_it_is_asked_is_passed_over(session: Session, kep
     rated = rate(run, Level.FIND, seconds=2)
     strands = {v.strand: v.chance.chance for v in tune_view(session, uuid).strands}
     assert rated.after == pytest.approx(min(strands["key"], strands["A"]), abs=1e-6)
+
+
+def test_a_round_of_tunes_that_were_picked(session: Session, kept: Kept) -> None:
+    uuids = kept(3)
+    wanted = add_tune(session, Draft(("Later",), status=Status.WANTED)).uuid
+    planned = plan_tunes(session, [uuids[2], wanted, uuids[0], uuids[2]])
+    assert [asked.tune.uuid for asked in planned.asked] == [uuids[2], uuids[0]]
+    assert planned.minutes == pytest.approx(2 * plan_tune(session, uuids[0]).minutes)
+    for nothing in ([], [wanted]):
+        with pytest.raises(NotDoneError, match="nothing can be asked"):
+            plan_tunes(session, nothing)

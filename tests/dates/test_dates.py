@@ -10,20 +10,21 @@ from typing import Any
 
 import pytest
 
-from tests.playing import rate
+from tests.playing import came_at, rate
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import (
     DateDraft,
     add_day_off,
+    all_days_off,
     date_draft,
     preview_when,
     remove_date,
+    remove_day_off,
     save_date,
 )
 from tunememory.dates.played import ask_no_more, dates_to_tell, not_played_there, played_there
 from tunememory.dates.readiness import Readiness, all_dates, date_view
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
 from tunememory.library.adding import set_status
 from tunememory.library.overview import tune_view
 from tunememory.library.sets import save_set
@@ -36,7 +37,6 @@ from tunememory.rounds.running import RoundRun
 from tunememory.session import Session, differing, rebuild
 
 Kept = Callable[..., list[str]]
-ALL = ("key", "A", "B")
 
 
 def test_a_date_from_words_and_back(session: Session, kept: Kept) -> None:
@@ -112,11 +112,9 @@ def test_dates_that_come_stand_before_those_that_are_over(
 
 def test_ready_or_not_yet_and_what_to_leave_out(session: Session, kept: Kept, hands: Any) -> None:
     uuids = kept(8)
-    for uuid in uuids[2:]:
-        record_check_away(session, uuid, dict.fromkeys(ALL, Level.SIT_OUT), session.now())
+    came_at(session, Level.SIT_OUT, *uuids[2:])
     hands.forward(days=30)
-    for uuid in uuids[:2]:
-        record_check_away(session, uuid, dict.fromkeys(ALL, Level.KICK_OFF), session.now())
+    came_at(session, Level.KICK_OFF, *uuids[:2])
     gig = save_date(session, DateDraft("tomorrow", "Gig", tunes=tuple(uuids)))
     tomorrow = date_view(session, gig.uuid)
     assert tomorrow.ready == 2
@@ -135,8 +133,7 @@ def test_a_date_brings_its_tunes_forward_and_spares_them_on_the_day(
     session: Session, kept: Kept, hands: Any
 ) -> None:
     uuids = kept(30)
-    for uuid in uuids:
-        record_check_away(session, uuid, dict.fromkeys(ALL, Level.KICK_OFF), session.now())
+    came_at(session, Level.KICK_OFF, *uuids)
     hands.forward(days=4)
     wanted = uuids[20:24]
     before = [asked.tune.uuid for asked in plan_round(session, RoundKind.FIRST, 2.0).asked]
@@ -264,8 +261,7 @@ def test_a_date_says_that_its_tunes_wait_in_another_tuning(
 ) -> None:
     (crossed, other) = kept(2, tuning="AEAE")
     kept(6)
-    for uuid in session.tunes:
-        record_check_away(session, uuid, dict.fromkeys(ALL, Level.SIT_OUT), session.now())
+    came_at(session, Level.SIT_OUT, *session.tunes)
     hands.forward(days=4)
     assert today_view(session).note == ""
     save_date(session, DateDraft("+12d", "Festival", tunes=(crossed,)))
@@ -277,7 +273,7 @@ def test_a_date_says_that_its_tunes_wait_in_another_tuning(
         other,
     }
     for _ in range(2):
-        record_check_away(session, crossed, dict.fromkeys(ALL, Level.KICK_OFF), session.now())
+        came_at(session, Level.KICK_OFF, crossed)
     assert today_view(session).note == ""
 
 
@@ -289,8 +285,7 @@ def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
     uuids = kept(24)
     for _ in range(3):
         hands.forward(days=9)
-        for uuid in uuids:
-            record_check_away(session, uuid, dict.fromkeys(ALL, Level.FIND), session.now())
+        came_at(session, Level.FIND, *uuids)
     hands.forward(days=20)
     told = save_date(session, DateDraft("+6d", "Dance", tunes=tuple(uuids[:12])))
     before = date_view(session, told.uuid)
@@ -313,3 +308,31 @@ def test_what_is_told_of_a_date_comes_true_when_the_plan_is_kept(
     assert mean["kept"] - mean["untouched"] > 0.2
     assert mean["chance"] == pytest.approx(mean["kept"], abs=0.06)
     assert before.ready + before.will_be - after.ready <= 2
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("every Sunday", "every Sunday"),
+        ("1 August to 14 August", "Sunday 1 August 2027 to Saturday 14 August 2027"),
+        ("20 December to 6 January", "Sunday 20 December 2026 to Wednesday 6 January 2027"),
+        ("1 October 2027 to 1 July 2028", "Friday 1 October 2027 to Saturday 1 July 2028"),
+        ("tomorrow", "Wednesday 25 November 2026"),
+    ],
+)
+def test_days_off_in_words(session: Session, text: str, words: str) -> None:
+    added = add_day_off(session, text, "away")
+    assert (added.when, added.note) == (words, "away")
+    assert all_days_off(session) == (added,)
+    remove_day_off(session, added.uuid)
+    assert all_days_off(session) == ()
+
+
+@pytest.mark.parametrize(
+    "text", ["", "14 August 2027 to 1 August 2027", "every Sunday to Monday", "some time",
+             "every Thursday except 24 December", "9 May to 1 May"],
+)  # fmt: skip
+def test_what_is_no_day_off_is_refused(session: Session, text: str) -> None:
+    with pytest.raises(NotDoneError):
+        add_day_off(session, text)
+    assert all_days_off(session) == ()

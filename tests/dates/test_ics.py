@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
+from pathlib import Path
 from uuid import UUID
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tunememory.clock import Clock
+from tunememory.dates.agenda import dates_of
+from tunememory.dates.changing import (
+    DateDraft,
+    date_draft,
+    export_dates,
+    import_dates,
+    save_date,
+)
 from tunememory.dates.ics import (
     MOST_EVENTS,
     read_calendar,
     write_calendar,
 )
 from tunememory.errors import NotDoneError
+from tunememory.session import Session, open_session
 from tunememory.store.records import Date
 from tunememory.text import clean_text
 
@@ -247,3 +259,63 @@ def test_a_line_in_many_pieces_and_a_zone_of_any_name_are_no_trouble():
 def test_titles_are_cleaned_and_kept_as_plain_text():
     dated = only(an_event("DTSTART:20261205", "SUMMARY:[bold]x\x1b[31m\\nsecond\u202e line"))
     assert dated.title == "[bold]x[31m second line"
+
+
+# --- files ---
+
+Kept = Callable[..., list[str]]
+
+
+def test_a_calendar_goes_out_and_in(
+    session: Session, kept: Kept, tmp_path: Path, clock: Clock
+) -> None:
+    uuids = kept(2)
+    save_date(session, DateDraft("every Thursday except 24 December", "Session",
+                             tunes=tuple(uuids), weeks_before=2))  # fmt: skip
+    save_date(session, DateDraft("5 December", "Dance; with comma, and \\", "dance", "Hall"))
+    out = tmp_path / "dates.ics"
+    export_dates(session, out)
+    assert (import_dates(session, out).taken, import_dates(session, out).unchanged) == (0, 2)
+    with open_session(tmp_path / "other.tunes", clock) as other:
+        report = import_dates(other, out)
+        assert (report.taken, report.changed, report.left_out) == (2, 0, [])
+        # It has none of the tunes.
+        assert [d.tunes for d in dates_of(other).values()] == [(), ()]
+        assert {d.title for d in dates_of(other).values()} == {
+            "Session",
+            "Dance; with comma, and \\",
+        }
+
+
+def test_another_calendars_event_keeps_the_tunes_given_to_it(
+    session: Session, kept: Kept, tmp_path: Path
+) -> None:
+    uuids = kept(1)
+    file = tmp_path / "band.ics"
+    event = (
+        "BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:7@hall\r\nDTSTART:20261205T193000Z\r\n"
+        "SUMMARY:{}\r\nEND:VEVENT\r\nBEGIN:VEVENT\r\nSUMMARY:no day\r\nEND:VEVENT\r\n"
+        "END:VCALENDAR\r\n"
+    )
+    file.write_text(event.format("Barn dance"))
+    report = import_dates(session, file)
+    assert (report.taken, len(report.left_out)) == (1, 1)
+    (uuid,) = dates_of(session)
+    draft = date_draft(session, uuid)
+    save_date(session, DateDraft(draft.when, draft.title, tunes=tuple(uuids)), uuid)
+    file.write_text(event.format("Barn dance, late"))
+    assert import_dates(session, file).changed == 1
+    assert dates_of(session)[uuid].title == "Barn dance, late"
+    assert dates_of(session)[uuid].tunes == tuple(uuids)
+
+
+def test_a_file_that_is_no_calendar_is_refused_in_one_line(
+    session: Session, tmp_path: Path
+) -> None:
+    file = tmp_path / "x.ics"
+    file.write_bytes(b"\xff\xfe not a calendar")
+    for path in (file, tmp_path / "none.ics"):
+        with pytest.raises(NotDoneError) as refused:
+            import_dates(session, path)
+        assert "\n" not in str(refused.value)
+        assert path.name in str(refused.value)

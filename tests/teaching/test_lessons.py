@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from rich.cells import cell_len
 
+from tests.playing import came_at
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
 from tunememory.library.adding import Draft, add_tune, set_status
 from tunememory.music.tune import Status
 from tunememory.practice.sitting import set_pick_up
@@ -23,7 +23,6 @@ from tunememory.teaching.lessons import Lesson, file_for, files_beside
 from tunememory.teaching.pupils import MEND_AT_A_TIME, Progress, give_tunes
 
 Kept = Callable[..., list[str]]
-ALL = ("key", "A", "B")
 
 
 @pytest.fixture
@@ -173,7 +172,7 @@ def test_who_has_which_tune(session: Session, lesson: Lesson, clock: Clock, tmp_
     give_tunes(session, bo, uuids[2:4], create=True)
     lesson.mark(uuids[2], Level.KICK_OFF)
     with open_session(bo, clock) as other:
-        record_check_away(other, uuids[2], dict.fromkeys(ALL, Level.KICK_OFF), other.now())
+        came_at(other, Level.KICK_OFF, uuids[2])
         # The same tune under its name alone.
         add_tune(other, Draft(titles=(session.tune(uuids[0]).title,)))
     who = pupils.table([lesson.session.path, bo], clock)

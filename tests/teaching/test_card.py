@@ -1,6 +1,9 @@
+"""The card for the case, as text and for the printer."""
+
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from html.parser import HTMLParser
@@ -9,14 +12,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.playing import came_at
+from tunememory.dates.changing import DateDraft, save_date
+from tunememory.errors import NotDoneError
+from tunememory.library.adding import Draft, add_tune, set_status
+from tunememory.library.sets import save_set
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.fingering import INSTRUMENTS
 from tunememory.music.key import Key
 from tunememory.music.strings import STANDARD, parse_tuning
-from tunememory.music.tune import Start, Tune
+from tunememory.music.tune import Start, Status, Tune
 from tunememory.music.ways.material import WIDTH
 from tunememory.paper import Paper, sheet_html, sheet_text
-from tunememory.teaching.card import NOTES, card_html, card_text, make_card
+from tunememory.recall.check import Level
+from tunememory.session import Session
+from tunememory.teaching.card import NOTES, card_for, card_html, card_text, make_card
 from tunememory.text import clean_text
 
 CROSS_A = parse_tuning("AEAE")
@@ -272,3 +282,50 @@ def test_a_card_is_made_for_the_instrument():
     assert "D0" not in card_text(flute)
     assert "A," in card_text(flute)
     assert "<i>" not in card_html(flute)
+
+
+# --- of a repertoire ---
+
+Kept = Callable[..., list[str]]
+
+
+def test_a_card_of_everything_a_date_a_set_a_status_or_a_state(
+    session: Session, kept: Kept
+) -> None:
+    uuids = kept(6)
+    set_status(session, uuids[5], Status.LEARNING)
+    made = save_set(session, "Low Tide", uuids[:2])
+    save_date(session, DateDraft("+3d", "Barn dance", tunes=(uuids[3],), sets=(made.uuid,)))
+    came_at(session, Level.KICK_OFF, uuids[4])
+
+    def on(what: str) -> set[str]:
+        card = card_for(session, what)
+        pages = (entries for page in card.pages.values() for entries in page.values())
+        return {entry.tune.title for entries in pages for entry in entries}
+
+    titles = [session.tune(uuid).title for uuid in uuids]
+    assert on("") == set(titles)
+    assert on("barn dance") == {titles[0], titles[1], titles[3]}
+    assert on("dance") == on("barn dance")
+    assert on("low tide") == set(titles[:2])
+    assert on("learning") == {titles[5]}
+    assert on("safe") == {titles[4]}
+    assert card_text(card_for(session, "barn dance")).startswith("Barn dance\n")
+
+
+def test_a_card_warns_of_twins(session: Session) -> None:
+    for name, notes in (("Heron", "DFAd fdAF"), ("Egret", "DFAd fdAG")):
+        add_tune(session, Draft(titles=(name,), key="D", metre="C|", starts=(("A", notes),)))
+    assert "do not mix with Egret: they part at note 8" in card_text(card_for(session))
+
+
+def test_a_card_of_nothing_says_what_it_could_be(session: Session, kept: Kept) -> None:
+    uuids = kept(3)
+    for name in ("Low Tide", "Low Water"):
+        save_set(session, name, uuids[:2])
+    with pytest.raises(NotDoneError, match="no date and no set"):
+        card_for(session, "wedding")
+    with pytest.raises(NotDoneError, match="could be Low Tide; Low Water"):
+        card_for(session, "low")
+    with pytest.raises(NotDoneError, match="no tune"):
+        card_for(session, "lost")
