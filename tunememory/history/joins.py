@@ -37,7 +37,8 @@ Join = tuple[str, str]
 COLUMN = FIRST_START_COLUMN
 """Where a join's one strand stands in its belief: what is asked for is a start."""
 
-_STRAND = strand_of(COLUMN)
+STRAND = strand_of(COLUMN)
+"""The strand of that column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,27 +59,17 @@ class Joins:
         return asked[-1].at if asked else None
 
 
-def joins_of(session: Session) -> Joins:
-    """Return the joins of the repertoire."""
-    return _joins(session)
-
-
-def changed(session: Session) -> None:
-    """Read the joins anew at the next use."""
-    session.changed(About.CHANGES)
-
-
-def asked(session: Session, check: Check) -> None:
+def keep_in_step(session: Session, check: Check) -> None:
     """Bring what is believed in step with a check of a join that was just written."""
     join = join_of(check)
     joins, believed = joins_of(session), beliefs_of(session)
     if join is None or join not in believed:
-        changed(session)
+        session.changed(About.CHANGES)
         return
     made = joins.checks.setdefault(join, [])
     if check in made or any(check.at < past.at for past in made):
         # Read from the file with this check in it, or a late one: its place is not the last.
-        changed(session)
+        session.changed(About.CHANGES)
         return
     before = believed[join] if made else _fresh(session.params, to_days(check.at))
     made.append(check)
@@ -102,15 +93,10 @@ def joined_tunes(row: str) -> tuple[str, ...]:
     return (first, joined_by(rest)) if space else (first,)
 
 
-def beliefs_of(session: Session) -> dict[Join, TuneBelief]:
-    """Return what is believed of every join of the present sets."""
-    return _beliefs(session)
-
-
 def chance_of(session: Session, join: Join) -> float:
     """Return the chance that a join comes now; one of no present set counts as never asked."""
     belief = stack([belief_of(session, join)])
-    return weakest_chances(belief, (_STRAND,), session.now_days(), session.params)[0]
+    return weakest_chances(belief, (STRAND,), session.now_days(), session.params)[0]
 
 
 def belief_of(session: Session, join: Join) -> TuneBelief:
@@ -165,5 +151,8 @@ def _event(check: Check) -> CheckEvent:
     )
 
 
-_joins = Memo(_read, About.TUNES | About.SETS | About.CHANGES)
-_beliefs = Memo(_believed, About.TUNES | About.SETS | About.CHANGES | About.BELIEFS)
+joins_of = Memo(_read, About.TUNES | About.SETS | About.CHANGES)
+"""The joins of the repertoire."""
+
+beliefs_of = Memo(_believed, About.TUNES | About.SETS | About.CHANGES | About.BELIEFS)
+"""What is believed of every join of the present sets."""

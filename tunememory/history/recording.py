@@ -57,7 +57,7 @@ def withdraw(session: Session, check: Check) -> None:
     with session.repertoire.writing():
         session.repertoire.checks.withdraw(check.uuid, session.now(), None)
         if check.prompt is Prompt.JOIN:
-            joins.changed(session)
+            session.changed(About.CHANGES)
             return
         belief = _replayed(session, check.tune)
         _keep(session, check.tune, belief)
@@ -131,7 +131,7 @@ def _record_join(session: Session, check: Check) -> None:
         _read_anew(session, check.tune)
         joins.beliefs_of(session)  # as they were before this check
         session.repertoire.checks.record(check, None)
-        joins.asked(session, check)
+        joins.keep_in_step(session, check)
 
 
 def _read_anew(session: Session, tune: str) -> None:

@@ -14,7 +14,7 @@ from tunememory.history.recording import record, withdraw
 from tunememory.music.strings import tuning_of
 from tunememory.recall.belief import stack
 from tunememory.recall.chances import weakest_chances
-from tunememory.recall.check import Check, Level, RoundKind, strand_of
+from tunememory.recall.check import Check, Level, RoundKind
 from tunememory.recall.state import Rated
 from tunememory.rounds.answer import Answer
 from tunememory.rounds.candidates import Pick
@@ -185,7 +185,7 @@ class RoundRun:
             raise
         self._waiting.pop(0)
         self._answered.append((answer, check))
-        strands = (strand_of(joins.COLUMN),) if asked.after else asked.strands
+        strands = (joins.STRAND,) if asked.after else asked.strands
         return rated(self._session, strands, was, self._belief(asked))
 
     def skip(self) -> None:
