@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from tunememory.music.tune import Declared
-from tunememory.recall.check import FIRST_START_COLUMN, NAME_COLUMN
+from tunememory.recall.check import FIRST_START_COLUMN, NAMED
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -307,10 +307,8 @@ def first_beliefs(entries: Sequence[Entry], params: Parameters) -> Beliefs:
     tune_mean = params.just_learned + np.choose(word, said) if rows else np.zeros(0)
     strand = np.zeros((size, rows))
     for column in range(size):
-        if column >= FIRST_START_COLUMN:
-            strand[column] = params.start
-        else:
-            strand[column] = params.name if column == NAME_COLUMN else params.key
+        named = column < FIRST_START_COLUMN
+        strand[column] = getattr(params, NAMED[column]) if named else params.start
     own = np.broadcast_to(np.square(params.strand_sd), (rows,))
     shared = np.maximum(np.square(params.declared_sd) - own, 0.0)
     cov = np.where(present[:, :, None] & present[:, None, :], shared[:, None, None], 0.0)

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.recall.belief import in_blocks
-from tunememory.recall.check import KEY_COLUMN, NAME_COLUMN, column_of, strand_of, strands_of
+from tunememory.recall.check import (
+    FIRST_START_COLUMN,
+    KEY_COLUMN,
+    NAME_COLUMN,
+    column_of,
+    strand_of,
+    strands_of,
+)
 from tunememory.recall.forgetting import chance, chance_range
 from tunememory.recall.state import Chance, State, state_of
 
@@ -36,7 +43,7 @@ def opening_columns(chance: Floats, present: Bools) -> Ints:
         (T,) columns, -1 for a tune with nothing to ask.
     """
     parts = present.copy()
-    parts[:, [KEY_COLUMN, NAME_COLUMN]] = False
+    parts[:, :FIRST_START_COLUMN] = False
     first = np.where(parts.any(axis=1), parts.argmax(axis=1), -1)
     by_start = np.where(first >= 0, chance[np.arange(len(chance)), first], np.nan)
     by_key = chance[:, KEY_COLUMN]

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 KEY = "key"
 NAME = "name"
+NAMED = (KEY, NAME)
 """Strands other than a part's start; a start's strand is its part letter (``"A"``)."""
 
 _JOIN = "join "
@@ -117,7 +118,7 @@ def strand_words(strand: str) -> str:
     """
     if joined_by(strand):
         return "join"
-    return strand if strand in {KEY, NAME, ""} else f"{strand} start"
+    return strand if strand in {*NAMED, ""} else f"{strand} start"
 
 
 def strands_of(tune: Tune) -> tuple[str, ...]:
@@ -147,9 +148,8 @@ def prompt_strands(tune: Tune, prompt: Prompt) -> tuple[str, ...]:
     return tuple(strand for strand in strands if strand != NAME)
 
 
-KEY_COLUMN = 0
-NAME_COLUMN = 1
-FIRST_START_COLUMN = 2
+KEY_COLUMN, NAME_COLUMN = NAMED.index(KEY), NAMED.index(NAME)
+FIRST_START_COLUMN = len(NAMED)
 """Column of the A start; later parts follow in the order of the alphabet."""
 
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -161,10 +161,8 @@ def column_of(strand: str) -> int:
     Raises:
         ValueError: ``strand`` is neither key, name nor a part letter.
     """
-    if strand == KEY:
-        return KEY_COLUMN
-    if strand == NAME:
-        return NAME_COLUMN
+    if strand in NAMED:
+        return NAMED.index(strand)
     number = 0
     for letter in strand:
         place = _LETTERS.find(letter)
@@ -184,10 +182,8 @@ def strand_of(column: int) -> str:
     """
     if column < 0:
         raise ValueError(f"no such column: {column}")
-    if column == KEY_COLUMN:
-        return KEY
-    if column == NAME_COLUMN:
-        return NAME
+    if column < FIRST_START_COLUMN:
+        return NAMED[column]
     number = column - FIRST_START_COLUMN + 1
     letters = ""
     while number:
