@@ -16,6 +16,7 @@ from tunememory.music.scores.plaine_easie import write_code
 from tunememory.text import clean_text
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from tunememory.music.tune import Start, Tune
@@ -94,6 +95,22 @@ def write_file(path: Path, content: str | bytes) -> None:
             partial.unlink(missing_ok=True)
         why = (error.strerror or "cannot be written").lower()
         raise NotDoneError(f"{clean_text(str(path))}: {why}") from error
+
+
+def write_form(path: Path, forms: Mapping[str, Callable[[], str]]) -> None:
+    """Write a file in the form that the ending of its name stands for.
+
+    Args:
+        path: Where.
+        forms: What gives the text, by ending: ``{".html": …, ".txt": …}``.
+
+    Raises:
+        NotDoneError: The name ends in none of them, or the file cannot be written.
+    """
+    form = forms.get(path.suffix.lower())
+    if form is None:
+        raise NotDoneError(f"the name of the file must end in {' or '.join(forms)}")
+    write_file(path, form())
 
 
 def harmless(value: str) -> str:

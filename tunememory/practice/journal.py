@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING, TypeVar
 
 from tunememory.dates import agenda
 from tunememory.dates.agenda import dates_of
-from tunememory.errors import NotDoneError
 from tunememory.history.days import around, checks_between
-from tunememory.library.exporting import harmless, write_file
+from tunememory.library.exporting import harmless, write_form
 from tunememory.music.ways.registry import WAYS
 from tunememory.practice.heard import NO_NAME, HeardTune, all_heard, heard_facts, titled
 from tunememory.practice.sitting import Minutes, minutes_of_day, would_not_come
@@ -262,13 +261,9 @@ def export_journal(session: Session, path: Path, first_day: date, last_day: date
     Raises:
         NotDoneError: The name says neither, or the file cannot be written.
     """
-    forms = {".md": to_markdown, ".csv": to_csv}
-    form = forms.get(path.suffix.lower())
-    if form is None:
-        raise NotDoneError("the file ends in .md or .csv")
-    journal = journal_days(session, first_day, last_day)
-    write_file(path, form(journal))
-    return len(journal)
+    days = journal_days(session, first_day, last_day)
+    write_form(path, {".md": lambda: to_markdown(days), ".csv": lambda: to_csv(days)})
+    return len(days)
 
 
 def _markdown(day: JournalDay) -> Iterator[str]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.errors import NotDoneError
 from tunememory.history.recording import record_practice, withdraw_practice
-from tunememory.library.exporting import write_file
+from tunememory.library.exporting import write_form
 from tunememory.library.overview import rows_of
 from tunememory.music.abc.books import read_melody
 from tunememory.music.ways.material import Subject
@@ -90,17 +90,14 @@ def write_way(session: Session, path: Path, uuid: str, way: str) -> None:
         NotDoneError: The tune is gone, there is no such way or nothing in it, the name of the
             file says neither, or it cannot be written.
     """
-    forms = {".html": sheet_html, ".txt": sheet_text}
-    form = forms.get(path.suffix.lower())
-    if form is None:
-        raise NotDoneError("the name of the file must end in .html or .txt")
     tune, made = session.tune(uuid), material_of(session, uuid, way)
     if not made.possible:
         raise NotDoneError(made.caution)
     facts = [tune.key_name, tune.kind, _tuning(session, tune).letters]
     about = [", ".join(filter(None, facts)), WAYS[way].purpose, made.caution]
     heading = f"{tune.title}: {made.heading[:1].lower()}{made.heading[1:]}"
-    write_file(path, form(heading, [*filter(None, about)], made.lines))
+    sheet = heading, [*filter(None, about)], made.lines
+    write_form(path, {".html": lambda: sheet_html(*sheet), ".txt": lambda: sheet_text(*sheet)})
 
 
 def way_named(text: str) -> str:

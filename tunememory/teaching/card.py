@@ -12,7 +12,7 @@ from tunememory.dates.agenda import dates_of
 from tunememory.dates.recurrence import tunes_of
 from tunememory.errors import NotDoneError
 from tunememory.library import twins
-from tunememory.library.exporting import write_file
+from tunememory.library.exporting import write_form
 from tunememory.library.overview import rows_of
 from tunememory.library.sets import name_of
 from tunememory.library.starts import start_view
@@ -231,10 +231,7 @@ def write_card(card: Card, path: Path, paper: Paper = Paper.A6) -> None:
     Raises:
         NotDoneError: The name of the file says neither, or it cannot be written.
     """
-    ending = path.suffix.lower()
-    if ending not in {".html", ".txt"}:
-        raise NotDoneError("the name of the file must end in .html or .txt")
-    write_file(path, card_html(card, paper) if ending == ".html" else card_text(card))
+    write_form(path, {".html": lambda: card_html(card, paper), ".txt": lambda: card_text(card)})
 
 
 def card_for(session: Session, what: str = "") -> Card:
