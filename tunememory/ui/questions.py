@@ -418,10 +418,6 @@ class FormScreen(SessionScreen[str]):
         """Everything that is typed."""
         return [line.value for line in self._inputs()]
 
-    def say_under(self, name: str, text: str, *, wrong: bool = False) -> None:
-        """Say something under a line."""
-        self.query_one(f"#{name}", Field).say(text, wrong=wrong)
-
     def on_key(self, event: events.Key) -> None:
         """Lose no letter typed before the first line had the focus."""
         if self.focused is None and event.is_printable and event.character is not None:

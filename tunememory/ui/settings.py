@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class Setting:
     """One setting.
 
     Attributes:
@@ -86,29 +86,29 @@ class Field:
         return replace(settings, **changed)
 
 
-FIELDS = (
-    Field("minutes_first", "First round", "How long the first round may take.", step=1,
+SETTINGS = (
+    Setting("minutes_first", "First round", "How long the first round may take.", step=1,
           unit="min"),
-    Field("minutes_last", "Last round", "How long the last round may take.", step=1, unit="min"),
-    Field("instrument", "Instrument",
+    Setting("minutes_last", "Last round", "How long the last round may take.", step=1, unit="min"),
+    Setting("instrument", "Instrument",
           "Whether fingers or frets are shown, and what lies beyond it. Each keeps its tunings.",
           tuple(INSTRUMENTS)),
-    Field("standing_tuning", "Instrument stands in",
+    Setting("standing_tuning", "Instrument stands in",
           "Strings, low first, or a nickname. Empty is the usual tuning.", typed=True),
-    Field("usual_tuning", "Usual tuning", "Tuning of every tune that names none.", typed=True),
-    Field("intake", "New tunes at a time",
+    Setting("usual_tuning", "Usual tuning", "Tuning of every tune that names none.", typed=True),
+    Setting("intake", "New tunes at a time",
           "At most this many tunes in learning are asked for.", step=1),
-    Field("shown_as", "Starts are shown as", "Letters, fingers, or both.", SHOWN_AS),
-    Field("entry_form", "Starts are typed as",
+    Setting("shown_as", "Starts are shown as", "Letters, fingers, or both.", SHOWN_AS),
+    Setting("entry_form", "Starts are typed as",
           "What is meant when a start is typed without a prefix.", ENTRY_FORMS),
-    Field("theme", "Light", "Lamp-light is dark, paper is light.", THEMES),
-    Field("animations", "Movement", "Whether the screen may glide.", (False, True)),
-    Field("asked_by", "“What's this one?” is",
+    Setting("theme", "Light", "Lamp-light is dark, paper is light.", THEMES),
+    Setting("animations", "Movement", "Whether the screen may glide.", (False, True)),
+    Setting("asked_by", "“What's this one?” is",
           "A start to be named is shown, heard on a plucked string, or both.", ASKED_BY),
-    Field("drone", "Drone", "Open strings of the root sound under a start.", (False, True)),
-    Field("loudness", "Loudness", "How loud a start sounds.", LOUDNESS),
-    Field("set_word", "Tunes in a row", "What you call tunes played in a row.", SET_WORDS),
-    Field("day_ends_at", "A day ends at", "What is played before this hour counts for the day "
+    Setting("drone", "Drone", "Open strings of the root sound under a start.", (False, True)),
+    Setting("loudness", "Loudness", "How loud a start sounds.", LOUDNESS),
+    Setting("set_word", "Tunes in a row", "What you call tunes played in a row.", SET_WORDS),
+    Setting("day_ends_at", "A day ends at", "What is played before this hour counts for the day "
           "before.", step=1, unit="in the morning"),
 )  # fmt: skip
 """Every setting, in the order it is shown."""
@@ -117,10 +117,10 @@ LABEL = 24
 """Cells of the names of settings."""
 
 
-def field_spans(row: tuple[Field, str], width: int) -> list[Span]:
+def setting_spans(row: tuple[Setting, str], width: int) -> list[Span]:
     """Write a setting: its name on the left, its value beside it."""
-    field, value = row
-    return [(cell(field.label, LABEL), "quiet"), (cell(value, max(0, width - LABEL)), "strong")]
+    setting, value = row
+    return [(cell(setting.label, LABEL), "quiet"), (cell(value, max(0, width - LABEL)), "strong")]
 
 
 def guess_words(used: InUse) -> str:
@@ -160,7 +160,7 @@ class SettingsScreen(SessionScreen[None]):
 
     def body(self) -> ComposeResult:
         """The list, what guesses rest on, a line about the marked setting, one to write on."""
-        yield RowList(field_spans)
+        yield RowList(setting_spans)
         yield Static(id="guess")
         yield Static(id="says")
         yield Input(compact=True)
@@ -169,7 +169,7 @@ class SettingsScreen(SessionScreen[None]):
         """Show the settings."""
         fields = self.query_one(RowList)
         settings = self.session.settings
-        rows = tuple((field, field.shown(settings)) for field in FIELDS)
+        rows = tuple((setting, setting.shown(settings)) for setting in SETTINGS)
         fields.show(rows, fields.cursor)
         if not self.has_class("-typing"):
             fields.focus()
@@ -214,12 +214,12 @@ class SettingsScreen(SessionScreen[None]):
         self._show_guess()
 
     @property
-    def _field(self) -> Field:
-        return FIELDS[self.query_one(RowList).cursor]
+    def _setting(self) -> Setting:
+        return SETTINGS[self.query_one(RowList).cursor]
 
     @on(RowList.Highlighted)
     def _explain(self) -> None:
-        self._say(self._field.says)
+        self._say(self._setting.says)
 
     def _say(self, text: str, style: str = "") -> None:
         self.query_one("#says", Static).update(plain(text, style), layout=False)
@@ -227,26 +227,26 @@ class SettingsScreen(SessionScreen[None]):
     @on(RowList.Chosen)
     def action_change(self) -> None:
         """Turn a choice on, or open the line to write on."""
-        field = self._field
-        if not field.typed:
+        setting = self._setting
+        if not setting.typed:
             self.action_turn(1)
             return
         line = self.query_one(Input)
-        line.value = str(getattr(self.session.settings, field.name))
+        line.value = str(getattr(self.session.settings, setting.name))
         self.add_class("-typing")
         line.focus()
 
     def action_turn(self, step: int) -> None:
         """Take the next value of the marked setting, or the one before."""
-        if self._field.typed:
+        if self._setting.typed:
             if not self.has_class("-typing"):
                 self.action_change()
             return
-        self._keep(self._field.turned(self.session.settings, step))
+        self._keep(self._setting.turned(self.session.settings, step))
 
     @on(Input.Submitted)
     def _typed(self, event: Input.Submitted) -> None:
-        if self._keep(self._field.put(self.session.settings, event.value.strip())):
+        if self._keep(self._setting.put(self.session.settings, event.value.strip())):
             self._stop_typing()
 
     def _stop_typing(self) -> None:

@@ -36,6 +36,19 @@ HERE = "▸ "
 """Stands before the row the cursor is on; colour is not the only sign of it."""
 
 
+class RowMessage(Message):
+    """Something happened to the row the cursor is on."""
+
+    def __init__(self, rows: RowList[Any]) -> None:
+        super().__init__()
+        self._rows = rows
+
+    @property
+    def control(self) -> RowList[Any]:
+        """The list, for ``@on`` selectors."""
+        return self._rows
+
+
 class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
     """Rows of any kind, one line each, with a cursor.
 
@@ -69,31 +82,11 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
 
     cursor: reactive[int] = reactive(0, init=False, repaint=False)
 
-    class Highlighted(Message):
+    class Highlighted(RowMessage):
         """The cursor came to another row."""
 
-        def __init__(self, row_list: RowList[Any], index: int) -> None:
-            super().__init__()
-            self.row_list = row_list
-            self.index = index
-
-        @property
-        def control(self) -> RowList[Any]:
-            """The list, for ``@on`` selectors."""
-            return self.row_list
-
-    class Chosen(Message):
+    class Chosen(RowMessage):
         """A second click on a row. What Enter does is the screen's to say, in its own words."""
-
-        def __init__(self, row_list: RowList[Any], index: int) -> None:
-            super().__init__()
-            self.row_list = row_list
-            self.index = index
-
-        @property
-        def control(self) -> RowList[Any]:
-            """The list, for ``@on`` selectors."""
-            return self.row_list
 
     def __init__(self, write: Write[Row], *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
@@ -140,7 +133,7 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
         self.refresh_line(now)
         self._keep_cursor_in_sight()
         if self._rows:
-            self.post_message(self.Highlighted(self, now))
+            self.post_message(self.Highlighted(self))
 
     def on_resize(self) -> None:
         """A smaller window must not hide the cursor."""
@@ -179,7 +172,7 @@ class RowList(ScrollView, Generic[Row], can_focus=True, inherit_bindings=False):
         if event.style.meta.get("scrollbar") or not 0 <= index < len(self._rows):
             return
         if index == self.cursor and event.chain > 1:
-            self.post_message(self.Chosen(self, index))
+            self.post_message(self.Chosen(self))
         else:
             self.cursor = index
 
