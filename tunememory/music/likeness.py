@@ -155,7 +155,7 @@ def limit_of(bars: float) -> float:
     return MOST_ALIKE * min(1.0, max(0.0, (bars - 0.5) / (FULL_BARS - 0.5)))
 
 
-def common_length(one: float, other: float) -> float | None:
+def _common_length(one: float, other: float) -> float | None:
     """Length in bars to which two openings are cut before they are compared.
 
     ``None`` when both are written out in full: then nothing is cut, a pickup may make one longer.
@@ -165,7 +165,7 @@ def common_length(one: float, other: float) -> float | None:
 
 def compare(one: Opening, other: Opening) -> Parting:
     """Align two openings; where one is written out further, only as far as the shorter goes."""
-    length = common_length(one.length, other.length)
+    length = _common_length(one.length, other.length)
     if length is not None:
         one, other = one.cut(length), other.cut(length)
     table = _table(one, other)

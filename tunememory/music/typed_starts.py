@@ -134,23 +134,23 @@ def _notes(
     """Notes, pickup and doubt of a text in a known form."""
     strings = tuning or STANDARD
     doubt = ""
-    signs: list[Sign]
+    signs: list[_Sign]
     match form:
         case Form.STEPS:
-            signs = read_steps(body, key)
+            signs = _read_steps(body, key)
         case Form.FINGERS:
-            signs = read_fingers(body, key, strings)
+            signs = _read_fingers(body, key, strings)
         case Form.FRETS:
-            signs = read_frets(body, key, strings)
+            signs = _read_frets(body, key, strings)
         case Form.LETTERS:
-            signs, doubt = read_letters(body, key, tuning)
+            signs, doubt = _read_letters(body, key, tuning)
             doubt = doubt or ("" if key else _MEANS_NO_KEY)
         case _:
             parsed = parse_notes(body, key, metre)
             if parsed.problem:
                 raise NotDoneError(parsed.problem)
             return parsed.notes, parsed.pickup, "" if key else _MEANS_NO_KEY
-    notes, pickup = lay_out(signs, metre)
+    notes, pickup = _lay_out(signs, metre)
     return notes, pickup, doubt
 
 
@@ -184,26 +184,26 @@ def key_of(text: str) -> Key | None:
 
 
 @dataclass(frozen=True, slots=True)
-class BarSign:
+class _BarSign:
     """A bar line in the text."""
 
 
 @dataclass(frozen=True, slots=True)
-class HoldSign:
+class _HoldSign:
     """The note before it lasts ``units`` longer, as the dash does in numbered notation."""
 
     units: int
 
 
-Sign = Pitch | BarSign | HoldSign
+_Sign = Pitch | _BarSign | _HoldSign
 # A dash with a blank or bar line on both sides lengthens the note before it; between two notes
 # it only parts them.
 _COMMON = re.compile(r"(?P<bar>[|:\]\[]*\|[|:\]\[]*)|(?P<hold>(?<![^\s|])-+(?![^\s|]))|[\s.;·]+|-")
 
 
-def read_signs(
+def _read_signs(
     text: str, note: re.Pattern[str], pitch_of: Callable[[re.Match[str]], Pitch | None], what: str
-) -> list[Sign]:
+) -> list[_Sign]:
     """Read bar lines, holds and notes in order.
 
     Args:
@@ -216,7 +216,7 @@ def read_signs(
     Raises:
         NotDoneError: At the first sign that is none of these.
     """
-    signs: list[Sign] = []
+    signs: list[_Sign] = []
     place = 0
     while place < len(text):
         if found := note.match(text, place):
@@ -225,20 +225,20 @@ def read_signs(
                 signs.append(pitch)
         elif found := _COMMON.match(text, place):
             if found["bar"]:
-                signs.append(BarSign())
+                signs.append(_BarSign())
             elif found["hold"]:
                 if not any(isinstance(sign, Pitch) for sign in signs):
                     raise NotDoneError(
                         f"“-” at place {place + 1} holds no note; put a note before it"
                     )
-                signs.append(HoldSign(len(found["hold"])))
+                signs.append(_HoldSign(len(found["hold"])))
         else:
             raise NotDoneError(f"“{text[place]}” at place {place + 1} is not {what}")
         place = found.end()
     return signs
 
 
-def lay_out(signs: Sequence[Sign], metre: str) -> tuple[tuple[Note, ...], Fraction]:
+def _lay_out(signs: Sequence[_Sign], metre: str) -> tuple[tuple[Note, ...], Fraction]:
     """Give the notes their lengths.
 
     Every note (and every hold) is one unit: an eighth, in halves (3/2) a quarter, in sixteenths
@@ -253,7 +253,7 @@ def lay_out(signs: Sequence[Sign], metre: str) -> tuple[tuple[Note, ...], Fracti
     units: list[int] = []
     bars = [0]
     for sign in signs:
-        if isinstance(sign, BarSign):
+        if isinstance(sign, _BarSign):
             bars.append(0)
         elif isinstance(sign, Pitch):
             pitches.append(sign)
@@ -303,7 +303,7 @@ GUESSED = "octaves are guessed: mark up with ' and down with , or mix small and 
 """Doubt of plain letters that say nothing of octaves."""
 
 
-def read_letters(text: str, key: Key | None, tuning: Tuning | None) -> tuple[list[Sign], str]:
+def _read_letters(text: str, key: Key | None, tuning: Tuning | None) -> tuple[list[_Sign], str]:
     """Read plain letters; the key's sharps and flats are understood.
 
     Capitals and small letters mixed mean octaves as in ABC. Otherwise each note is the one
@@ -315,9 +315,6 @@ def read_letters(text: str, key: Key | None, tuning: Tuning | None) -> tuple[lis
 
     Returns:
         The signs, and a doubt where the octaves are a guess.
-
-    Raises:
-        NotDoneError: At the first sign that is no letter.
     """
     alters = alters_of(key)
 
@@ -334,7 +331,7 @@ def read_letters(text: str, key: Key | None, tuning: Tuning | None) -> tuple[lis
         octave = 4 if letter == name else 5
         return Pitch(octave, name, _ALTERS[sign] if sign else alters[name])
 
-    signs = read_signs(_ALONE_WITH_B.sub(flat, text), _LETTER, pitch_of, _LETTER_WANTED)
+    signs = _read_signs(_ALONE_WITH_B.sub(flat, text), _LETTER, pitch_of, _LETTER_WANTED)
     pitches = [sign for sign in signs if isinstance(sign, Pitch)]
     marks = [found["marks"] for found in found_notes]
     mixed = len({found["letter"].isupper() for found in found_notes}) > 1
@@ -387,12 +384,8 @@ def _nearest(pitches: Sequence[Pitch], marks: Sequence[str], tuning: Tuning | No
     return line(min(range(1, 8), key=strangeness) + marks[0].count("'") - marks[0].count(","))
 
 
-def read_steps(text: str, key: Key | None) -> list[Sign]:
-    """Read scale steps (``pitch_of_step``); 8 is 1 an octave up.
-
-    Raises:
-        NotDoneError: Without a key; at the first sign that is no step.
-    """
+def _read_steps(text: str, key: Key | None) -> list[_Sign]:
+    """Read scale steps (``pitch_of_step``); 8 is 1 an octave up."""
     if key is None:
         raise NotDoneError("scale steps need the tune's key; give the key too, or write letters")
 
@@ -405,7 +398,7 @@ def read_steps(text: str, key: Key | None) -> list[Sign]:
             raise NotDoneError(_out_of_range(found))
         return pitch
 
-    return read_signs(text, _STEP, pitch_of, _STEP_WANTED)
+    return _read_signs(text, _STEP, pitch_of, _STEP_WANTED)
 
 
 def _out_of_range(found: re.Match[str]) -> str:
@@ -428,14 +421,11 @@ _SEMITONES = {(how[:1], finger): semitones for (finger, semitones), how in SET.i
 _FLATS = {"B♭": "A#", "E♭": "D#", "A♭": "G#", "D♭": "C#", "G♭": "F#"}
 
 
-def read_fingers(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
+def _read_fingers(text: str, key: Key | None, tuning: Tuning) -> list[_Sign]:
     """Read strings and fingers: ``A1 D3 E low 2 DL2 D0``; a string holds until the next one.
 
     A plain finger is the place ``SET`` gives it, ``L`` or ``low`` sets it a semitone
     lower, ``H`` or ``high`` higher; a plain second finger is a high one already.
-
-    Raises:
-        NotDoneError: At the first sign that is none; a string that the tuning has not.
     """
 
     def pitch_on(string: int, found: re.Match[str]) -> Pitch:
@@ -450,12 +440,8 @@ def read_fingers(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
     return _read_on_strings(text, _FINGER, _FINGER_WANTED, pitch_on, tuning)
 
 
-def read_frets(text: str, key: Key | None, tuning: Tuning) -> list[Sign]:
-    """Read strings and fret numbers: ``d2 a0``; a string holds until the next one.
-
-    Raises:
-        NotDoneError: At the first sign that is none; a string that the tuning has not.
-    """
+def _read_frets(text: str, key: Key | None, tuning: Tuning) -> list[_Sign]:
+    """Read strings and fret numbers: ``d2 a0``; a string holds until the next one."""
 
     def pitch_on(string: int, found: re.Match[str]) -> Pitch:
         return spell(tuning.strings[string] + int(found["number"]), key)
@@ -469,7 +455,7 @@ def _read_on_strings(
     wanted: str,
     pitch_on: Callable[[int, re.Match[str]], Pitch],
     tuning: Tuning,
-) -> list[Sign]:
+) -> list[_Sign]:
     string: int | None = None
     waiting: re.Match[str] | None = None
 
@@ -492,7 +478,7 @@ def _read_on_strings(
             raise NotDoneError(f"{_here(found)} is too high to be written; take a lower place")
         return pitch
 
-    signs = read_signs(text, pattern, pitch_of, wanted)
+    signs = _read_signs(text, pattern, pitch_of, wanted)
     if waiting is not None:
         raise NotDoneError(_no_finger(waiting))
     return signs

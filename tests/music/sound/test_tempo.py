@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import doctest
-
 import pytest
 
-from tunememory.music.sound import tempo
 from tunememory.music.sound.tempo import TEMPI, quarters_per_minute
 
 
@@ -60,7 +57,3 @@ def test_every_tune_has_a_speed_that_can_be_followed(kind: str, metre: str) -> N
 
 def test_a_word_inside_another_word_is_no_kind() -> None:
     assert quarters_per_minute("fairground piece", "") != quarters_per_minute("air", "")
-
-
-def test_examples() -> None:
-    assert doctest.testmod(tempo).failed == 0

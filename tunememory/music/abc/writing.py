@@ -52,7 +52,7 @@ class Facts:
     added: date | None = None
 
 
-def write_facts(tune: Tune) -> Iterator[str]:
+def _write_facts(tune: Tune) -> Iterator[str]:
     """Yield the directive lines of a tune."""
     yield directive("uuid", tune.uuid)
     yield directive("status", tune.status.value)
@@ -132,7 +132,7 @@ class _Draft:
     texts: dict[str, str] = field(default_factory=dict)
 
 
-def write_starts(starts: Sequence[Start], key: Key | None, metre: str) -> Iterator[str]:
+def _write_starts(starts: Sequence[Start], key: Key | None, metre: str) -> Iterator[str]:
     """Yield the body of a tune: for each start its part, key, music and what music cannot say."""
     music = [_music(start, start.key or key, metre) for start in starts]
     if any(text.startswith(_INLINE) for text in music):
@@ -242,7 +242,7 @@ def _lines(tune: Tune, number: int) -> Iterator[str]:
     yield f"X:{number}"
     for title in tune.titles or ("",):
         yield f"T:{write_text(title)}"
-    yield from write_facts(tune)
+    yield from _write_facts(tune)
     if tune.kind:
         yield f"R:{write_text(tune.kind)}"
     if tune.source:
@@ -253,4 +253,4 @@ def _lines(tune: Tune, number: int) -> Iterator[str]:
     yield f"M:{write_text(tune.metre) or 'none'}"
     yield "L:1/8"
     yield f"K:{write_key(tune.key)}"
-    yield from write_starts(tune.starts, tune.key, tune.metre)
+    yield from _write_starts(tune.starts, tune.key, tune.metre)

@@ -68,14 +68,14 @@ def plucked(
     step = (period + 0.5) * hertz / RATE
     loop = _loop(period, int(count * step) + 2, decay, random)
     note: NDArray[np.float64] = np.interp(np.arange(count) * step, np.arange(loop.size), loop)
-    soften_ends(note)
+    _soften_ends(note)
     loudest = float(np.abs(note).max())
     if loudest:
         note /= loudest
     return note
 
 
-def soften_ends(samples: NDArray[np.float64]) -> None:
+def _soften_ends(samples: NDArray[np.float64]) -> None:
     """Ramp the two ends of ``samples`` in place, each by at most half of them."""
     rise = min(round(RISE_SECONDS * RATE), samples.size // 2)
     fade = min(round(FADE_SECONDS * RATE), samples.size // 2)

@@ -201,7 +201,7 @@ def sounding(shape: Sequence[int], tuning: Tuning) -> tuple[int, ...]:
     return tuple(string + fret for string, fret in zip(tuning.strings, shape, strict=True))
 
 
-def shape_text(shape: Sequence[int]) -> str:
+def _shape_text(shape: Sequence[int]) -> str:
     """Return the frets as players write them: ``"0023"``."""
     return "".join(map(str, shape))
 
@@ -317,7 +317,7 @@ def shape_lines(chords: Iterable[Chord], tuning: Tuning) -> list[str]:
     told = []
     for chord in chords:
         shape = shape_of(chord, tuning)
-        told.append(f"{chord.name} {shape_text(shape) if shape else 'no easy shape'}")
+        told.append(f"{chord.name} {_shape_text(shape) if shape else 'no easy shape'}")
     return prose(f"Frets from the low string of {tuning.letters}: {', '.join(told)}.", "  ")
 
 
