@@ -81,11 +81,12 @@ def main() -> None:
         session.reload()
         rebuilt = best(lambda: rebuild(session), 1)
         plan_round(session, RoundKind.FIRST)
+        wish = planning.RoundWish(RoundKind.FIRST)
         at = planning.moment(session)
         figures = {
             "sort the titles (1)": best(lambda: sorted(fold(tune.title) for tune in tunes), RUNS),
             "read what a plan rests on": best(lambda: planning.moment(session), RUNS),
-            "choose the prompts": best(lambda: planning.chosen(session, at, RoundKind.FIRST), RUNS),
+            "choose the prompts": best(lambda: planning.chosen(session, at, wish), RUNS),
             "plan a round, all in": best(lambda: plan_round(session, RoundKind.FIRST), RUNS),
             f"rebuild {checks_wanted} checks": rebuilt,
         }

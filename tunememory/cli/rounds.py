@@ -39,15 +39,13 @@ _HELP_LEVEL = (
 
 def plain_round(options: argparse.Namespace) -> int:
     """Ask a round on standard output and read the answers from standard input."""
+    wish = RoundWish(RoundKind(options.kind), options.minutes, options.tuning, options.only)
     if not options.plain:
         from tunememory.ui.running import run_app  # noqa: PLC0415 - Textual loads only here
 
-        wish = RoundWish(RoundKind(options.kind), options.minutes, options.tuning, options.only)
         return run_app(screen_path_of(options), clock_of(options), begin=wish)
     with open_session_of(options) as session:
-        planned = plan_round(
-            session, RoundKind(options.kind), options.minutes, options.tuning, options.only
-        )
+        planned = plan_round(session, *wish)
         prompts = "1 prompt" if len(planned.asked) == 1 else f"{len(planned.asked)} prompts"
         _say(f"{planned.kind.value} round, tuning {planned.tuning}, {prompts}")
         if planned.note:

@@ -11,7 +11,7 @@ from tunememory.errors import NotDoneError
 from tunememory.history.days import checks_between, returned
 from tunememory.history.recording import record_practice
 from tunememory.recall.check import Level, Practice, RoundKind, joined_by
-from tunememory.rounds.planning import chosen, minutes_of, progress_of
+from tunememory.rounds.planning import RoundWish, chosen, minutes_of, progress_of
 from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At, new_identity
 from tunememory.text import clean_text
@@ -54,7 +54,7 @@ def rounds_today(session: Session, at: Moment, first: Plan) -> tuple[RoundToday,
         at: What rounds are planned from.
         first: The first round as planned.
     """
-    last = chosen(session, at, RoundKind.LAST)
+    last = chosen(session, at, RoundWish(RoundKind.LAST))
     rounds = []
     for kind, plan in ((RoundKind.FIRST, first), (RoundKind.LAST, last)):
         before, prompts = progress_of(session, at, kind), len(plan.picks)

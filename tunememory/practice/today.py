@@ -16,7 +16,7 @@ from tunememory.recall.chances import strand_name, weakest
 from tunememory.recall.check import RoundKind
 from tunememory.recall.state import FADING, RUSTY, SAFE, State
 from tunememory.rounds import running
-from tunememory.rounds.planning import chosen, moment, note_of
+from tunememory.rounds.planning import RoundWish, chosen, moment, note_of
 from tunememory.store.records import At
 
 if TYPE_CHECKING:
@@ -121,7 +121,7 @@ fall on them, so cutting off moves no tune into another state."""
 def today_view(session: Session) -> TodayView:
     """Return the first screen."""
     at = moment(session)
-    first = chosen(session, at, RoundKind.FIRST)
+    first = chosen(session, at, RoundWish(RoundKind.FIRST))
     chances = chances_now(session)
     tunes = _marks(session, chances)
     hidden = {

@@ -210,41 +210,44 @@ def moment(session: Session) -> Moment:
     return Moment(day, todays, practised, candidates, pace, returned(session))
 
 
-def chosen(
-    session: Session,
-    at: Moment,
-    kind: RoundKind,
-    minutes: float | None = None,
-    tuning: str | None = None,
-    only_kind: str | None = None,
-) -> Plan:
-    """Choose the prompts of a round.
+class RoundWish(NamedTuple):
+    """A round as it is asked for; what is left out the plan decides.
 
-    Args:
-        session: The open repertoire.
-        at: What the choice rests on.
+    Attributes:
         kind: First, last or loose.
         minutes: Length, or ``None`` for what is left of today's round, else for the setting.
         tuning: Another tuning than the plan would choose (strings or nickname).
         only_kind: Only tunes of this kind.
+    """
+
+    kind: RoundKind
+    minutes: float | None = None
+    tuning: str | None = None
+    only_kind: str | None = None
+
+
+def chosen(session: Session, at: Moment, wish: RoundWish) -> Plan:
+    """Choose the prompts of a round; ``at`` is what the choice rests on.
 
     Raises:
         NotDoneError: The tuning cannot be read.
     """
     settings = session.settings
-    default = settings.minutes_last if kind is RoundKind.LAST else settings.minutes_first
+    last = wish.kind is RoundKind.LAST
+    minutes = wish.minutes
     if minutes is None:
-        minutes = progress_of(session, at, kind).minutes or default
-    asked_tuning = tuning_of(tuning) if tuning else None
+        usual = settings.minutes_last if last else settings.minutes_first
+        minutes = progress_of(session, at, wish.kind).minutes or usual
+    tuning = tuning_of(wish.tuning) if wish.tuning else None
     wishes = Wishes(
         minutes=minutes,
         instrument=settings.standing.letters,
-        tuning=asked_tuning.letters if asked_tuning else None,
-        kind=only_kind.casefold() if only_kind else None,
+        tuning=tuning.letters if tuning else None,
+        kind=wish.only_kind.casefold() if wish.only_kind else None,
         intake=settings.intake,
         returned=at.returned,
     )
-    made = _last(session, at, wishes) if kind is RoundKind.LAST else None
+    made = _last(session, at, wishes) if last else None
     return made or first_round(at.candidates, wishes, at.pace, session.now_days())
 
 
@@ -255,17 +258,18 @@ def plan_round(
     tuning: str | None = None,
     only_kind: str | None = None,
 ) -> Planned:
-    """Plan a round with all that it may show; nothing is written. Arguments as ``chosen``.
+    """Plan a round with all that it may show; nothing is written. Arguments as ``RoundWish``.
 
     Raises:
         NotDoneError: The tuning cannot be read.
     """
+    wish = RoundWish(kind, minutes, tuning, only_kind)
     at = moment(session)
-    made = chosen(session, at, kind, minutes, tuning, only_kind)
+    made = chosen(session, at, wish)
     if ensure(session, (at.candidates.uuids[pick.place] for pick in made.picks)):
         # New starts were compared only now: twins may have to be kept apart after all.
         at = moment(session)
-        made = chosen(session, at, kind, minutes, tuning, only_kind)
+        made = chosen(session, at, wish)
     return Planned(
         kind=kind,
         day=at.day,
@@ -376,12 +380,3 @@ def _tuning(session: Session, tune: Tune) -> str:
 def _prompt(tune: Tune) -> Prompt | None:
     """The prompt a tune is asked with by itself, ``None`` where nothing can be asked of it."""
     return next((way for way in (Prompt.HOW, Prompt.WHAT) if prompt_strands(tune, way)), None)
-
-
-class RoundWish(NamedTuple):
-    """A round as it is asked for; what is left out the plan decides. Fields as ``chosen``."""
-
-    kind: RoundKind
-    minutes: float | None = None
-    tuning: str | None = None
-    only_kind: str | None = None

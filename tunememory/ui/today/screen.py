@@ -262,7 +262,7 @@ class TodayScreen(SessionScreen[None]):
         from tunememory.rounds.running import RoundRun  # noqa: PLC0415 - not needed to paint
 
         kind = wish.kind
-        planned = plan_round(self.session, kind, wish.minutes, wish.tuning, wish.only_kind)
+        planned = plan_round(self.session, *wish)
         if not planned.asked:
             say(self.tune_app, planned.note or "Nothing to ask just now.")
             return
