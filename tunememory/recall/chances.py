@@ -112,12 +112,12 @@ def chances_of(beliefs: Beliefs, at: float, params: Parameters) -> Chances:
 
 
 def weakest_chances(
-    beliefs: Beliefs, strands: Iterable[str], at: float, params: Parameters
+    beliefs: Beliefs, strands: Iterable[str], at: float | Floats, params: Parameters
 ) -> list[float]:
     """Return the chance of each tune's weakest strand among ``strands``, as ``chances_of`` has it.
 
     Strands a tune does not have (it may have been edited since it was asked for) are passed over;
-    where none is left the chance is 0.
+    where none is left the chance is 0. ``at`` may be (T, 1), of each tune its own.
     """
     tunes, held = beliefs.mean.shape
     columns = [column for column in map(column_of, strands) if column < held]
@@ -128,7 +128,7 @@ def weakest_chances(
     return found
 
 
-def _settled(beliefs: Beliefs, at: float) -> Beliefs:
+def _settled(beliefs: Beliefs, at: float | Floats) -> Beliefs:
     return replace(beliefs, exposed_at=np.minimum(beliefs.exposed_at, at - SETTLED_DAYS))
 
 

@@ -6,6 +6,8 @@ import random
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from tunememory.dates import agenda
 from tunememory.errors import NotDoneError
 from tunememory.history import joins, recording
@@ -39,14 +41,8 @@ def rated(session: Session, strands: Iterable[str], was: TuneBelief, now: TuneBe
 
     Of several strands the weakest counts.
     """
-    strands, at = tuple(strands), session.now_days()
-    moments = ((was, at), (now, at + _DAY), (now, at + _WEEK))
-    return Rated(
-        *(
-            weakest_chances(stack([belief]), strands, moment, session.params)[0]
-            for belief, moment in moments
-        )
-    )
+    moments = session.now_days() + np.array([[0.0], [_DAY], [_WEEK]])
+    return Rated(*weakest_chances(stack([was, now, now]), strands, moments, session.params))
 
 
 def rate_away(session: Session, uuid: str, levels: dict[str, Level], at: datetime) -> Rated:
