@@ -44,7 +44,7 @@ class TuneBelief:
     """Joint Gaussian belief about x = ln S of a tune's strands, and what it rests on.
 
     S is the time in days after which the chance of a level of 3 or 4 has fallen to one half.
-    Arrays have one place for each of F columns (``columns.column_of``).
+    Arrays have one place for each of F columns (``check.column_of``).
 
     Attributes:
         mean: (F,) means of x; 0 where absent.
@@ -348,18 +348,6 @@ def in_blocks(
     whole = tuple(np.full(beliefs.mean.shape, np.nan) for _ in range(count))
     for rows, width in ((~long, USUAL_COLUMNS), (long, columns)):
         if rows.any():
-            for all_tunes, block in zip(whole, work(_cut(beliefs, rows, width)), strict=True):
+            for all_tunes, block in zip(whole, work(beliefs.cut(width).rows(rows)), strict=True):
                 all_tunes[rows, :width] = block
     return whole
-
-
-def _cut(beliefs: Beliefs, rows: NDArray[np.bool_], width: int) -> Beliefs:
-    return Beliefs(
-        mean=beliefs.mean[rows, :width],
-        cov=beliefs.cov[rows, :width, :width],
-        exposed_at=beliefs.exposed_at[rows, :width],
-        gained_day=beliefs.gained_day[rows, :width],
-        gains=beliefs.gains[rows, :width],
-        checks=beliefs.checks[rows, :width],
-        present=beliefs.present[rows, :width],
-    )

@@ -17,7 +17,7 @@ from tunememory.music.tune import Status
 from tunememory.recall.belief import in_blocks, stack
 from tunememory.recall.chances import chances_of
 from tunememory.recall.check import NAME_COLUMN, Level, Prompt
-from tunememory.recall.gain import ask_value, gain_parts, prompt_values, strand_gain
+from tunememory.recall.gain import ask_value, gain_parts, strand_gain
 from tunememory.session import About, Memo
 
 if TYPE_CHECKING:
@@ -106,6 +106,10 @@ class Pick:
 PROMPTS = {HOW: Prompt.HOW, WHAT: Prompt.WHAT}
 COLUMNS = {Prompt.HOW: HOW, Prompt.WHAT: WHAT, Prompt.JOIN: HOW}
 
+
+FAVOURITE_WEIGHT = 1.5
+LEARNING_WEIGHT = 1.3
+"""How much more a check of such a tune counts (own choice)."""
 
 JOIN_WEIGHT = 2.0
 """How much more a join counts than a single strand of a tune: a set is only as good as its
@@ -232,7 +236,7 @@ def candidates_now(session: Session, todays: Sequence[Check], prompts_a_day: int
         date_days=days,
         date_gain=None
         if days is None
-        else _by_prompt(tunes, date_gain(beliefs, at, session.params, days)),
+        else by_prompt(date_gain(beliefs, at, session.params, days), tunes.how, tunes.what),
     )
 
 
@@ -258,7 +262,8 @@ def _worth(
     keeping[idle] = growing[idle] = np.nan
     strands = ask_value(keeping, growing, prompts_a_day)
     weights = date_weights_now(session, tunes.uuids, tunes.joins)
-    worth = prompt_values(strands, tunes.how, tunes.what, tunes.favourite, tunes.learning, weights)
+    worth = by_prompt(strands, tunes.how, tunes.what)
+    worth *= weights_of(tunes.favourite, tunes.learning, weights)[:, None]
     worth[len(worth) - len(tunes.joins) :] *= JOIN_WEIGHT
     return worth
 
@@ -297,10 +302,29 @@ def date_gain(
     return gain
 
 
-def _by_prompt(tunes: TuneFacts, strands: NDArray[np.float64]) -> NDArray[np.float64]:
-    """(T, 2) sums over the strands each prompt asks for."""
-    none = np.zeros(len(tunes.uuids), dtype=bool)
-    return prompt_values(strands, tunes.how, tunes.what, none, none)
+def by_prompt(
+    strands: NDArray[np.float64], how: NDArray[np.bool_], what: NDArray[np.bool_]
+) -> NDArray[np.float64]:
+    """Sum what the strands of each prompt are worth: a prompt is worth what they are together.
+
+    Args:
+        strands: (T, F) of each strand, nan where there is none.
+        how: (T, F) strands that "How does it go?" asks for.
+        what: (T, F) strands that "What's this one?" asks for.
+
+    Returns:
+        (T, 2) array, How in column 0 and What in column 1; 0 where nothing is asked.
+    """
+    sums = [np.where(asked, strands, 0.0).sum(axis=1) for asked in (how, what)]
+    return np.stack(sums, axis=1)
+
+
+def weights_of(
+    favourite: NDArray[np.bool_], learning: NDArray[np.bool_], dated: NDArray[np.float64] | None
+) -> NDArray[np.float64]:
+    """(T,) how much more a check of each tune counts; ``dated`` for the dates coming, if any."""
+    weight = np.where(favourite, FAVOURITE_WEIGHT, 1.0) * np.where(learning, LEARNING_WEIGHT, 1.0)
+    return weight if dated is None else weight * dated
 
 
 def last_met(session: Session) -> dict[str, float]:

@@ -1,6 +1,6 @@
 """Our model on recall histories: a learner's items are held as the strands of one tune.
 
-The kernel is ``tunememory.memory``'s own. Items share the learner's general level and those of
+The kernel is ``tunememory.recall``'s own. Items share the learner's general level and those of
 one group a little more, so that each outcome says something of all others through the joint
 covariance. Levels 4 and 1 stand for right and wrong, with the cuts of the two levels between
 closed up: the chance of "3 or 4" is then that of right. What the items of these histories differ
