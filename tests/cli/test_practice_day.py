@@ -262,6 +262,8 @@ def test_ways_of_a_tune_and_what_one_brings(tunes: Say, tmp_path: Path) -> None:
     assert sum(line.endswith("next") for line in listed) == 1
     found = json.loads(tunes("ways", "saltpan", "--json").out)
     assert {"scale", "sing", "key"} <= {way["id"] for way in found}
+    assert set(found[0]) == {"id", "name", "purpose", "possible", "caution", "done", "next"}
+    assert next(way["done"] for way in found if way["id"] == "scale") == ["2026-11-24"]
     scale = tunes("ways", "saltpan", "its scale").out
     assert "D  E  F  G  A  B" in scale
     assert json.loads(tunes("ways", "saltpan", "scale", "--json").out)["way"] == "scale"

@@ -34,7 +34,7 @@ class Stopwatch:
 
     def __init__(self, now: Callable[[], float] | None = None) -> None:
         self._now = now or monotonic
-        self._kept = 0.0
+        self._counted = 0.0
         self._since: float | None = self._now()
         self._lap_from = 0.0
 
@@ -46,7 +46,7 @@ class Stopwatch:
     @property
     def seconds(self) -> float:
         """Counted so far."""
-        return self._kept + (self._now() - self._since if self._since is not None else 0.0)
+        return self._counted + (self._now() - self._since if self._since is not None else 0.0)
 
     @property
     def lap(self) -> float:
@@ -58,7 +58,7 @@ class Stopwatch:
         if self._since is None:
             self._since = self._now()
         else:
-            self._kept = self.seconds
+            self._counted = self.seconds
             self._since = None
 
     def begin_lap(self) -> None:
