@@ -15,7 +15,7 @@ from pathlib import Path
 
 from tests.benchmarks.timing import best
 from tunememory.clock import fixed_clock
-from tunememory.library.adding import Draft, add_all, tune_of
+from tunememory.library.adding import Draft, add_tunes, tune_of
 from tunememory.session import open_session
 from tunememory.ui.app import TuneApp
 from tunememory.ui.library.tunes import Shown, choose
@@ -30,7 +30,7 @@ async def cost(number: int) -> dict[str, float]:
         tempfile.TemporaryDirectory() as folder,
         open_session(Path(folder) / "list.tunes", fixed_clock(NOW)) as session,
     ):
-        add_all(
+        add_tunes(
             session,
             [
                 tune_of(

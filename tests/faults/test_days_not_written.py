@@ -18,7 +18,7 @@ from tunememory.dates.readiness import all_dates
 from tunememory.errors import NotDoneError
 from tunememory.history import joins
 from tunememory.history.recording import record
-from tunememory.library.adding import Draft, add_tune, put, remove_tune
+from tunememory.library.adding import Draft, add_tune, change_tunes, remove_tune
 from tunememory.library.sets import all_sets, save_set
 from tunememory.practice.heard import all_heard, want_heard, write_heard
 from tunememory.practice.journal import journal_days
@@ -67,7 +67,7 @@ def seen(session: Session) -> tuple[object, ...]:
 
 CHANGES: dict[str, Callable[[Session], object]] = {
     "tune": lambda session: add_tune(session, Draft(titles=("Saltpan again",), key="D")),
-    "edited": lambda session: put(
+    "edited": lambda session: change_tunes(
         session, [replace(next(iter(session.tunes.values())), kind="jig", starts=())]
     ),
     "removed": lambda session: remove_tune(session, next(iter(session.tunes))),

@@ -12,7 +12,7 @@ from itertools import cycle
 from typing import TYPE_CHECKING
 
 from tunememory.clock import fixed_clock
-from tunememory.library.adding import Draft, add_all, tune_of
+from tunememory.library.adding import Draft, add_tunes, tune_of
 from tunememory.library.starts import start_views
 from tunememory.library.twins import twins_of
 from tunememory.recall.check import Check, Level, Prompt, RoundKind
@@ -109,7 +109,7 @@ def make_file(path: Path, *, empty: bool = False) -> None:
         settings = session.settings
         if empty:
             return
-        add_all(
+        add_tunes(
             session,
             [
                 tune_of(

@@ -235,7 +235,7 @@ def add_tune(session: Session, draft: Draft) -> Tune:
     Raises:
         NotDoneError: A field cannot be read, or the file cannot be written.
     """
-    return add_all(session, [_new_tune(session, draft)])[0]
+    return add_tunes(session, [_new_tune(session, draft)])[0]
 
 
 def _new_tune(session: Session, draft: Draft) -> Tune:
@@ -244,7 +244,7 @@ def _new_tune(session: Session, draft: Draft) -> Tune:
     )
 
 
-def add_all(session: Session, tunes: Sequence[Tune]) -> Sequence[Tune]:
+def add_tunes(session: Session, tunes: Sequence[Tune]) -> Sequence[Tune]:
     """Add finished tunes in one transaction."""
     with session.changing():
         session.repertoire.tunes.add(tunes)
@@ -261,11 +261,11 @@ def edit_tune(session: Session, uuid: str, draft: Draft) -> Tune:
     """
     old = session.tune(uuid)
     tune = tune_of(draft, uuid=uuid, added=old.added, settings=session.settings, old=old)
-    put(session, [tune])
+    change_tunes(session, [tune])
     return tune
 
 
-def put(session: Session, tunes: Sequence[Tune]) -> None:
+def change_tunes(session: Session, tunes: Sequence[Tune]) -> None:
     """Write changed tunes in one transaction and bring their beliefs in step.
 
     Raises:
@@ -291,7 +291,7 @@ def _music_of(tune: Tune) -> tuple[object, ...]:
 
 def set_status(session: Session, uuid: str, status: Status) -> None:
     """Say of a tune that it is wanted, in learning, kept or resting."""
-    put(session, [replace(session.tune(uuid), status=status)])
+    change_tunes(session, [replace(session.tune(uuid), status=status)])
 
 
 def remove_tune(session: Session, uuid: str) -> None:
@@ -344,7 +344,7 @@ def add_names(session: Session, uuid: str, titles: Iterable[str]) -> Tune:
     more = (title for title in map(clean_text, titles) if title)
     tune = replace(old, titles=tuple(dict.fromkeys((*old.titles, *more))))
     if tune != old:
-        put(session, [tune])
+        change_tunes(session, [tune])
     return tune
 
 

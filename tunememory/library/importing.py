@@ -8,13 +8,11 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from tunememory.errors import NotDoneError
-from tunememory.library import twins
-from tunememory.library.adding import Opening, opening_of
+from tunememory.library.adding import Opening, add_tunes, change_tunes, opening_of
 from tunememory.music.abc.books import read_book, read_one
 from tunememory.music.abc.reading import ReadTune, Refusal
 from tunememory.music.scores.files import SUFFIXES, read_score
 from tunememory.music.tune import Declared, Status, Tune
-from tunememory.session import About, refresh
 from tunememory.store.records import ImportedRow, new_identity
 from tunememory.text import clean_text, fold_title
 
@@ -136,7 +134,8 @@ def import_file(
             replace(tune, status=Status.WANTED) if tune.uuid in run.silent else tune
             for tune in run.fresh
         ]
-    _write(run)
+    if run.fresh or run.edited or run.rows:
+        _write(run)
     return ImportReport(
         taken=len(run.fresh),
         unchanged=run.unchanged,
@@ -297,16 +296,10 @@ def _remember(run: _Import, tune: str, place: tuple[str, str], read: ReadTune, d
 
 
 def _write(run: _Import) -> None:
-    session = run.session
-    if not (run.fresh or run.edited or run.rows):
-        return
-    with session.changing():
-        session.repertoire.tunes.add(run.fresh)
-        for tune in run.edited:
-            session.repertoire.tunes.update(tune)
+    with run.session.changing():
+        if run.fresh:
+            add_tunes(run.session, run.fresh)
+        if run.edited:
+            change_tunes(run.session, run.edited)
         for row in run.rows:
-            session.repertoire.imports.save(row)
-        session.changed(About.TUNES)
-        for tune in run.edited:
-            refresh(session, tune)
-        twins.compare_new_starts(session, at_most=twins.AT_ONCE)
+            run.session.repertoire.imports.save(row)

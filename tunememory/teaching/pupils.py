@@ -123,8 +123,8 @@ def take_in(session: Session, tunes: Sequence[Tune]) -> None:
         for tune in removed:
             session.repertoire.tunes.bring_back(tune.uuid)
         session.changed(About.TUNES)
-        adding.put(session, removed)
-        adding.add_all(session, [tune for tune in tunes if tune not in removed])
+        adding.change_tunes(session, removed)
+        adding.add_tunes(session, [tune for tune in tunes if tune not in removed])
 
 
 def shared(paths: Sequence[Path], clock: Clock) -> Shared:

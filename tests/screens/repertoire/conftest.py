@@ -12,7 +12,7 @@ import pytest
 
 from tunememory.clock import fixed_clock
 from tunememory.history.recording import record_check_away
-from tunememory.library.adding import Draft, add_all, tune_of
+from tunememory.library.adding import Draft, add_tunes, tune_of
 from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.ways import log_practice
@@ -84,7 +84,7 @@ def desk_at(path: Path, book: tuple[Draft, ...] = BOOK, *, history: bool = True)
         tune_of(draft, uuid=f"tune-{n}", added=ADDED, settings=session.settings, old=None)
         for n, draft in enumerate(book)
     ]
-    uuids = {tune.title: tune.uuid for tune in add_all(session, tunes)}
+    uuids = {tune.title: tune.uuid for tune in add_tunes(session, tunes)}
     for title, days, levels in _HISTORY if history else ():
         if title in uuids:
             given = {strand: Level(level) for strand, level in levels.items()}
