@@ -402,5 +402,5 @@ def make_demo(path: Path, clock: Clock, *, learned: bool = True) -> None:
         load_sample(session.repertoire, yesterday, clock.zone, learned=learned)
         session.reload()
         # Reading the beliefs replays the history and keeps the result.
-        session.remembered.all()
+        session.beliefs.all()
         compare_new_starts(session)

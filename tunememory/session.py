@@ -162,9 +162,9 @@ class Session:
         return _parameters(self)[1]
 
     @property
-    def remembered(self) -> BeliefTable:
+    def beliefs(self) -> BeliefTable:
         """Beliefs of every tune."""
-        return _remembered(self)
+        return _beliefs(self)
 
     @property
     def last_met(self) -> dict[str, datetime]:
@@ -313,7 +313,7 @@ def rebuild(session: Session) -> int:
         before = session.repertoire.beliefs.all()
         again = _replay(session, list(session.tunes.values()))
         _keep(session, again)
-    _remembered.forget(session)
+    _beliefs.forget(session)
     return _different(before, stored_beliefs(again))
 
 
@@ -334,7 +334,7 @@ def refresh(session: Session, tune: Tune) -> None:
     """Bring one tune's belief in step after the tune itself changed."""
     again = _replay(session, [tune])
     _keep(session, again)
-    session.remembered.update(again)
+    session.beliefs.update(again)
 
 
 def _keep(session: Session, beliefs: dict[str, TuneBelief]) -> None:
@@ -370,7 +370,7 @@ _sets = Memo(
     About.TUNES | About.SETS,
 )
 _parameters = Memo(lambda session: active_parameters(session.repertoire), About.BELIEFS)
-_remembered = Memo(_read_beliefs, About.TUNES | About.BELIEFS)
+_beliefs = Memo(_read_beliefs, About.TUNES | About.BELIEFS)
 _last_met = Memo(lambda session: session.repertoire.checks.last_by_tune(), About.CHECKS)
 _last_practised = Memo(lambda session: session.repertoire.practices.last_by_tune(), About.PRACTICE)
 

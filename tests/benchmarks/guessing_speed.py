@@ -40,7 +40,7 @@ def main() -> None:
         session.repertoire.tunes.add(tunes)
         session.repertoire.checks.add(history(tunes, checks_wanted, draw))
         session.reload()
-        session.remembered.all()
+        session.beliefs.all()
         order, histories = whole_history(session)
         firsts = [untouched(tune, PRIOR) for tune in order]
         entries = [entry_of(tune) for tune in order]

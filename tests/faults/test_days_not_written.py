@@ -52,7 +52,7 @@ def session(tmp_path: Path) -> Iterator[Session]:
 def seen(session: Session) -> tuple[object, ...]:
     day = session.day()
     return (
-        {uuid: session.remembered.of(uuid).to_bytes() for uuid in session.tunes},
+        {uuid: session.beliefs.of(uuid).to_bytes() for uuid in session.tunes},
         tuple(session.tunes.values()),
         all_sets(session),
         all_dates(session),

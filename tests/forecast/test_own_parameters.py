@@ -153,14 +153,14 @@ def test_checks_rated_while_a_fit_is_made_are_not_lost(saltpan, monkeypatch):
 
     monkeypatch.setattr(own_parameters, "refit", and_meanwhile)
     assert own_parameters.try_fit(saltpan).taken
-    seen = saltpan.remembered.of(tune.uuid)
+    seen = saltpan.beliefs.of(tune.uuid)
     assert np.nanmax(seen.exposed_at) == pytest.approx(to_days(SALTPAN_NOW))
     assert differing(saltpan) == 0
 
 
 def test_another_window_follows_a_switch(saltpan):
     with open_session(saltpan.path, fixed_clock(SALTPAN_NOW)) as other:
-        other.remembered.all()
+        other.beliefs.all()
         own_parameters.try_fit(saltpan)
         tune = next(other.active())
         record_check_away(other, tune.uuid, {"key": Level.FIND}, SALTPAN_NOW)

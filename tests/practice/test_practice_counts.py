@@ -62,7 +62,7 @@ def test_in_the_head_the_key_is_not_met(session: Session, kept: Kept, hands: Han
     record_practice(session, practice(session, hummed, head_only=True))
     record_practice(session, practice(session, played))
     key, name, start = (column_of(strand) for strand in ("key", "name", "A"))
-    at_hum, at_play = (session.remembered.of(uuid).exposed_at for uuid in (hummed, played))
+    at_hum, at_play = (session.beliefs.of(uuid).exposed_at for uuid in (hummed, played))
     assert at_hum[start] > at_hum[key]
     assert at_play[start] == at_play[key] > at_play[name]
 
@@ -72,9 +72,7 @@ def test_playing_nobody_timed_counts_as_once_through(session: Session, kept: Kep
     at = session.now()
     record_practice(session, practice(session, one, minutes=0.0, at=at))
     record_practice(session, practice(session, other, minutes=1.0, at=at))
-    np.testing.assert_array_equal(
-        session.remembered.of(one).mean, session.remembered.of(other).mean
-    )
+    np.testing.assert_array_equal(session.beliefs.of(one).mean, session.beliefs.of(other).mean)
 
 
 def test_work_on_no_tune_changes_no_belief(session: Session, kept: Kept) -> None:
@@ -93,23 +91,23 @@ def test_a_tune_only_practised_keeps_its_belief_when_the_file_is_opened_anew(
     (uuid,) = kept(1)
     hands.forward(days=3)
     record_practice(session, practice(session, uuid))
-    belief = session.remembered.of(uuid).to_bytes()
+    belief = session.beliefs.of(uuid).to_bytes()
     session.repertoire.beliefs.save({}, parameters_version=99)  # whatever was kept is gone
     with open_session(session.path, clock) as other:
-        assert other.remembered.of(uuid).to_bytes() == belief
+        assert other.beliefs.of(uuid).to_bytes() == belief
 
 
 def test_practice_undone_leaves_no_trace(session: Session, kept: Kept, hands: Hands) -> None:
     (uuid,) = kept(1)
     hands.forward(days=3)
     record_check_away(session, uuid, {"A": Level.FIND}, session.now())
-    before = session.remembered.of(uuid).to_bytes()
+    before = session.beliefs.of(uuid).to_bytes()
     hands.forward(days=1)
     entry = practice(session, uuid)
     record_practice(session, entry)
-    assert session.remembered.of(uuid).to_bytes() != before
+    assert session.beliefs.of(uuid).to_bytes() != before
     withdraw_practice(session, entry)
-    assert session.remembered.of(uuid).to_bytes() == before
+    assert session.beliefs.of(uuid).to_bytes() == before
     assert (differing(session), rebuild(session)) == (0, 0)
 
 
@@ -162,7 +160,7 @@ def test_whatever_comes_and_goes_the_history_gives_the_same_bits(
                 withdraw_practice(session, session.repertoire.practices.all(uuid)[0])
         assert differing(session) == 0
         assert {
-            tune.uuid: session.remembered.of(tune.uuid).to_bytes() for tune in TUNES
+            tune.uuid: session.beliefs.of(tune.uuid).to_bytes() for tune in TUNES
         }.items() >= session.repertoire.beliefs.all().items()
         assert rebuild(session) == 0
         assert verify(session.repertoire) == []

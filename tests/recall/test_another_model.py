@@ -49,9 +49,9 @@ def test_earlier_beliefs_are_worked_out_anew_and_kept(
     }
     with open_session(session.path, clock) as other:
         for uuid in uuids[:9]:
-            assert other.remembered.of(uuid).to_bytes() == now[uuid]
+            assert other.beliefs.of(uuid).to_bytes() == now[uuid]
         # One never met was never more than what the player had said of it.
-        assert other.remembered.of(uuids[9]).checks.sum() == 0
+        assert other.beliefs.of(uuids[9]).checks.sum() == 0
         assert other.repertoire.beliefs.all().items() >= now.items()
         assert (differing(other), rebuild(other)) == (0, 1)
 

@@ -131,10 +131,10 @@ def test_a_check_at_the_jam_counts_from_its_own_time(
     hands.forward(hours=3)
     record_check_away(session, uuid, {"A": Level.KICK_OFF}, session.now())
     record_check_away(session, uuid, {"A": Level.SIT_OUT}, earlier)
-    incremental = session.remembered.of(uuid).to_bytes()
+    incremental = session.beliefs.of(uuid).to_bytes()
     assert differing(session) == 0
     rebuild(session)
-    assert session.remembered.of(uuid).to_bytes() == incremental
+    assert session.beliefs.of(uuid).to_bytes() == incremental
 
 
 def test_checks_of_one_moment_count_in_the_order_they_were_made(
@@ -204,10 +204,10 @@ def test_a_clock_set_back_and_right_again_loses_no_tune(
 def test_two_windows_on_one_file(session: Session, clock: Clock, kept: Kept) -> None:
     (uuid,) = kept(1)
     with open_session(session.path, clock) as other:
-        assert other.remembered.of(uuid).checks.sum() == 0
+        assert other.beliefs.of(uuid).checks.sum() == 0
         record_check_away(session, uuid, {"A": Level.KICK_OFF}, session.now())
         record_check_away(other, uuid, {"A": Level.KICK_OFF}, other.now())
-        assert other.remembered.of(uuid).checks.sum() == 2
+        assert other.beliefs.of(uuid).checks.sum() == 2
         assert differing(other) == 0
     assert session.changed_elsewhere()
 

@@ -39,10 +39,7 @@ def test_a_rating_is_on_disk_before_the_next_prompt(
         assert check.tune == first.tune.uuid
         assert dict(check.levels) == dict.fromkeys(first.strands, Level.FIND)
         assert check.seconds == 2.5
-        assert (
-            other.remembered.of(check.tune).to_bytes()
-            == session.remembered.of(check.tune).to_bytes()
-        )
+        assert other.beliefs.of(check.tune).to_bytes() == session.beliefs.of(check.tune).to_bytes()
 
 
 def test_a_tune_taken_out_in_another_window_cannot_be_rated(
@@ -105,11 +102,11 @@ def test_undo_takes_the_rating_back_and_asks_again(session: Session, kept: Kept)
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     first = run.current
     assert first is not None
-    before = session.remembered.of(first.tune.uuid).to_bytes()
+    before = session.beliefs.of(first.tune.uuid).to_bytes()
     rate(run, Level.SIT_OUT, seconds=1)
     assert run.undo()
     assert run.current == first
-    assert session.remembered.of(first.tune.uuid).to_bytes() == before
+    assert session.beliefs.of(first.tune.uuid).to_bytes() == before
     assert session.repertoire.checks.all() == []
     assert first.tune.uuid not in session.last_met
     assert not run.undo()

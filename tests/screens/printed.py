@@ -121,7 +121,7 @@ def make_file(path: Path, *, empty: bool = False) -> None:
         session.repertoire.checks.add(_checks(session))
     with open_session(path, fixed_clock(MORNING)) as session:
         # Beliefs are put in the file, so that a copy opens as quickly as a file in use.
-        assert session.remembered is not None
+        assert session.beliefs is not None
 
 
 def open_copy(made: Path, path: Path, titles: dict[int, str] | None = None) -> Session:

@@ -54,7 +54,7 @@ def merge(options: argparse.Namespace) -> int:
         report = take_in(session.repertoire, Path(options.file).expanduser())
         session.reload()
         # Beliefs of the tunes concerned are worked out from the joined history, and kept.
-        session.remembered.all()
+        session.beliefs.all()
         counts = (
             (report.tunes_added, "tunes"),
             (report.tunes_changed, "tunes changed"),

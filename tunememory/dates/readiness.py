@@ -301,14 +301,14 @@ def _view(session: Session, dated: Date, on: date | None, *, whole: bool = False
     said, days = None, None
     if on is not None and uuids:
         days = _days(session, on)
-        said = forecast(session.remembered.some(uuids), session.params, days)
+        said = forecast(session.beliefs.some(uuids), session.params, days)
     counts = [said.of(row) for row in range(len(uuids))] if said else []
     tunes: tuple[DateTune, ...] = ()
     out: tuple[str, ...] = ()
     if whole:
         tunes = _tunes(session, dated, uuids, said)
         if days is not None:
-            places = leave_out(session.remembered.some(uuids), session.params, days)
+            places = leave_out(session.beliefs.some(uuids), session.params, days)
             out = tuple(session.tune(uuids[place]).title for place in places)
     return DateView(
         dated=dated,

@@ -180,7 +180,7 @@ def guess_with_other(session: Session) -> InUse:
         session.repertoire.parameters.use(None if other is None else other.version)
     session.reload()
     # Reading the beliefs works them out anew and keeps them.
-    session.remembered.all()
+    session.beliefs.all()
     return guessed_with(session)
 
 

@@ -203,7 +203,7 @@ def year_ahead(
         raise NotDoneError(f"tunes can be from 1 to {MOST_TUNES_ASKED}")
     rng = np.random.default_rng(SEED)
     at = session.now_days()
-    beliefs = session.remembered.some([tune.uuid for tune in session.active()])
+    beliefs = session.beliefs.some([tune.uuid for tune in session.active()])
     shown = chance(beliefs, at, session.params)
     now = deciding(beliefs, opening_columns(shown, beliefs.present), tunes, rng)
     if not len(now.mean):

@@ -35,14 +35,14 @@ def record(session: Session, check: Check) -> None:
         return
     with session.repertoire.writing():
         _read_anew(session, check.tune)
-        before = session.remembered.of(check.tune)
+        before = session.beliefs.of(check.tune)
         if _comes_after(check.at, before):
             belief = after(before, event_of(check), session.params)
         else:
             # A late or merged check: put in its place in the history.
             belief = _replayed(session, check.tune, checks=[check])
         session.repertoire.checks.record(check, belief.to_bytes())
-    session.remembered.put(check.tune, belief)
+    session.beliefs.put(check.tune, belief)
     if check.day != session.day():
         session.changed(About.CHECKS)
     session.last_met[check.tune] = max(check.at, session.last_met.get(check.tune, check.at))
@@ -61,7 +61,7 @@ def withdraw(session: Session, check: Check) -> None:
             return
         belief = _replayed(session, check.tune)
         _keep(session, check.tune, belief)
-    session.remembered.put(check.tune, belief)
+    session.beliefs.put(check.tune, belief)
     session.changed(About.CHECKS)
 
 
@@ -75,7 +75,7 @@ def record_practice(session: Session, entry: Practice) -> None:
     with session.repertoire.writing():
         _read_anew(session, entry.tune)
         if entry.tune:
-            before = session.remembered.of(entry.tune)
+            before = session.beliefs.of(entry.tune)
             if _comes_after(entry.at, before):
                 exposure = exposure_of(entry, session.tune(entry.tune))
                 belief = after(before, exposure, session.params)
@@ -83,7 +83,7 @@ def record_practice(session: Session, entry: Practice) -> None:
                 belief = _replayed(session, entry.tune, practices=[entry])
         session.repertoire.practices.record(entry, belief.to_bytes() if belief else None)
     if belief is not None:
-        session.remembered.put(entry.tune, belief)
+        session.beliefs.put(entry.tune, belief)
     session.changed(About.PRACTICE)
 
 
@@ -100,7 +100,7 @@ def withdraw_practice(session: Session, entry: Practice) -> None:
             belief = _replayed(session, entry.tune)
             _keep(session, entry.tune, belief)
     if belief is not None:
-        session.remembered.put(entry.tune, belief)
+        session.beliefs.put(entry.tune, belief)
     session.changed(About.PRACTICE)
 
 

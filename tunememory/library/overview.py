@@ -97,7 +97,7 @@ def tune_rows(session: Session) -> tuple[TuneRow, ...]:
 
 def rows_of(session: Session, uuids: Sequence[str]) -> tuple[TuneRow, ...]:
     """Return some tunes as lines of the tune list, in the order given."""
-    chances = chances_of(session.remembered.some(uuids), session.now_days(), session.params)
+    chances = chances_of(session.beliefs.some(uuids), session.now_days(), session.params)
     back = returned(session)
     return tuple(
         _row_of(session, session.tune(uuid), chances, place, back)
@@ -133,7 +133,7 @@ def _title_place(row: TuneRow) -> tuple[bool, str, str]:
 
 def chances_now(session: Session, days_ahead: int = 0) -> Chances:
     """Return the chances of every tune, so many days from now if nothing is asked till then."""
-    return chances_of(session.remembered.all(), session.now_days() + days_ahead, session.params)
+    return chances_of(session.beliefs.all(), session.now_days() + days_ahead, session.params)
 
 
 def _row_of(
@@ -189,7 +189,7 @@ def tune_view(session: Session, uuid: str) -> TuneView:
     """
     tune = session.tune(uuid)
     ensure(session, [uuid])
-    chances = chances_of(session.remembered.some([uuid]), session.now_days(), session.params)
+    chances = chances_of(session.beliefs.some([uuid]), session.now_days(), session.params)
     last = session.last_met.get(uuid)
     checks = session.repertoire.checks.all(uuid)[-HISTORY_SHOWN:]
     history = tuple(_check_view(session, check) for check in reversed(checks))
@@ -213,7 +213,7 @@ def _drones(tune: Tune, settings: Settings) -> str:
 
 def chance_of(session: Session, uuid: str, strands: Iterable[str]) -> float:
     """Return the chance of a tune's weakest strand among ``strands``, 0 when it has none."""
-    belief = stack([session.remembered.of(uuid)])
+    belief = stack([session.beliefs.of(uuid)])
     return weakest_chances(belief, strands, session.now_days(), session.params)[0]
 
 
@@ -229,7 +229,7 @@ def _curve(
     if column < 0:
         return ()
     points: list[tuple[float, float, float, float]] = []
-    belief = session.remembered.some([uuid])
+    belief = session.beliefs.some([uuid])
     for ahead in CURVE_DAYS:
         chances = chances_of(belief, session.now_days() + ahead, session.params)
         points.append(

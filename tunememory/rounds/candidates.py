@@ -141,7 +141,7 @@ class TuneFacts:
 
 
 def _facts(session: Session) -> TuneFacts:
-    beliefs = session.remembered.all()
+    beliefs = session.beliefs.all()
     by_uuid, usual = session.tunes, session.settings.usual
     tunes = [by_uuid[uuid] for uuid in beliefs.uuids]
     # Resting tunes that a date or its season needs are asked for all the same.
@@ -242,7 +242,7 @@ def candidates_now(session: Session, todays: Sequence[Check], prompts_a_day: int
 
 def _with_joins(session: Session, tunes: TuneFacts) -> Beliefs:
     """The beliefs of tunes with those of joins below, in the order of ``TuneFacts``."""
-    beliefs = session.remembered.all()
+    beliefs = session.beliefs.all()
     if not tunes.joins:
         return beliefs
     of_joins = beliefs_of(session)

@@ -52,9 +52,9 @@ def rate_away(session: Session, uuid: str, levels: dict[str, Level], at: datetim
         NotDoneError: As for ``recording.check_away``.
     """
     session.tune(uuid)
-    was = session.remembered.of(uuid)
+    was = session.beliefs.of(uuid)
     recording.record_check_away(session, uuid, levels, at)
-    return rated(session, levels, was, session.remembered.of(uuid))
+    return rated(session, levels, was, session.beliefs.of(uuid))
 
 
 def sitting_of(session: Session) -> Sitting:
@@ -277,7 +277,7 @@ class RoundRun:
     def _belief(self, asked: Asked) -> TuneBelief:
         if asked.after:
             return joins.belief_of(self._session, (asked.after.uuid, asked.tune.uuid))
-        return self._session.remembered.of(asked.tune.uuid)
+        return self._session.beliefs.of(asked.tune.uuid)
 
 
 def _row(asked: Asked) -> str:

@@ -210,7 +210,7 @@ def stock() -> Callable[..., list[str]]:
             session.repertoire.tunes.add(tunes)
             session.repertoire.checks.add(checks)
         session.reload()
-        session.remembered.all()
+        session.beliefs.all()
         return [tune.uuid for tune in tunes]
 
     return put
