@@ -109,14 +109,12 @@ def fingering(notes: Sequence[Note], tuning: Tuning, metre: str = "") -> Fingeri
         metre: As in ABC ``M:``; against its bar a note is quick.
     """
     bar = usual_bar(metre)
-    path = _cheapest(notes, tuning, bar)
+    path, cost = _cheapest(notes, tuning, bar)
     moves = []
     for index in range(1, len(path)):
-        cost, why = move(
-            path[index - 1], path[index], tuning, quick=_is_quick(notes[index - 1], bar)
-        )
-        moves.append(Move(index, cost, why))
-    return Fingering(tuple(path), tuple(moves), _cost(path, notes, bar))
+        quick = _is_quick(notes[index - 1], bar)
+        moves.append(Move(index, *move(path[index - 1], path[index], tuning, quick=quick)))
+    return Fingering(tuple(path), tuple(moves), cost / max(1, len(path)))
 
 
 def move(
@@ -202,7 +200,10 @@ def _second(after: Place | None, second: int) -> int:
     return after.semitones if after is not None and after.finger == 2 else second
 
 
-def _cheapest(notes: Sequence[Note], tuning: Tuning, bar: Fraction) -> list[Place | None]:
+def _cheapest(
+    notes: Sequence[Note], tuning: Tuning, bar: Fraction
+) -> tuple[list[Place | None], float]:
+    """The cheapest path, and what it costs."""
     costs: dict[_State, float] = {(None, 0): 0.0}
     came_from: list[dict[_State, _State]] = []
     quick = False
@@ -220,22 +221,13 @@ def _cheapest(notes: Sequence[Note], tuning: Tuning, bar: Fraction) -> list[Plac
         came_from.append(best)
         quick = _is_quick(note, bar)
     state = min(costs, key=costs.__getitem__)
+    cost = costs[state]
     path: list[Place | None] = []
     for best in reversed(came_from):
         path.append(state[0])
         state = best[state]
     path.reverse()
-    return path
-
-
-def _cost(path: Sequence[Place | None], notes: Sequence[Note], bar: Fraction) -> float:
-    total = 0.0
-    state: _State = (None, 0)
-    for index, after in enumerate(path):
-        quick = index > 0 and _is_quick(notes[index - 1], bar)
-        total += _step_cost(state, after, quick=quick)
-        state = (after, _second(after, state[1]))
-    return total / len(path) if path else 0.0
+    return path, cost
 
 
 _OCTAVE = 12

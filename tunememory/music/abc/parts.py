@@ -67,7 +67,7 @@ class Part:
     @property
     def length(self) -> Fraction:
         """Length of the first time through in bars; a bar of free metre counts one."""
-        return _length(self.played)
+        return sum(map(_share, self.played), Fraction(0))
 
 
 def find_parts(bars: Sequence[Bar], closing: Sequence[str]) -> tuple[Part, ...]:
@@ -161,10 +161,6 @@ def _first_number(ending: str) -> int:
     return int(digits or 1)
 
 
-def _length(bars: Iterable[Bar]) -> Fraction:
-    return sum((_share(bar) for bar in bars), Fraction(0))
-
-
 def _share(bar: Bar) -> Fraction:
     full = bar.full
     return Fraction(1) if full is None else bar.quarters / full
@@ -192,7 +188,7 @@ def _merge_crumbs(sections: list[Part]) -> list[Part]:
         elif merged and not whole.label and _wants_second_ending(merged[-1], whole):
             second = replace(whole.bars[0], ending="2")
             merged[-1] = _joined(merged[-1], replace(whole, bars=(second, *whole.bars[1:])))
-        elif free and (not merged or _is_pickup(whole)):
+        elif free and (not merged or whole.length < 1):
             # A pickup, or an opening flourish, goes with what follows.
             waiting = whole
         elif merged and not whole.label:
@@ -207,10 +203,6 @@ def _wants_second_ending(before: Part, section: Part) -> bool:
     endings = [bar.ending for bar in before.bars if bar.ending]
     # What is shorter leads into the next part.
     return len(endings) == 1 and _first_number(endings[0]) == 1 and section.length > SLACK * 2
-
-
-def _is_pickup(section: Part) -> bool:
-    return section.length < 1
 
 
 def _merge_fours(sections: list[Part]) -> list[Part]:
@@ -391,7 +383,9 @@ def _opening(bars: Sequence[Bar]) -> _Opening:
     has_pickup = len(bars) > 1 and bars[0].is_pickup
     pickup = bars[0].sounding if has_pickup else Fraction(0)
     rest = bars[1:] if has_pickup else bars
-    sounds = _without_leading_rests(bars[0].sounds) if has_pickup else []
+    sounds: list[Sound] = []
+    if has_pickup:
+        sounds.extend(dropwhile(lambda sound: sound.pitch is None, bars[0].sounds))
     doubts: list[str] = []
     taken = Fraction(0)
     for bar in rest:
@@ -410,10 +404,6 @@ def _opening(bars: Sequence[Bar]) -> _Opening:
     if not any(sound.pitch is not None for sound in sounds):
         doubts.insert(0, "no notes")
     return _Opening(_trimmed(sounds, pickup, taken, full), pickup, "; ".join(doubts))
-
-
-def _without_leading_rests(sounds: Sequence[Sound]) -> list[Sound]:
-    return list(dropwhile(lambda sound: sound.pitch is None, sounds))
 
 
 def _trimmed(

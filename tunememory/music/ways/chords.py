@@ -25,7 +25,7 @@ from tunememory.music.ways.material import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from tunememory.music.strings import Tuning
     from tunememory.music.ways.material import Subject
@@ -244,7 +244,9 @@ def chords(subject: Subject) -> Material:
         spans = harmony(start, start.key, piece.metre)
         used |= {span.chord.name: span.chord for span in spans}
         rows = {
-            "chords": _over_notes(start, joined(spans)),
+            "chords": tuple(
+                "/".join(chord.name for chord in begun) for begun in _struck(start, joined(spans))
+            ),
             "letters": letters_of(start.notes, start.key),
         }
         lines += [piece.label, *rows_of(rows, piece)]
@@ -302,7 +304,7 @@ def between(
     strikes: list[Chord | None] = []
     for at, note in start.onsets:
         first = note.quarters * share
-        chord = _sounding_at(spans, at + first) if at >= 0 and note.quarters >= beat else None
+        chord = chord_at(spans, at + first) if at >= 0 and note.quarters >= beat else None
         if chord is None:
             notes.append(note)
             strikes.append(None)
@@ -331,32 +333,27 @@ def _cannot(subject: Subject, heading: str) -> Material | None:
     return None
 
 
-def _sounding_at(spans: Iterable[Span], at: Fraction) -> Chord | None:
+def chord_at(spans: Iterable[Span], at: Fraction) -> Chord | None:
+    """Return the chord that sounds so many quarters from the first bar line."""
     return next((span.chord for span in spans if span.begin <= at < span.end), None)
 
 
-def _over_notes(start: Start, spans: Iterable[Span]) -> tuple[str, ...]:
-    """Name of the chord over the first note that begins in its span, else over none."""
+def _struck(start: Start, spans: Iterable[Span]) -> Iterator[list[Chord]]:
+    """For each note the chords that begin while it sounds."""
     waiting = list(spans)
-    names: list[str] = []
     for at, note in start.onsets:
-        name = ""
+        begun: list[Chord] = []
         while waiting and waiting[0].begin < at + note.quarters:
-            name = f"{name}{waiting.pop(0).chord.name}/"
-        names.append(name.rstrip("/"))
-    return tuple(names)
+            begun.append(waiting.pop(0).chord)
+        yield begun
 
 
 def _accompanied(piece: Piece, spans: Sequence[Span], tuning: Tuning) -> Piece:
     """The start with its chord struck under the note that sounds where the chord begins."""
-    under: list[tuple[int, ...]] = []
-    waiting = list(spans)
-    for at, note in piece.start.onsets:
-        struck: tuple[int, ...] = ()
-        while waiting and waiting[0].begin < at + note.quarters:
-            struck = _pitches(waiting.pop(0).chord, tuning)
-        under.append(struck)
-    return replace(piece, label=f"{piece.label} with chords", under=tuple(under))
+    under = tuple(
+        _pitches(begun[-1], tuning) if begun else () for begun in _struck(piece.start, spans)
+    )
+    return replace(piece, label=f"{piece.label} with chords", under=under)
 
 
 def _pitches(chord: Chord, tuning: Tuning) -> tuple[int, ...]:

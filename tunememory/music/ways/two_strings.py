@@ -15,7 +15,7 @@ from tunememory.music.key import alters_of
 from tunememory.music.pitch import SEMITONES
 from tunememory.music.spelling import abc_letter, spell
 from tunememory.music.strings import midi_at, place_name, place_on
-from tunememory.music.ways.chords import Span, harmony
+from tunememory.music.ways.chords import Span, chord_at, harmony
 from tunememory.music.ways.material import (
     NO_KEY,
     NO_START,
@@ -159,9 +159,9 @@ def _leaned_on(start: Start, metre: str) -> frozenset[int]:
 
 
 def _classes_at(spans: tuple[Span, ...], at: Fraction, key: Key) -> frozenset[int]:
-    for span in spans:
-        if span.begin <= at < span.end:
-            return frozenset(span.chord.classes)
+    chord = chord_at(spans, at)
+    if chord is not None:
+        return frozenset(chord.classes)
     return frozenset((SEMITONES[letter] + alter) % 12 for letter, alter in alters_of(key).items())
 
 
