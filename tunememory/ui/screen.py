@@ -16,6 +16,7 @@ from tunememory.ui.text import cell, plain, say, width_of
 from tunememory.ui.widgets.lists import Sheet
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from types import TracebackType
 
     from textual.app import ComposeResult
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from textual.geometry import Region
     from textual.strip import Strip
 
+    from tunememory.rounds.planning import Planned
     from tunememory.session import Session
     from tunememory.ui.actions import Act
     from tunememory.ui.app import TuneApp
@@ -276,11 +278,19 @@ class SessionScreen(Screen[ResultT]):
         Only from screens that do not show its starts: a check is worth something only when cold.
         """
         from tunememory.rounds.planning import plan_tune  # noqa: PLC0415 - not needed to paint
-        from tunememory.rounds.running import RoundRun  # noqa: PLC0415 - not needed to paint
 
         with self.trying():
-            planned = plan_tune(self.session, uuid)
-            self.tune_app.open_screen("round", run=RoundRun.begin(self.session, planned))
+            self.begin_round(plan_tune(self.session, uuid))
+
+    def begin_round(self, planned: Planned, left: Callable[[object], None] | None = None) -> None:
+        """Begin a planned round on its screen; ``left`` is called once that is left.
+
+        Raises:
+            NotDoneError: The file cannot be written.
+        """
+        from tunememory.rounds.running import RoundRun  # noqa: PLC0415 - not needed to paint
+
+        self.tune_app.open_screen("round", left, run=RoundRun.begin(self.session, planned))
 
     def on_mount(self) -> None:
         """Fill before the first paint when the session is already open."""

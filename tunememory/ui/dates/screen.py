@@ -35,7 +35,6 @@ from tunememory.dates.played import (
 from tunememory.dates.readiness import DateView, Readiness, all_dates, date_view
 from tunememory.errors import NotDoneError
 from tunememory.rounds.planning import plan_tunes
-from tunememory.rounds.running import RoundRun
 from tunememory.store.records import DATE_KINDS
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.dates.drawing import (
@@ -385,8 +384,7 @@ class DatePage(SessionScreen[None]):
     def action_round(self) -> None:
         """Ask for the tunes that are not ready, in a loose round."""
         with self.trying():
-            planned = plan_tunes(self.session, self._not_ready)
-            self.tune_app.open_screen("round", run=RoundRun.begin(self.session, planned))
+            self.begin_round(plan_tunes(self.session, self._not_ready))
 
     def action_tunes(self) -> None:
         """Pick the tunes."""

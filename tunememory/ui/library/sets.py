@@ -13,7 +13,6 @@ from tunememory.library.sets import SetView, all_sets, remove_set, save_set, set
 from tunememory.recall.check import START_WORDS
 from tunememory.recall.state import in_ten
 from tunememory.rounds.planning import plan_set
-from tunememory.rounds.running import RoundRun
 from tunememory.ui.actions import SET, bind
 from tunememory.ui.canvas import space_of
 from tunememory.ui.questions import AskLine, PickScreen, confirm
@@ -266,8 +265,7 @@ class SetPage(SessionScreen[None]):
     def action_check(self) -> None:
         """Ask for the first tune and every join, in a loose round."""
         with self.trying():
-            planned = plan_set(self.session, self.uuid)
-            self.tune_app.open_screen("round", run=RoundRun.begin(self.session, planned))
+            self.begin_round(plan_set(self.session, self.uuid))
 
     def action_shift(self, places: int) -> None:
         """Move the tune under the cursor; the cursor goes with it."""

@@ -259,7 +259,6 @@ class TodayScreen(SessionScreen[None]):
     def _begin(self, wish: RoundWish) -> None:
         from tunememory.practice.sitting import go_to_step  # noqa: PLC0415 - not needed to paint
         from tunememory.rounds.planning import plan_round  # noqa: PLC0415 - not needed to paint
-        from tunememory.rounds.running import RoundRun  # noqa: PLC0415 - not needed to paint
 
         kind = wish.kind
         planned = plan_round(self.session, *wish)
@@ -269,8 +268,7 @@ class TodayScreen(SessionScreen[None]):
         view = self._steps.view
         if kind is not RoundKind.LOOSE and view is not None and view.at is not At(kind.value):
             go_to_step(self.session, At(kind.value))
-        run = RoundRun.begin(self.session, planned)
-        self.tune_app.open_screen("round", self._round_left, run=run)
+        self.begin_round(planned, self._round_left)
 
     def _round_left(self, _: object) -> None:
         """After the last round the day is closed with a line for the next time."""
