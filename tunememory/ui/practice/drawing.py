@@ -203,8 +203,8 @@ def elsewhere_words(work: WorkList) -> str:
 WHEN = 15
 """Cells of the day something was done, a blank included: as beside what came."""
 
-MOST_WORDS_OF_WAYS = 6
-"""Lines of what the player wrote, or of dates, that are shown."""
+MOST_ENTRIES = 6
+"""Entries with words of the player's, or of dates, that are shown on a tune's page."""
 
 
 def ways_lines(
@@ -228,8 +228,8 @@ def ways_lines(
         times = f", {counted(len(way.done), 'day')}" if len(way.done) > 1 else ""
         when = cell(ago(way.done[-1], today), WHEN)
         lines += hanging(when, f"{way.way.name}{times}", width)
-    said = [entry for entry in entries if entry.words or entry.played_at]
-    for entry in said[:MOST_WORDS_OF_WAYS]:
+    telling = [entry for entry in entries if entry.words or entry.played_at]
+    for entry in telling[:MOST_ENTRIES]:
         when = cell(ago(entry.day, today), WHEN)
         lines += hanging(when, " · ".join(entry_facts(entry)), width)
     waiting = [

@@ -16,6 +16,7 @@ from tunememory.practice.heard import (
     join_heard,
     write_heard,
 )
+from tunememory.store.records import Heard
 from tunememory.text import fold, word_finder
 from tunememory.ui.actions import bind
 from tunememory.ui.questions import FormScreen
@@ -53,12 +54,12 @@ class HeardForm(FormScreen):
 
     def lines(self) -> tuple[Field, ...]:
         """Everything may be empty but not all of it."""
-        heard = self._heard
+        heard = self._heard or Heard("", self.session.day())
         return (
-            line_field("name", heard.name if heard else "", "empty: no name yet"),
-            line_field("from", heard.from_whom if heard else "", "who played it"),
-            line_field("like", heard.alike if heard else "", "a tune it is like"),
-            line_field("note", heard.note if heard else "", "after which tune, on what tape"),
+            line_field("name", heard.name, "empty: no name yet"),
+            line_field("from", heard.from_whom, "who played it"),
+            line_field("like", heard.alike, "a tune it is like"),
+            line_field("note", heard.note, "after which tune, on what tape"),
         )
 
     def keep(self) -> str:
