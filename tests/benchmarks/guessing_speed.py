@@ -24,7 +24,7 @@ from tunememory.history.days import entry_of, whole_history
 from tunememory.recall.fitting import refit
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay
-from tunememory.recall.table import untouched
+from tunememory.recall.table import each_untouched
 from tunememory.session import open_session
 
 
@@ -42,7 +42,7 @@ def main() -> None:
         session.reload()
         session.beliefs.all()
         order, histories = whole_history(session)
-        firsts = [untouched(tune, PRIOR) for tune in order]
+        firsts = each_untouched(order, PRIOR)
         entries = [entry_of(tune) for tune in order]
         shares: list[float] = []
         figures = {

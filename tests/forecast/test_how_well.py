@@ -31,7 +31,7 @@ from tunememory.recall.belief import first_belief
 from tunememory.recall.check import Level
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import predictions
-from tunememory.recall.table import untouched
+from tunememory.recall.table import each_untouched
 from tunememory.recall.update import CheckEvent, Event, ExposureEvent
 from tunememory.session import SWITCHED_TO
 from tunememory.store import records
@@ -244,7 +244,7 @@ def test_every_check_is_judged_by_what_was_in_use_when_it_came(saltpan):
     found = how_well_guessed(saltpan)
     parts = []
     for own, window in zip((PRIOR, early, PRIOR, late), pairwise([0, *cuts, 1e9]), strict=True):
-        firsts = [untouched(tune, own) for tune in tunes]
+        firsts = each_untouched(tunes, own)
         parts.append(looked_back(firsts, histories, own, window))
     assert all(len(part.at) > 20 for part in parts)
     wanted = calibrate(joined(parts))

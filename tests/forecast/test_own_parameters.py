@@ -31,14 +31,14 @@ from tunememory.recall import fitting
 from tunememory.recall.check import Level
 from tunememory.recall.fitting import ENOUGH_CHECKS
 from tunememory.recall.parameters import PRIOR
-from tunememory.recall.table import untouched
+from tunememory.recall.table import each_untouched
 from tunememory.session import differing, in_force, in_use, last_look, open_session
 
 
 def test_a_first_belief_from_an_entry_is_that_of_the_tune(saltpan):
     for tune in saltpan.tunes.values():
         entry = entry_of(tune)
-        first = untouched(tune, PRIOR)
+        (first,) = each_untouched([tune], PRIOR)
         assert tuple(np.flatnonzero(first.present)) == tuple(sorted(entry.columns))
         since = first.exposed_at[first.present]
         assert (since <= entry.added_at).all()

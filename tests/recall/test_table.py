@@ -13,7 +13,7 @@ from tunememory.music.pitch import Note, Pitch
 from tunememory.music.tune import Declared, Start, Tune
 from tunememory.recall.belief import first_belief
 from tunememory.recall.parameters import PRIOR
-from tunememory.recall.table import LEAST_COLUMNS, columns_of, read_table, untouched
+from tunememory.recall.table import LEAST_COLUMNS, columns_of, each_untouched, read_table
 from tunememory.recall.update import CheckEvent, after
 
 NOTES = (Note(Pitch(4, "D"), Fraction(1)),)
@@ -31,6 +31,11 @@ def tune(number: int, parts: str = "AB", *, keyed: bool = True) -> Tune:
 
 
 TUNES = [tune(0), tune(1, "A"), tune(2, "ABCDE"), tune(3, keyed=False), tune(4, "")]
+
+
+def untouched(one: Tune, params):
+    (first,) = each_untouched([one], params)
+    return first
 
 
 def checked(belief, at: float = 20_500.0):

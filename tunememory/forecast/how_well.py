@@ -19,7 +19,7 @@ from tunememory.clock import to_days
 from tunememory.history.days import whole_history
 from tunememory.recall.replay import predictions
 from tunememory.recall.state import RANGE
-from tunememory.recall.table import untouched
+from tunememory.recall.table import each_untouched
 from tunememory.recall.update import CheckEvent
 from tunememory.session import in_force
 
@@ -294,7 +294,7 @@ def how_well_guessed(session: Session) -> HowWell:
     seen = []
     begins = [to_days(moment) for moment, _ in used]
     for (_, params), window in zip(used, pairwise([*begins, math.inf]), strict=True):
-        firsts = [untouched(tune, params) for tune in tunes]
+        firsts = each_untouched(tunes, params)
         seen.append(looked_back(firsts, histories, params, window))
     own_since = session.day_of(used[1][0]).isoformat() if len(used) > 1 else None
     return replace(calibrate(joined(seen)), own_since=own_since)

@@ -19,7 +19,7 @@ from tunememory.recall.check import (
     column_of,
     strands_of,
 )
-from tunememory.recall.table import BeliefTable, all_untouched
+from tunememory.recall.table import each_untouched
 from tunememory.recall.update import CheckEvent, ExposureEvent, advance, event_rows
 
 if TYPE_CHECKING:
@@ -173,8 +173,7 @@ def replayed(
         practices: Any entries; those of other tunes are passed over.
         params: The player's parameters.
     """
-    table = BeliefTable(all_untouched(tunes, params))
-    firsts = [table.of(tune.uuid) for tune in tunes]
+    firsts = each_untouched(tunes, params)
     beliefs = replay(firsts, histories_of(tunes, checks, practices), params)
     return {tune.uuid: belief for tune, belief in zip(tunes, beliefs, strict=True)}
 

@@ -82,9 +82,10 @@ def _columns(strands: tuple[str, ...]) -> tuple[int, ...]:
     return tuple(map(column_of, strands))
 
 
-def untouched(tune: Tune, params: Parameters) -> TuneBelief:
-    """Belief about ``tune`` before its first check."""
-    return all_untouched([tune], params).tune(0)
+def each_untouched(tunes: Sequence[Tune], params: Parameters) -> list[TuneBelief]:
+    """Belief about each of ``tunes`` before its first check, as ``replay.replay`` takes them."""
+    table = BeliefTable(all_untouched(tunes, params))
+    return [table.of(tune.uuid) for tune in tunes]
 
 
 def all_untouched(tunes: Sequence[Tune], params: Parameters) -> Beliefs:

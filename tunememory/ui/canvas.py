@@ -15,7 +15,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.charset import UNICODE, Charset
-from tunememory.recall.state import FADING, RUSTY, SAFE, State, in_ten
+from tunememory.recall.state import FADING, RUSTY, SAFE, State, in_ten, state_of
 from tunememory.ui.text import cell
 from tunememory.words import ahead
 
@@ -56,7 +56,7 @@ def height_of(chance: float) -> float:
 
 def space_of(chance: float) -> str:
     """Name of the space of the staff that a chance lies in; a line belongs to the space above."""
-    return SPACES[min(len(SPACES) - 1, bisect_right(LINES, max(0.0, chance)) - 1)]
+    return state_of(chance).value
 
 
 def value_at(curve: Sequence[Point], days: float) -> Point:
