@@ -1,4 +1,4 @@
-"""Recurrence rules of RFC 5545 (section 3.3.10), as far as days and not hours are concerned."""
+"""Recurrence rules of RFC 5545 (section 3.3.10) for days, and the days on which dates fall."""
 
 from __future__ import annotations
 
@@ -258,10 +258,10 @@ def _refuse_never(rule: Rule, first_day: date) -> None:
 
 
 LOOK_AHEAD_DAYS = 3 * 366
-"""How far ahead the next day of a date is looked for."""
+"""How far ahead the next day of a date is looked for, and the last one first."""
 
-
-_ROUND_DAYS = 14
+REGULAR_DAYS = 14
+"""A date that comes round within so many days is a regular one."""
 
 
 def occurrences(dated: Date, from_day: date, to_day: date) -> tuple[date, ...]:
@@ -296,12 +296,12 @@ def last_occurrence(dated: Date, day: date) -> date | None:
 
 
 def is_regular(dated: Date, on: date) -> bool:
-    """Whether a date that falls on a day comes round within two weeks of it.
+    """Whether a date that falls on a day comes round within ``REGULAR_DAYS`` of it.
 
     Raises:
         NotDoneError: As for ``occurrences``.
     """
-    return bool(occurrences(dated, on + timedelta(days=1), _shifted(on, _ROUND_DAYS)))
+    return bool(occurrences(dated, on + timedelta(days=1), _shifted(on, REGULAR_DAYS)))
 
 
 def eve_of_one(dates: Iterable[Date], day: date) -> bool:
