@@ -119,7 +119,7 @@ def test_ready_or_not_yet_and_what_to_leave_out(session: Session, kept: Kept, ha
     tomorrow = date_view(session, gig.uuid)
     assert tomorrow.ready == 2
     assert tomorrow.leave_out
-    ready = {tune.tune for tune in tomorrow.tunes if tune.readiness is Readiness.READY}
+    ready = {tune.tune.uuid for tune in tomorrow.tunes if tune.readiness is Readiness.READY}
     assert ready == set(uuids[:2])
     assert [tune.kept for tune in tomorrow.tunes] == sorted(t.kept for t in tomorrow.tunes)
     assert not set(tomorrow.leave_out) & {session.tune(uuid).title for uuid in uuids[:2]}
@@ -177,7 +177,7 @@ def test_playing_there_counts_as_met(session: Session, kept: Kept, hands: Any) -
     assert len(session.repertoire.practices.all()) == 2
     assert tune_view(session, uuids[0]).chance.chance > before
     assert minutes_today(session).instrument == 0.0
-    by_tune = {tune.tune: tune.played for tune in date_view(session, view.uuid).tunes}
+    by_tune = {tune.tune.uuid: tune.played for tune in date_view(session, view.uuid).tunes}
     assert by_tune == {uuids[0]: past.on, uuids[1]: past.on, uuids[2]: None}
     not_played_there(session, view.uuid, past.on, uuids[0])
     not_played_there(session, view.uuid, past.on, uuids[2])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import fields, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -50,7 +50,7 @@ def dates(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         found = all_dates(session)
         if options.json:
-            print_json([_as_json(view) for view in found])
+            print_json([_date_json(view) for view in found])
             return 0
         for view in found:
             print(_date_line(view))
@@ -117,27 +117,27 @@ def show_date(options: argparse.Namespace) -> int:
     with open_session_of(options) as session:
         view = date_view(session, _date(session, options.name).dated.uuid)
         if options.json:
-            print_json(_as_json(view))
+            print_json(_date_json(view))
             return 0
         print(_date_line(view).strip())
         if view.sets:
             print(f"  {session.settings.set_word}s: {', '.join(view.sets)}")
         if view.tunes and view.on is not None:
             print("  now → on the day")
-        for tune in view.tunes:
-            print("  " + _date_tune(tune, over=view.on is None))
+        for row in view.tunes:
+            print("  " + _date_tune(row, over=view.on is None))
         if view.leave_out:
             print(f"Leave out: {'; '.join(view.leave_out)}")
     return 0
 
 
-def _date_tune(tune: DateTune, *, over: bool) -> str:
+def _date_tune(row: DateTune, *, over: bool) -> str:
     """A tune of a date: its chances; of one that is over only whether it was played there."""
-    facts = (tune.title, tune.key, tune.tuning)
+    facts = (row.tune.title, row.tune.key_short, row.tuning)
     if over:
-        return one_line(*facts, f"played {tune.played.isoformat()}" if tune.played else "")
-    chances = f"{in_ten(tune.chance):<13} → {in_ten(tune.kept):<13}"
-    return one_line(chances, *facts, tune.readiness.value)
+        return one_line(*facts, f"played {row.played.isoformat()}" if row.played else "")
+    chances = f"{in_ten(row.chance):<13} → {in_ten(row.kept):<13}"
+    return one_line(chances, *facts, row.readiness.value)
 
 
 def drop_date(options: argparse.Namespace) -> int:
@@ -159,7 +159,7 @@ def played(options: argparse.Namespace) -> int:
             raise NotDoneError(f"{view.dated.title}: say on which day, with --on")
         tunes = [one_tune(session, name).uuid for name in options.tunes]
         if not tunes:
-            tunes = [tune.tune for tune in date_view(session, view.dated.uuid).tunes]
+            tunes = [row.tune.uuid for row in date_view(session, view.dated.uuid).tunes]
         played_there(session, view.dated.uuid, on, tunes)
         print(one_line("noted", counted(len(tunes), "tune"), view.dated.title, weekday_words(on)))
     return 0
@@ -280,10 +280,36 @@ def _set(session: Session, words: str) -> SetView:
     return one_named(words, [(view.name, view) for view in all_sets(session)], word)
 
 
-def _as_json(view: DateView) -> dict[str, object]:
-    facts = {name: getattr(view.dated, name) for name in ("uuid", "title", "kind", "place")}
-    worked_out = (field.name for field in fields(view) if field.name != "dated")
-    return facts | {name: getattr(view, name) for name in worked_out}
+def _date_json(view: DateView) -> dict[str, object]:
+    return {
+        "uuid": view.dated.uuid,
+        "title": view.dated.title,
+        "kind": view.dated.kind,
+        "place": view.dated.place,
+        "when": view.when,
+        "on": view.on,
+        "days": view.days,
+        "wanted": view.wanted,
+        "ready": view.ready,
+        "will_be": view.will_be,
+        "sets": view.sets,
+        "tunes": [_date_tune_json(row) for row in view.tunes],
+        "leave_out": view.leave_out,
+    }
+
+
+def _date_tune_json(row: DateTune) -> dict[str, object]:
+    return {
+        "tune": row.tune.uuid,
+        "title": row.tune.title,
+        "key": row.tune.key_short,
+        "tuning": row.tuning,
+        "chance": row.chance,
+        "untouched": row.untouched,
+        "kept": row.kept,
+        "readiness": row.readiness,
+        "played": row.played,
+    }
 
 
 def _date_line(view: DateView) -> str:
@@ -331,10 +357,18 @@ def tonight(options: argparse.Namespace) -> int:
 
 
 def _starter_json(one: Starter) -> dict[str, object]:
-    tune = one.tune
-    facts = {"tune": tune.uuid, "title": tune.title, "kind": tune.kind, "key": tune.key_short}
-    told = ("tuning", "chance", "sure", "played_here", "lately", "first")
-    return facts | {name: getattr(one, name) for name in told}
+    return {
+        "tune": one.tune.uuid,
+        "title": one.tune.title,
+        "kind": one.tune.kind,
+        "key": one.tune.key_short,
+        "tuning": one.tuning,
+        "chance": one.chance,
+        "sure": one.sure,
+        "played_here": one.played_here,
+        "lately": one.lately,
+        "first": one.first,
+    }
 
 
 def _starter(one: Starter) -> str:

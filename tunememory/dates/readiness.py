@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from tunememory.music.tune import Tune
     from tunememory.recall.belief import Beliefs
     from tunememory.recall.parameters import Parameters
     from tunememory.session import Session
@@ -222,15 +223,15 @@ class DateTune:
     """A tune wanted at a date.
 
     Attributes:
+        tune: The tune.
+        tuning: Letters of its tuning, the usual one filled in.
         chance: Of starting it now.
         untouched: On the day if nothing is done.
         kept: On the day if the plan is kept.
         played: When it was last played there.
     """
 
-    tune: str
-    title: str
-    key: str
+    tune: Tune
     tuning: str
     chance: float
     untouched: float
@@ -340,9 +341,7 @@ def _tunes(
     played = session.repertoire.practices.last_played_at(dated.uuid)
     found = [
         DateTune(
-            tune=row.tune.uuid,
-            title=row.tune.title,
-            key=row.tune.key_short,
+            tune=row.tune,
             tuning=row.tuning,
             chance=row.chance.chance,
             untouched=float(said.untouched[place]) if said else row.chance.chance,

@@ -117,7 +117,10 @@ async def test_a_date_is_read_back_as_it_is_typed_and_gets_its_tunes(season, ope
         await pilot.pause()
         assert name(pilot.app) == "DatePage"
         view = date_view(season, pilot.app.screen.uuid)
-        assert {tune.title for tune in view.tunes} == {"Miss McLeod's Reel", "The Boys of Bluehill"}
+        assert {row.tune.title for row in view.tunes} == {
+            "Miss McLeod's Reel",
+            "The Boys of Bluehill",
+        }
         assert view.dated.title == "Square dance"
 
 
@@ -245,7 +248,7 @@ async def test_those_not_ready_are_asked_one_after_the_other(season, opened):
         await pilot.press("down", "enter")
         await pilot.pause()
         view = date_view(season, pilot.app.screen.uuid)
-        waiting = [tune.tune for tune in view.tunes if tune.readiness.value != "ready"]
+        waiting = [tune.tune.uuid for tune in view.tunes if tune.readiness.value != "ready"]
         wanted = {row.tune.uuid for row in tune_rows(season) if row.tune.status.value == "wanted"}
         await pilot.press("r")
         await pilot.pause()

@@ -39,7 +39,7 @@ async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -
         assert "Estuary festival" in shown
         assert "tomorrow" in shown
         rows = hands.app.screen.query_one(RowList).rows
-        waiting = [row.tune for row in rows if row.readiness.value != "ready"]
+        waiting = [row.tune.uuid for row in rows if row.readiness.value != "ready"]
         assert 0 < len(waiting) < len(rows)
         assert re.search(r"\bready\b", shown)
 
@@ -72,7 +72,7 @@ async def test_an_eve(eve, hands, at_screen, paste, picture, player, tmp_path) -
         await paste(hands.pilot, str(card))
         await hands.press("enter")
         page = card.read_text(encoding="utf-8")
-        assert all(eve.tune(row.tune).title in page.replace("&#x27;", "'") for row in rows)
+        assert all(row.tune.title in page.replace("&#x27;", "'") for row in rows)
 
         await hands.press("escape", "escape", "escape")
         with hands.part("whom to ask", keys=40, seconds=14.0):

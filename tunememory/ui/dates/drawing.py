@@ -126,15 +126,15 @@ def date_tune_spans(row: DateTune, width: int, *, over: bool = False) -> list[Sp
     if over:
         said = f"played {day_words(row.played, year=False)}" if row.played else ""
         room = max(8, width - 20 - key)
-        return [(cell(row.title, room), ""), (cell(f" {row.key}", key), "quiet"),
+        return [(cell(row.tune.title, room), ""), (cell(f" {row.tune.key_short}", key), "quiet"),
                 (cell(said, 20), "quiet")]  # fmt: skip
     chance = 10 if brief else 14
     now, then = in_ten(row.chance, brief=brief), in_ten(row.kept, brief=brief)
     room = max(8, width - 2 * chance - 3 - 8 - key)
     mark = "" if row.readiness is Readiness.READY else space_of(row.kept)
     return [
-        (cell(row.title, room), ""),
-        (cell(f" {row.key}", key), "quiet"),
+        (cell(row.tune.title, room), ""),
+        (cell(f" {row.tune.key_short}", key), "quiet"),
         (cell(f" {now}", chance), space_of(row.chance)),
         (" → ", "staff"),
         (cell(then, chance), space_of(row.kept)),

@@ -341,7 +341,7 @@ class DatePage(SessionScreen[None]):
         facts.show(lambda width: date_lines(view, today, width, set_word=word))
         self.query_one("#none", Static).update(plain(NO_TUNES.format(word=word)))
         rows = self.query_one(RowList)
-        rows.renew(view.tunes, lambda row: row.tune)
+        rows.renew(view.tunes, lambda row: row.tune.uuid)
         rows.display = bool(view.tunes)
         self.query_one("#none").display = not view.tunes
         rows.focus()
@@ -366,20 +366,20 @@ class DatePage(SessionScreen[None]):
         """Open the tune under the cursor."""
         row = self.query_one(RowList).current
         if row is not None:
-            self.tune_app.open_tune(row.tune)
+            self.tune_app.open_tune(row.tune.uuid)
 
     def action_check(self) -> None:
         """Ask for the tune under the cursor."""
         row = self.query_one(RowList).current
         if row is not None:
-            self.ask_for(row.tune)
+            self.ask_for(row.tune.uuid)
 
     @property
     def _not_ready(self) -> list[str]:
         view = self._view
         if view is None or view.on is None:
             return []
-        return [tune.tune for tune in view.tunes if tune.readiness is not Readiness.READY]
+        return [row.tune.uuid for row in view.tunes if row.readiness is not Readiness.READY]
 
     def action_round(self) -> None:
         """Ask for the tunes that are not ready, in a loose round."""
