@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any, Generic, Self, TypeVar, cast
 
 from tunememory.clock import practice_day, to_days
 from tunememory.errors import NotDoneError
-from tunememory.music.tune import Status, Tune
 from tunememory.recall.belief import of_this_model
 from tunememory.recall.parameters import PRIOR, Parameters
 from tunememory.recall.replay import replayed, stored_beliefs
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from types import TracebackType
 
     from tunememory.clock import Clock
+    from tunememory.music.tune import Tune
     from tunememory.recall.belief import TuneBelief
     from tunememory.recall.table import BeliefTable
     from tunememory.store.records import ParameterSet, TuneSet
@@ -194,7 +194,7 @@ class Session:
 
     def active(self) -> Iterator[Tune]:
         """Tunes that are kept or in learning."""
-        return (t for t in self.tunes.values() if t.status in {Status.KEPT, Status.LEARNING})
+        return (t for t in self.tunes.values() if t.status.asked_for)
 
     @contextmanager
     def changing(self) -> Iterator[None]:

@@ -1,4 +1,4 @@
-"""Today, the tune list and what is fading."""
+"""The tune list, a tune's page, and what is fading."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from tunememory.history.days import not_lost_by_time, returned
 from tunememory.library.starts import StartView, start_views
 from tunememory.library.twins import Twin, ensure, twins_of
 from tunememory.music.fingering import easy_drones_told, strings_for
-from tunememory.music.tune import Status, Tune
 from tunememory.recall.belief import stack
 from tunememory.recall.chances import (
     Chances,
@@ -26,8 +25,9 @@ from tunememory.recall.check import joined_by
 from tunememory.text import ARTICLES, fold
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
+    from tunememory.music.tune import Tune
     from tunememory.recall.check import Check
     from tunememory.recall.state import Chance
     from tunememory.session import Session
@@ -81,28 +81,16 @@ class FadingRow:
     chance: Chance
 
 
-ASKED_OF = frozenset({Status.KEPT, Status.LEARNING})
-"""Tunes that are asked for; wanted and resting ones are left in peace."""
-
-
 def tune_rows(session: Session) -> tuple[TuneRow, ...]:
     """Return every tune as a line of the tune list, in title order, nameless ones last."""
-    chances, back = chances_now(session, 0), returned(session)
-    lines = (
-        _row_of(session, tune, chances, place, back)
-        for place, tune in enumerate(session.tunes.values())
-    )
+    lines = _rows(session, session.tunes.values(), chances_now(session))
     return tuple(sorted(lines, key=_title_place))
 
 
 def rows_of(session: Session, uuids: Sequence[str]) -> tuple[TuneRow, ...]:
     """Return some tunes as lines of the tune list, in the order given."""
     chances = chances_of(session.beliefs.some(uuids), session.now_days(), session.params)
-    back = returned(session)
-    return tuple(
-        _row_of(session, session.tune(uuid), chances, place, back)
-        for place, uuid in enumerate(uuids)
-    )
+    return tuple(_rows(session, map(session.tune, uuids), chances))
 
 
 def fading_tunes(session: Session, days_ahead: int = 0) -> tuple[FadingRow, ...]:
@@ -118,10 +106,12 @@ def fading_tunes(session: Session, days_ahead: int = 0) -> tuple[FadingRow, ...]
         FadingRow(
             tune=tune,
             strand=strand_name(columns[place]),
-            chance=_chance(session, tune, chances, place, columns[place], back),
+            chance=not_lost_by_time(
+                chance_at(chances, place, columns[place], session.last_met.get(tune.uuid)), back
+            ),
         )
         for place, tune in enumerate(session.tunes.values())
-        if tune.status in ASKED_OF and columns[place] >= 0
+        if tune.status.asked_for and columns[place] >= 0
     ]
     return tuple(sorted(found, key=lambda row: (row.chance.chance, row.tune.title, row.tune.uuid)))
 
@@ -136,31 +126,13 @@ def chances_now(session: Session, days_ahead: int = 0) -> Chances:
     return chances_of(session.beliefs.all(), session.now_days() + days_ahead, session.params)
 
 
-def _row_of(
-    session: Session, tune: Tune, chances: Chances, place: int, back: float | None
-) -> TuneRow:
-    """Return a tune as a line of the tune list.
-
-    Args:
-        session: The open repertoire.
-        tune: The tune.
-        chances: Chances of it and others.
-        place: Its row in ``chances``.
-        back: The day of the return from time away.
-    """
-    column = int(chances.opening[place])
-    return TuneRow(
-        tune=tune,
-        tuning=(tune.tuning or session.settings.usual).letters,
-        chance=_chance(session, tune, chances, place, column, back),
-    )
-
-
-def _chance(
-    session: Session, tune: Tune, chances: Chances, place: int, column: int, back: float | None
-) -> Chance:
-    met = session.last_met.get(tune.uuid)
-    return not_lost_by_time(chance_at(chances, place, column, met), back)
+def _rows(session: Session, tunes: Iterable[Tune], chances: Chances) -> Iterator[TuneRow]:
+    """Give tunes as lines of the tune list; ``chances`` are theirs, one row a tune."""
+    back, met = returned(session), session.last_met
+    for place, tune in enumerate(tunes):
+        chance = chance_at(chances, place, int(chances.opening[place]), met.get(tune.uuid))
+        tuning = (tune.tuning or session.settings.usual).letters
+        yield TuneRow(tune, tuning, not_lost_by_time(chance, back))
 
 
 @lru_cache(maxsize=20_000)

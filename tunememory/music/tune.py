@@ -29,6 +29,11 @@ class Status(StrEnum):
     KEPT = "kept"
     RESTING = "resting"
 
+    @property
+    def asked_for(self) -> bool:
+        """Whether such tunes are asked for; wanted and resting ones are left in peace."""
+        return self in {Status.KEPT, Status.LEARNING}
+
 
 class Declared(StrEnum):
     """How well the player said she had the tune when it came into the repertoire."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from tunememory.dates.agenda import dates_of
 from tunememory.history.joins import joined_tunes
-from tunememory.library.overview import ASKED_OF, chances_now
+from tunememory.library.overview import chances_now
 from tunememory.practice import work_list
 from tunememory.practice.sitting import RoundToday, rounds_today
 from tunememory.recall.chances import strand_name, weakest
@@ -157,7 +157,7 @@ def _marks(session: Session, chances: Chances) -> tuple[TuneMark, ...]:
         for tune, chance, asked in zip(
             session.tunes.values(), rounded.tolist(), askable.tolist(), strict=True
         )
-        if tune.status in ASKED_OF
+        if tune.status.asked_for
     )
 
 
@@ -182,7 +182,7 @@ def _fading(session: Session, chances: Chances, hidden: Collection[str]) -> tupl
     found = []
     for place, tune in enumerate(session.tunes.values()):
         column = columns[place]
-        if column < 0 or not chances.asked[place] or tune.status not in ASKED_OF:
+        if column < 0 or not chances.asked[place] or not tune.status.asked_for:
             continue
         chance = float(chances.chance[place, column])
         if chance < SAFE and tune.uuid not in hidden:

@@ -150,8 +150,7 @@ def _facts(session: Session) -> TuneFacts:
     asked = frozenset(
         tune.uuid
         for tune in tunes
-        if tune.status in {Status.KEPT, Status.LEARNING}
-        or (tune.status is Status.RESTING and tune.uuid in needed)
+        if tune.status.asked_for or (tune.status is Status.RESTING and tune.uuid in needed)
     )
     pairs = tuple(join for join in joins_of(session).of_sets if asked.issuperset(join))
     seconds = [places[second] for _, second in pairs]

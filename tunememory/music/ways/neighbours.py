@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tunememory.music.metre import bar_quarters
-from tunememory.music.tune import Status
 from tunememory.music.ways.material import NO_KEY, Material, Piece, nothing, piece_lines, prose
 
 if TYPE_CHECKING:
@@ -56,7 +55,7 @@ def same_root(subject: Subject) -> tuple[Tune, ...]:
         other
         for other in subject.others
         if other.uuid != tune.uuid
-        and other.status in {Status.KEPT, Status.LEARNING}
+        and other.status.asked_for
         and other.key is not None
         and other.key.root_class == root
         and (other.tuning or subject.tuning) == subject.tuning

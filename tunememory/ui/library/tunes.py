@@ -125,7 +125,7 @@ def choose(rows: tuple[TuneRow, ...], shown: Shown) -> tuple[TuneRow, ...]:
 
 def _state_shown(row: TuneRow) -> State | None:
     """State of a tune that is asked; a resting or wanted one has none to show."""
-    return row.chance.state if row.tune.status in {Status.KEPT, Status.LEARNING} else None
+    return row.chance.state if row.tune.status.asked_for else None
 
 
 def _after(now: _Word | None, words: tuple[_Word, ...]) -> _Word | None:
@@ -226,7 +226,7 @@ def heads_spans(width: int, shown: Shown) -> list[Span]:
 
 
 def _title_spans(row: TuneRow, width: int) -> list[Span]:
-    role = "quiet" if row.tune.status in {Status.RESTING, Status.WANTED} else ""
+    role = "" if row.tune.status.asked_for else "quiet"
     note = " · learning" if row.tune.status is Status.LEARNING else ""
     if width_of(row.tune.title) + len(note) > width:
         note = ""
@@ -235,13 +235,13 @@ def _title_spans(row: TuneRow, width: int) -> list[Span]:
 
 
 def _word(row: TuneRow) -> str:
-    if row.tune.status in {Status.WANTED, Status.RESTING}:
+    if not row.tune.status.asked_for:
         return row.tune.status.value
     return "not asked" if row.chance.state is State.NOT_ASKED else row.chance.state.value
 
 
 def _role(row: TuneRow) -> str:
-    if row.tune.status in {Status.WANTED, Status.RESTING}:
+    if not row.tune.status.asked_for:
         return "quiet"
     return STATE_ROLES[row.chance.state]
 
