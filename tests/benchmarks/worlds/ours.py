@@ -121,22 +121,22 @@ class Ours(Believing):
             ]
             self.taken.append(sum(new.better for new in tried))
             changed = True
-        if usual >= next_look(self.looked_at):
+        looks = usual >= next_look(self.looked_at)
+        if looks:
             self.looked_at = usual
             found = sharpness_of_players(self.entries, self.history, self.owner, self.life.players)
             some = zip(found, made, self.focus, strict=True)
             self.focus = np.array([focus_for(*one) for one in some])
             self.focuses.append(self.focus)
-            self.each = [
-                replace(e, focus=float(f)) for e, f in zip(self.each, self.focus, strict=True)
-            ]
-            self.params = side_by_side([self.each[p] for p in self.owner])
+        if looks or changed:
+            self._take_focus()
         if changed:
-            self.each = [
-                replace(e, focus=float(f)) for e, f in zip(self.each, self.focus, strict=True)
-            ]
             self.rebuild()
         return super().choose(day, at, who)
+
+    def _take_focus(self):
+        self.each = [replace(e, focus=float(f)) for e, f in zip(self.each, self.focus, strict=True)]
+        self.params = side_by_side([self.each[p] for p in self.owner])
 
     def value(self, at):
         """(P, N, F) worth of asking for each strand."""
