@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from contextlib import contextmanager
-from copy import copy
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from enum import Flag, auto
@@ -117,13 +116,6 @@ class Session:
     def path(self) -> Path:
         """Where the repertoire file is."""
         return self.repertoire.path
-
-    def as_at(self, moment: datetime) -> Self:
-        """Return the same file as it would be found at ``moment``, to look at and not to write."""
-        other = copy(self)
-        other.clock = replace(self.clock, now=lambda: moment)
-        other.memos = dict(self.memos)
-        return other
 
     def now(self) -> datetime:
         """This moment, aware."""

@@ -103,7 +103,7 @@ def test_dates_that_come_stand_before_those_that_are_over(
     hands.forward(days=5)
     assert [view.dated.title for view in all_dates(session)] == ["session", "gig", "dance"]
     assert all_dates(session)[-1].on is None
-    assert [view.title for view in today_view(session).coming] == ["session", "gig"]
+    assert [view.dated.title for view in today_view(session).coming] == ["session", "gig"]
     remove_date(session, all_dates(session)[0].dated.uuid)
     assert [view.dated.title for view in all_dates(session)] == ["gig", "dance"]
     with pytest.raises(NotDoneError, match="no longer"):

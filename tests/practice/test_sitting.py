@@ -49,7 +49,7 @@ def test_a_new_day_begins_with_the_first_round(session: Session, kept: Kept) -> 
     kept(5)
     assert sitting_of(session) == Sitting(session.day())
     now = today_view(session)
-    assert (now.at, now.closed, now.head_only, now.pick_up) == (At.FIRST, False, False, "")
+    assert (now.sitting, now.pick_up) == (Sitting(session.day()), "")
     assert [step.kind for step in now.steps] == [RoundKind.FIRST, RoundKind.LAST]
     assert session.repertoire.sittings.on(session.day()) is None  # looking writes nothing
 
@@ -60,7 +60,7 @@ def test_each_step_done_leads_to_the_next(session: Session, kept: Kept, clock: C
     assert sitting_of(session).step is At.PRACTICE
     with open_session(session.path, clock) as other:
         assert sitting_of(other).step is At.PRACTICE  # left and come back to
-        assert today_view(other).at is At.PRACTICE
+        assert today_view(other).sitting.step is At.PRACTICE
     go_to_step(session, At.LAST)
     assert sitting_of(session).step is At.LAST
     play(session, RoundKind.LAST)
@@ -98,7 +98,7 @@ def test_a_round_left_before_its_end_goes_on_with_what_is_left(
         if len(asked) < whole:
             assert (first.done, first.asked) == (False, len(asked))
             assert first.prompts == whole - len(asked)
-            assert (sitting_of(session).step, today_view(session).at) == (At.FIRST, At.FIRST)
+            assert sitting_of(session).step is today_view(session).sitting.step is At.FIRST
     assert len(set(asked)) == whole  # nothing was asked twice
     assert first.done
     assert first.prompts  # more if the player likes
@@ -163,11 +163,11 @@ def test_the_closing_line_is_the_next_days_first(session: Session, kept: Kept, h
     close_day(session, "  B part of the new one:\n phrase 3 ")
     assert pick_up_today(session) == "B part of the new one: phrase 3"
     closed = today_view(session)
-    assert (closed.closed, closed.at, closed.pick_up) == (True, At.OVER, "")
+    assert (closed.sitting.closed, closed.sitting.step, closed.pick_up) == (True, At.OVER, "")
     hands.forward(days=3)
     later = today_view(session)
     assert (later.pick_up, later.pick_up_day) == ("B part of the new one: phrase 3", day)
-    assert (later.at, later.closed) == (At.FIRST, False)
+    assert (later.sitting.step, later.sitting.closed) == (At.FIRST, False)
 
 
 def test_closing_without_a_line_keeps_the_one_written_before(session: Session, kept: Kept) -> None:
@@ -276,6 +276,6 @@ def test_a_day_off_and_the_eve_of_a_date_are_told(session: Session, kept: Kept, 
     assert "head" in today_view(session).note
     # The day for heads is held so unless the player says otherwise.
     assert sitting_of(session).head_only
-    assert today_view(session).head_only
+    assert today_view(session).sitting.head_only
     assert not set_head_only(session, on=False)
     assert not sitting_of(session).head_only

@@ -17,7 +17,6 @@ from tunememory.music.ways.singing import sing
 from tunememory.practice.heard import HeardTune
 from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
 from tunememory.practice.sitting import Minutes
-from tunememory.practice.today import Coming
 from tunememory.practice.ways import TuneWay
 from tunememory.store.records import Date
 from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
@@ -120,8 +119,7 @@ def test_how_ready_a_date_is_in_words() -> None:
     assert ready_words(a_date(will_be=0)) == "12 of 20 would start"
     assert ready_words(a_date(), brief=True) == "12 of 20, 15 by then"
     assert ready_words(a_date(wanted=0, ready=0, will_be=0)) == "no tunes yet"
-    coming = Coming("Dance", TODAY + timedelta(days=11), 11, 20, 12)
-    assert coming_words(coming) == "in 11 days · 12 of 20"
+    assert coming_words(a_date()) == "in 11 days · 12 of 20"
 
 
 def test_under_half_ready_says_what_to_leave_out_and_not_how_much_is_undone() -> None:

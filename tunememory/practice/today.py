@@ -17,14 +17,15 @@ from tunememory.recall.check import RoundKind
 from tunememory.recall.state import FADING, RUSTY, SAFE, State
 from tunememory.rounds import running
 from tunememory.rounds.planning import RoundWish, chosen, moment, note_of
-from tunememory.store.records import At
 
 if TYPE_CHECKING:
     from collections.abc import Collection
     from datetime import date
 
+    from tunememory.dates.readiness import DateView
     from tunememory.recall.chances import Chances
     from tunememory.session import Session
+    from tunememory.store.records import Sitting
 
 
 class Fades(NamedTuple):
@@ -35,30 +36,12 @@ class Fades(NamedTuple):
     chance: float
 
 
-class Coming(NamedTuple):
-    """A date that comes.
-
-    Attributes:
-        title: What it is.
-        on: Its next day.
-        days: Days until then.
-        wanted: How many tunes, those of its sets included.
-        ready: How many are ready as it is.
-    """
-
-    title: str
-    on: date
-    days: int
-    wanted: int
-    ready: int
-
-
 class TuneMark(NamedTuple):
     """A tune as the picture of the whole repertoire shows it.
 
     Attributes:
         root: Of its key, empty where there is none.
-        chance: Of starting it now, 0 to 1, cut off after the fourth place.
+        chance: Of starting it now, 0 to 1.
         asked: Whether it was ever asked.
     """
 
@@ -79,14 +62,12 @@ class TodayView(NamedTuple):
         counts: How many tunes are in each state, by its name.
         note: The one line that goes with the plan, mostly empty.
         coming_back: The player was away for long.
-        at: The step of the sitting the player has come to.
-        closed: The day was closed.
+        sitting: Today's: the step the player has come to, and how it is held.
         pick_up: The last pick-up line of an earlier day, empty for none.
         pick_up_day: Its day.
         practice: How many tunes the work-list holds.
         coming: The next dates, soonest first.
         practised: Something was practised today.
-        head_only: Today's sitting is held without the instrument.
     """
 
     day: date
@@ -97,14 +78,12 @@ class TodayView(NamedTuple):
     counts: tuple[tuple[str, int], ...]
     note: str
     coming_back: bool
-    at: At = At.FIRST
-    closed: bool = False
-    pick_up: str = ""
-    pick_up_day: date | None = None
-    practice: int = 0
-    coming: tuple[Coming, ...] = ()
-    practised: bool = False
-    head_only: bool = False
+    sitting: Sitting
+    pick_up: str
+    pick_up_day: date | None
+    practice: int
+    coming: tuple[DateView, ...]
+    practised: bool
 
 
 FADING_SHOWN = 8
@@ -112,10 +91,6 @@ FADING_SHOWN = 8
 
 DATES_SHOWN = 3
 """Dates handed to the first screen."""
-
-PLACES = 10_000
-"""Parts of the whole to which the picture of all tunes is exact; the lines that part the states
-fall on them, so cutting off moves no tune into another state."""
 
 
 def today_view(session: Session) -> TodayView:
@@ -127,7 +102,6 @@ def today_view(session: Session) -> TodayView:
     hidden = {
         uuid for pick in first.picks for uuid in joined_tunes(at.candidates.uuids[pick.place])
     }
-    now = running.sitting_of(session)
     earlier = session.repertoire.pick_ups.last(at.day)
     return TodayView(
         day=at.day,
@@ -138,24 +112,21 @@ def today_view(session: Session) -> TodayView:
         counts=_counts(tunes),
         note=note_of(session, first, coming_back=at.returned is not None),
         coming_back=at.returned is not None,
-        at=now.step,
-        closed=now.closed_at is not None,
+        sitting=running.sitting_of(session),
         pick_up=earlier[1] if earlier else "",
         pick_up_day=earlier[0] if earlier else None,
         practice=work_list.count(session),
         coming=_coming(session),
         practised=any(not entry.played_at for entry in at.practised),
-        head_only=now.head_only,
     )
 
 
 def _marks(session: Session, chances: Chances) -> tuple[TuneMark, ...]:
-    rounded = np.floor(chances.starting * PLACES) / PLACES
     askable = chances.asked & (chances.opening >= 0)
     return tuple(
         TuneMark(tune.key.root if tune.key else "", chance, asked)
         for tune, chance, asked in zip(
-            session.tunes.values(), rounded.tolist(), askable.tolist(), strict=True
+            session.tunes.values(), chances.starting.tolist(), askable.tolist(), strict=True
         )
         if tune.status.asked_for
     )
@@ -193,13 +164,9 @@ def _fading(session: Session, chances: Chances, hidden: Collection[str]) -> tupl
     )
 
 
-def _coming(session: Session) -> tuple[Coming, ...]:
+def _coming(session: Session) -> tuple[DateView, ...]:
     if not dates_of(session):
         return ()
     from tunememory.dates.readiness import next_ones  # noqa: PLC0415 - where there are dates
 
-    return tuple(
-        Coming(view.dated.title, view.on, view.days, view.wanted, view.ready)
-        for view in next_ones(session, DATES_SHOWN)
-        if view.on is not None and view.days is not None
-    )
+    return next_ones(session, DATES_SHOWN)

@@ -204,6 +204,11 @@ class Sitting:
     stopped: bool = False
     closed_at: datetime | None = None
 
+    @property
+    def closed(self) -> bool:
+        """Whether the day was closed."""
+        return self.closed_at is not None
+
 
 @dataclass(frozen=True, slots=True)
 class ParameterSet:

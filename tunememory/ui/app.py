@@ -336,10 +336,10 @@ class TuneApp(KeysInOrder):
     def open_screen(
         self, name: str, callback: Callable[[object], None] | None = None, **arguments: Any
     ) -> None:
-        """Open a screen of the registry; one that is already on the stack is gone back to.
+        """Open a screen by name; one that is already on the stack is gone back to.
 
         Args:
-            name: A name of ``registry.AREAS``.
+            name: A name of ``actions.AREAS``.
             callback: Called with what the screen is dismissed with.
             **arguments: Passed to the screen.
         """

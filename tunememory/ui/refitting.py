@@ -13,7 +13,7 @@ from asyncio.subprocess import DEVNULL, PIPE
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from tunememory.store.errors import RepertoireError
+from tunememory.errors import NotDoneError
 from tunememory.ui.text import say
 from tunememory.words import counted
 
@@ -39,7 +39,7 @@ async def refit(app: TuneApp) -> None:
     session = app.session
     if session is None:
         return
-    with suppress(RepertoireError):
+    with suppress(NotDoneError):
         if not learning_is_due(session):
             return
     command = ("-m", "tunememory", "fit", "--if-due", "--json", "--repertoire", str(session.path),

@@ -259,14 +259,14 @@ class TodayScreen(SessionScreen[None]):
     def _begin(self, wish: RoundWish) -> None:
         from tunememory.practice.sitting import go_to_step  # noqa: PLC0415 - not needed to paint
         from tunememory.rounds.planning import plan_round  # noqa: PLC0415 - not needed to paint
+        from tunememory.rounds.running import sitting_of  # noqa: PLC0415 - not needed to paint
 
         kind = wish.kind
         planned = plan_round(self.session, *wish)
         if not planned.asked:
             say(self.tune_app, planned.note or "Nothing to ask just now.")
             return
-        view = self._steps.view
-        if kind is not RoundKind.LOOSE and view is not None and view.at is not At(kind.value):
+        if kind is not RoundKind.LOOSE and sitting_of(self.session).step is not At(kind.value):
             go_to_step(self.session, At(kind.value))
         self.begin_round(planned, self._round_left)
 
@@ -276,7 +276,8 @@ class TodayScreen(SessionScreen[None]):
 
     def _perhaps_over(self) -> None:
         view = self._steps.view
-        if view is not None and view.at is At.OVER and not view.closed and self.is_current:
+        over = view is not None and view.sitting.step is At.OVER and not view.sitting.closed
+        if over and self.is_current:
             self.action_close_day()
 
 

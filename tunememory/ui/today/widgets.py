@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
     from textual.events import Click
 
+    from tunememory.dates.readiness import DateView
     from tunememory.practice.sitting import RoundToday
-    from tunememory.practice.today import Coming, Fades, TodayView, TuneMark
+    from tunememory.practice.today import Fades, TodayView, TuneMark
 
 
 MOST_FADING = 5
@@ -33,10 +34,10 @@ MOST_COMING = 2
 """Dates shown; the rest is a key away."""
 
 
-def coming_words(date: Coming) -> str:
+def coming_words(date: DateView) -> str:
     """Say when a date is and how ready: ``"in 12 days · 12 of 20"``."""
     ready = f"{date.ready} of {date.wanted}" if date.wanted else ""
-    return " · ".join(filter(None, (ahead(date.days), ready)))
+    return " · ".join(filter(None, (ahead(date.days or 0), ready)))
 
 
 class Fading(Widget):
@@ -50,7 +51,7 @@ class Fading(Widget):
     """
 
     fading: reactive[tuple[Fades, ...] | None] = reactive(None, init=False)
-    coming: reactive[tuple[Coming, ...]] = reactive((), init=False)
+    coming: reactive[tuple[DateView, ...]] = reactive((), init=False)
 
     def render(self) -> Content:
         """A heading and as many rows as there is room for."""
@@ -67,7 +68,8 @@ class Fading(Widget):
             words = in_ten(row.chance)
             rows.append(self._ends(row.title, "", strand, words, space_of(row.chance)))
         rows += [
-            self._ends(view.title, "strong", "", coming_words(view), "accent") for view in dates
+            self._ends(date.dated.title, "strong", "", coming_words(date), "accent")
+            for date in dates
         ]
         return inked(rows)
 
@@ -182,23 +184,23 @@ def length_words(minutes: float) -> str:
 def first_mark(view: TodayView) -> At:
     """Return the step that Enter begins: where the sitting stands, rounds already done passed."""
     done = {step.kind for step in view.steps if step.done}
-    if view.at is At.FIRST and RoundKind.FIRST in done:
+    if view.sitting.step is At.FIRST and RoundKind.FIRST in done:
         return At.PRACTICE
-    if view.at is At.OVER:
-        return At.FIRST if view.closed else At.LAST
-    return view.at
+    if view.sitting.step is At.OVER:
+        return At.FIRST if view.sitting.closed else At.LAST
+    return view.sitting.step
 
 
 def _passed(step: At, view: TodayView) -> bool:
     """Whether the sitting has gone on beyond a step."""
     order = tuple(At)
-    return order.index(view.at) > order.index(step)
+    return order.index(view.sitting.step) > order.index(step)
 
 
 def _practice(view: TodayView) -> str:
     tunes = counted(view.practice, "tune")
     if not _passed(At.PRACTICE, view):
-        if view.head_only:
+        if view.sitting.head_only:
             return f"{tunes} · in the head" if view.practice else "in the head"
         return f"{tunes} to work on" if view.practice else "nothing waits"
     if view.practised:
