@@ -246,12 +246,21 @@ class PupilPage(HearingScreen[None]):
         yield Static(plain(NO_TUNES), id="none")
         yield Lines(id="starts")
 
+    @property
+    def lesson(self) -> Lesson:
+        """The pupil's file, opened at its first use.
+
+        Raises:
+            NotDoneError: It cannot be used.
+        """
+        if self._lesson is None:
+            self._lesson = Lesson(self._path, self.session.clock, create=self._create)
+        return self._lesson
+
     def fill(self) -> None:
-        """Open the file at first; show its tunes, the cursor on the one it was on."""
+        """Show the tunes of the file, the cursor on the one it was on."""
         try:
-            if self._lesson is None:
-                self._lesson = Lesson(self._path, self.session.clock, create=self._create)
-            found = self._lesson.rows()
+            found = self.lesson.rows()
         except NotDoneError as error:
             say(self.tune_app, str(error), "error")
             self.dismiss(None)
@@ -261,16 +270,16 @@ class PupilPage(HearingScreen[None]):
         rows.display = bool(found)
         self.query_one("#none").display = not found
         rows.focus()
-        self.head(left=self._lesson.name, right=lesson_words(found))
+        self.head(left=self.lesson.name, right=lesson_words(found))
         line = self.query_one("#line", Static)
-        said = self._said(self._lesson)
+        said = self._said()
         line.update(said)
         line.display = bool(said.plain)
         self._moved()
 
-    def _said(self, lesson: Lesson) -> Content:
-        line, day = lesson.line()
-        own = lesson.next_line()
+    def _said(self) -> Content:
+        line, day = self.lesson.line()
+        own = self.lesson.next_line()
         said = []
         if line:
             when = f"{ago(day, self.session.day()).capitalize()}: "
@@ -312,10 +321,10 @@ class PupilPage(HearingScreen[None]):
 
     def action_level(self, number: int) -> None:
         """Write down how the tune came, and go on to the next."""
-        here, lesson = self._here, self._lesson
-        if here is not None and lesson is not None:
+        here = self._here
+        if here is not None:
             with self.trying():
-                lesson.mark(here.tune.uuid, Level(number))
+                self.lesson.mark(here.tune.uuid, Level(number))
                 self._marked = True
                 cursor = self._rows.cursor
                 self._show_marks()
@@ -323,25 +332,23 @@ class PupilPage(HearingScreen[None]):
 
     def _show_marks(self) -> None:
         """Show the marks; tunes stay where they are until the page is opened anew."""
-        if self._lesson is not None:
-            now = {row.tune.uuid: row for row in self._lesson.rows()}
-            rows = [now.get(row.tune.uuid, row) for row in self._rows.rows]
-            self._rows.show(tuple(rows), self._rows.cursor)
+        now = {row.tune.uuid: row for row in self.lesson.rows()}
+        rows = [now.get(row.tune.uuid, row) for row in self._rows.rows]
+        self._rows.show(tuple(rows), self._rows.cursor)
 
     def action_undo(self) -> None:
         """Take the last mark back."""
-        if self._lesson is not None:
-            with self.trying():
-                title = self._lesson.undo()
-                self._marked = bool(title)
-                say(self.tune_app, f"Taken back: {title}." if title else "Nothing to take back.")
-                self._show_marks()
+        with self.trying():
+            title = self.lesson.undo()
+            self._marked = bool(title)
+            say(self.tune_app, f"Taken back: {title}." if title else "Nothing to take back.")
+            self._show_marks()
 
     def action_has_it(self) -> None:
         """Say that the pupil has the tune."""
-        if self._here is not None and self._lesson is not None:
+        if self._here is not None:
             with self.trying():
-                set_status(self._lesson.session, self._here.tune.uuid, Status.KEPT)
+                set_status(self.lesson.session, self._here.tune.uuid, Status.KEPT)
                 say(self.tune_app, f"{self._here.tune.title}: had now.")
                 self.fill()
 
@@ -349,18 +356,18 @@ class PupilPage(HearingScreen[None]):
         """Hear the starts of the tune, or stop."""
         if self.sounds:
             self.hush()
-        elif self._here is not None and self._lesson is not None:
+        elif self._here is not None:
             with self.trying():
-                self.hear(sound_of(self._here.tune, self._lesson.session.settings))
+                self.hear(sound_of(self._here.tune, self.lesson.session.settings))
 
     def action_give(self) -> None:
         """Pick one of the teacher's tunes."""
         self.app.push_screen(PickScreen("Which tune to give?"), self._give)
 
     def _give(self, picked: tuple[str, ...] | None) -> None:
-        if picked and self._lesson is not None:
+        if picked:
             with self.trying():
-                given = self._lesson.give(self.session, picked[0])
+                given = self.lesson.give(self.session, picked[0])
                 said = (
                     f"Given: {given.given[0]}." if given.given else f"Had already: {given.had[0]}."
                 )
@@ -369,23 +376,21 @@ class PupilPage(HearingScreen[None]):
 
     def action_line(self) -> None:
         """Ask what to begin with next time."""
-        if self._lesson is not None:
-            keep = partial(set_pick_up, self._lesson.session)
-            ask = AskLine("What shall we begin with next time?", keep, self._lesson.next_line(),
-                          "one line",
-                          titles=[row.tune.title for row in self._rows.rows])  # fmt: skip
-            self.app.push_screen(ask)
+        keep = partial(set_pick_up, self.lesson.session)
+        titles = [row.tune.title for row in self._rows.rows]
+        line = self.lesson.next_line()
+        ask = AskLine("What shall we begin with next time?", keep, line, "one line", titles=titles)
+        self.app.push_screen(ask)
 
     def action_slip(self) -> None:
         """Ask for a path and write the slip there."""
-        if self._lesson is not None:
-            keep = partial(self._slip, self._lesson)
-            given = f"{self._lesson.name}.html"
-            self.app.push_screen(AskLine("Write the slip to", keep, given, "a .html or .txt file"))
+        given = f"{self.lesson.name}.html"
+        ask = AskLine("Write the slip to", self._slip, given, "a .html or .txt file")
+        self.app.push_screen(ask)
 
-    def _slip(self, lesson: Lesson, typed: str) -> None:
+    def _slip(self, typed: str) -> None:
         path = expanded(typed.strip()).absolute()
-        lesson.write_slip(path)
+        self.lesson.write_slip(path)
         say(self.tune_app, f"Written to {path}.")
 
     def on_unmount(self) -> None:
