@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
     from tunememory.library.overview import FadingRow, TuneView
     from tunememory.library.starts import StartView
+    from tunememory.library.twins import Twin
     from tunememory.music.finding import Found
     from tunememory.music.tune import Tune
     from tunememory.rounds.planning import Asked, Planned
@@ -225,6 +226,17 @@ def _view_json(view: TuneView, usual: str, codes: bool) -> dict[str, object]:
     }
 
 
+def _pair_json(tune: Tune, twin: Twin) -> dict[str, object]:
+    return {
+        "title": tune.title,
+        "part": twin.part,
+        "other_title": twin.title,
+        "other_part": twin.other_part,
+        "parts_at": twin.parts_at,
+        "distance": twin.distance,
+    }
+
+
 def _found_json(tune: Tune, found: Found) -> dict[str, object]:
     return {
         "tune": tune.uuid,
@@ -328,11 +340,11 @@ def twins(options: argparse.Namespace) -> int:
         compare_new_starts(session)
         found = pairs(session)
         if options.json:
-            print_json(found)
+            print_json([_pair_json(tune, twin) for tune, twin in found])
             return 0
-        for pair in found:
-            where = parting(pair.parts_at) if pair.parts_at else "perhaps the same tune"
-            print(f"  {pair.title} {pair.part} and {pair.other_title} {pair.other_part}: {where}")
+        for tune, twin in found:
+            where = parting(twin.parts_at) if twin.parts_at else "perhaps the same tune"
+            print(f"  {tune.title} {twin.part} and {twin.title} {twin.other_part}: {where}")
         if not found:
             print("No two of your tunes begin alike.")
     return 0

@@ -13,12 +13,22 @@ from tunememory.store.records import TwinRow
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from tunememory.music.tune import Tune
     from tunememory.session import Session
 
 
 @dataclass(frozen=True, slots=True)
 class Twin:
-    """A tune that begins alike; ``parts_at`` is the 1-based note where they part."""
+    """A tune that begins alike, seen from another.
+
+    Attributes:
+        tune: Its identity.
+        title: Its title.
+        part: The part of the other tune that its ``other_part`` begins like.
+        other_part: Its own part.
+        parts_at: 1-based note of ``part`` where they part, 0 if they do not.
+        distance: 0 for the same notes.
+    """
 
     tune: str
     title: str
@@ -28,20 +38,8 @@ class Twin:
     distance: float
 
 
-@dataclass(frozen=True, slots=True)
-class TwinPair:
-    """Two tunes that begin alike; ``parts_at`` is the 1-based note of the first, 0 for none."""
-
-    title: str
-    part: str
-    other_title: str
-    other_part: str
-    parts_at: int
-    distance: float
-
-
 AT_ONCE = 20
-"""So many new tunes are compared where they come in; more are left for ``catch_up``."""
+"""So many new tunes are compared where they come in; more are left for later."""
 
 
 def twins_of(session: Session, uuid: str) -> tuple[Twin, ...]:
@@ -54,19 +52,13 @@ def twin_map(session: Session) -> dict[str, frozenset[str]]:
     return {uuid: frozenset(twin.tune for twin in found) for uuid, found in _twins(session).items()}
 
 
-def pairs(session: Session) -> tuple[TwinPair, ...]:
+def pairs(session: Session) -> tuple[tuple[Tune, Twin], ...]:
     """Return every pair of tunes that begin alike, nearest first, each once."""
-    found: dict[frozenset[str], TwinPair] = {}
+    found: dict[frozenset[str], tuple[Tune, Twin]] = {}
     for uuid, twins in _twins(session).items():
-        tune = session.tunes.get(uuid)
-        if tune is None:
-            continue
         for twin in twins:
-            pair = TwinPair(
-                tune.title, twin.part, twin.title, twin.other_part, twin.parts_at, twin.distance
-            )
-            found.setdefault(frozenset({uuid, twin.tune}), pair)
-    return tuple(sorted(found.values(), key=lambda pair: (pair.distance, pair.title)))
+            found.setdefault(frozenset({uuid, twin.tune}), (session.tune(uuid), twin))
+    return tuple(sorted(found.values(), key=lambda pair: (pair[1].distance, pair[0].title)))
 
 
 def compare_new_starts(session: Session, *, at_most: int | None = None) -> None:
