@@ -22,7 +22,8 @@ from tunememory.recall.update import EventRows, advance
 
 NOW = 9000.0
 TODAY = date(2026, 11, 25)
-COLUMNS = tuple(column_of(strand) for strand in ("key", "name", "A"))
+COLUMNS = range(column_of("A") + 1)
+"""A tune with one part, and with every other strand there is."""
 
 
 def beliefs(*words: Declared, since: float = 0.0):
@@ -224,9 +225,10 @@ def test_a_set_of_one_has_no_join():
 
 
 def test_the_weaker_of_key_and_first_start_decides():
-    present = np.array([[1, 1, 1, 1], [1, 1, 1, 1], [0, 1, 0, 1], [0, 1, 0, 0], [0] * 4], bool)
-    shown = np.where(
-        present, [[0.4, 0.1, 0.6, 0.2], [0.8, 0.1, 0.6, 0.2]] + [[0.3] * 4] * 3, np.nan
-    )
-    assert opening_columns(shown, present).tolist() == [0, 2, 3, 1, -1]
+    key, name, a, b = columns = [column_of(strand) for strand in ("key", "name", "A", "B")]
+    shown = np.full((5, b + 1), np.nan)
+    shown[:2, columns] = [[0.4, 0.1, 0.6, 0.2], [0.8, 0.1, 0.6, 0.2]]
+    shown[2, [name, b]] = shown[3, name] = 0.3
+    present = np.isfinite(shown)
+    assert opening_columns(shown, present).tolist() == [key, a, b, name, -1]
     assert start_chances(shown, present).tolist() == [0.4, 0.6, 0.3, 0.3, 0.0]

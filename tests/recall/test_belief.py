@@ -9,9 +9,12 @@ from hypothesis import strategies as st
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import MODEL, TuneBelief, blank, first_belief, stack, unpacked
+from tunememory.recall.check import column_of
 from tunememory.recall.forgetting import chance
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.update import after
+
+COLUMNS = [column_of(strand) for strand in ("key", "name", "A")]
 
 
 def same(a: TuneBelief, b: TuneBelief) -> bool:
@@ -84,9 +87,9 @@ def test_nothing_to_stack():
     [(Declared.NEW, 1.5), (Declared.LEARNING, 5), (Declared.KNOWN, 30), (Declared.OLD_FRIEND, 180)],
 )
 def test_a_word_stands_for_a_stability(declared, days):
-    belief = first_belief((0, 1, 2), declared, 100.0, PRIOR)
-    assert belief.mean == pytest.approx(math.log(days) + np.array([0.0, 0.2, -0.3]))
-    assert np.diag(belief.cov) == pytest.approx(1.44)
+    belief = first_belief(COLUMNS, declared, 100.0, PRIOR)
+    assert belief.mean[COLUMNS] == pytest.approx(math.log(days) + np.array([0.0, 0.2, -0.3]))
+    assert np.diag(belief.cov)[COLUMNS] == pytest.approx(1.44)
 
 
 def test_strands_of_a_tune_hang_together_and_absent_ones_are_nothing():

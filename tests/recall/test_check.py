@@ -1,13 +1,54 @@
+from dataclasses import replace
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.recall.check import column_of, join_to, strand_of, strand_words
+from tunememory.music.key import Key
+from tunememory.music.pitch import Note, Pitch
+from tunememory.music.tune import Start, Tune
+from tunememory.recall.check import (
+    NAMED,
+    Prompt,
+    column_of,
+    facts_of,
+    join_to,
+    prompt_strands,
+    strand_of,
+    strand_words,
+    strands_of,
+)
+from tunememory.recall.parameters import PRIOR
 
 
-def test_the_first_columns_are_fixed_for_ever():
-    wanted = {"key": 0, "name": 1, "A": 2, "B": 3, "C": 4, "Z": 27, "AA": 28, "AB": 29}
-    assert {strand: column_of(strand) for strand in wanted} == wanted
+def test_starts_have_their_columns_after_all_other_strands():
+    starts = {"A": 0, "B": 1, "C": 2, "Z": 25, "AA": 26, "AB": 27}
+    assert [column_of(strand) for strand in NAMED] == list(range(len(NAMED)))
+    assert {strand: column_of(strand) - len(NAMED) for strand in starts} == starts
+
+
+def test_the_first_strands_keep_their_columns_whatever_is_added():
+    assert NAMED[:2] == ("key", "name")
+
+
+def test_what_is_asked_of_a_tune_in_its_order():
+    """The one test that lists all strands: whoever adds one adds it here."""
+    starts = (Start("A", (Note(Pitch(4, "D"), Fraction(1)),)), Start("B"))
+    tune = Tune("1", ("The Reel",), key=Key("D", "major"), metre="C|", starts=starts)
+    assert facts_of(tune) == {"key": "D major"}
+    assert strands_of(tune) == ("key", "A", "B", "name")
+    assert prompt_strands(tune, Prompt.HOW) == ("key", "A", "B")
+    assert prompt_strands(tune, Prompt.WHAT) == ("name",)
+    assert strands_of(replace(tune, key=None, metre="", starts=())) == ("A",)
+    assert strands_of(replace(tune, titles=())) == ()
+
+
+@pytest.mark.parametrize("strand", NAMED)
+def test_a_strand_that_is_no_start_is_told_by_its_first_letter_and_has_a_mean(strand):
+    assert [one[0] for one in NAMED].count(strand[0]) == 1
+    assert strand_words(strand) == strand
+    assert getattr(PRIOR, strand) is not None
 
 
 @given(st.integers(0, 2000))

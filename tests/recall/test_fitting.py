@@ -7,6 +7,7 @@ from scipy import optimize, stats
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Entry, first_beliefs
+from tunememory.recall.check import column_of
 from tunememory.recall.fitting import Track, fit, fit_players, refit, refit_players
 from tunememory.recall.forgetting import elapsed_days, felt_days, mean_success, widening
 from tunememory.recall.parameters import (
@@ -28,6 +29,8 @@ from tunememory.recall.update import (
 TOLD = ("slope", "just_learned", "gain", "gain_failed", "gain_noise", "join_in", "kick_off")
 """Parameters that a year of checks can tell of."""
 
+COLUMNS = tuple(column_of(strand) for strand in ("key", "A", "B"))
+
 
 def players(each: list[Parameters], tunes: int, checks: int, seed: int, days: float = 300.0):
     """Checks of several players whose memory is as the model says, with their own parameters.
@@ -36,14 +39,14 @@ def players(each: list[Parameters], tunes: int, checks: int, seed: int, days: fl
     """
     rng = np.random.default_rng(seed)
     words = list(Declared)
-    entries = [Entry((0, 2, 3), words[int(rng.integers(4))], 0.0) for _ in range(tunes * len(each))]
+    entries = [Entry(COLUMNS, words[int(rng.integers(4))], 0.0) for _ in range(tunes * len(each))]
     owner = np.repeat(np.arange(len(each)), tunes)
     params = side_by_side([each[p] for p in owner])
     beliefs = first_beliefs(entries, params)
     histories = [[] for _ in entries]
     for at in np.sort(rng.uniform(0.5, days, checks)):
         rows = np.arange(len(each)) * tunes + rng.integers(0, tunes, len(each))
-        column = rng.choice([0, 2, 3], len(each))
+        column = rng.choice(COLUMNS, len(each))
         some, own = beliefs.rows(rows), params.of_rows(rows)
         who = np.arange(len(rows))
         elapsed = elapsed_days(some.exposed_at[who, column], at)
@@ -60,7 +63,7 @@ def players(each: list[Parameters], tunes: int, checks: int, seed: int, days: fl
             CheckEvent(float(at), int(at), ((int(c), int(y)),))
             for c, y in zip(column, level, strict=True)
         ]
-        advance_some(beliefs, rows, event_rows(events, 4), params)
+        advance_some(beliefs, rows, event_rows(events, 1 + max(COLUMNS)), params)
         for row, event in zip(rows, events, strict=True):
             histories[row].append(event)
     return entries, histories, owner

@@ -9,6 +9,7 @@ from tests.outside.recall.populations import level_chances
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
+from tunememory.recall.check import column_of
 from tunememory.recall.forgetting import chance, felt_days, widening
 from tunememory.recall.gain import (
     strand_gain,
@@ -16,6 +17,8 @@ from tunememory.recall.gain import (
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay
 from tunememory.recall.update import CheckEvent, after
+
+A = column_of("A")
 
 
 def exact_gain(beliefs, at, params, horizon, tune, column):
@@ -63,18 +66,18 @@ def test_close_to_a_fine_grid():
 
 
 def test_agrees_with_playing_it_through_by_the_update():
-    belief = first_belief((2,), Declared.KNOWN, 0.0, PRIOR)
+    belief = first_belief((A,), Declared.KNOWN, 0.0, PRIOR)
     # With certain knowledge of x the four outcomes can be walked through one by one.
     belief = dataclasses.replace(belief, cov=belief.cov * 1e-6)
     params = dataclasses.replace(PRIOR, gain_noise=1e-9)
     beliefs = stack([belief])
-    levels = level_chances(beliefs, 6.0, params)[0, 2]
+    levels = level_chances(beliefs, 6.0, params)[0, A]
     asked = 0.0
     for level in (1, 2, 3, 4):
-        then = after(belief, CheckEvent(6.0, 6, ((2, level),)), params)
-        asked += levels[level - 1] * chance(stack([then]), 16.0, params)[0, 2]
-    wanted = asked - chance(beliefs, 16.0, params)[0, 2]
-    assert strand_gain(beliefs, 6.0, params, 10.0)[0, 2] == pytest.approx(wanted, abs=1e-4)
+        then = after(belief, CheckEvent(6.0, 6, ((A, level),)), params)
+        asked += levels[level - 1] * chance(stack([then]), 16.0, params)[0, A]
+    wanted = asked - chance(beliefs, 16.0, params)[0, A]
+    assert strand_gain(beliefs, 6.0, params, 10.0)[0, A] == pytest.approx(wanted, abs=1e-4)
 
 
 def test_absent_strands_have_no_gain_and_a_third_check_of_the_day_gains_little():

@@ -1,5 +1,6 @@
 """Beliefs that were kept are used again only by the model that made them."""
 
+import sys
 from dataclasses import fields, replace
 
 import numpy as np
@@ -7,19 +8,23 @@ import pytest
 
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import MODEL, first_belief
+from tunememory.recall.check import column_of
 from tunememory.recall.parameters import PRIOR, Parameters
 from tunememory.recall.replay import replay
 from tunememory.recall.update import CheckEvent, Event, ExposureEvent
 
-COLUMNS = (0, 1, 2, 3)
+KEY, NAME, A, B = (column_of(strand) for strand in ("key", "name", "A", "B"))
+COLUMNS = range(B + 1)
+"""Every strand there is up to the B start."""
+
 HISTORY: list[Event] = [
-    CheckEvent(9000.4, 9000, ((0, 4), (2, 3), (3, 1))),
-    ExposureEvent(9000.404, 9000, (0, 2, 3), 0.5),
-    CheckEvent(9000.41, 9000, ((2, 4), (3, 2))),
-    CheckEvent(9003.5, 9003, ((1, 4),), 1),
-    ExposureEvent(9005.5, 9005, (2, 3), 3.0),
-    CheckEvent(9060.5, 9060, ((0, 4), (2, 4), (3, 3))),
-    CheckEvent(9071.5, 9071, ((1, 4), (2, 2))),
+    CheckEvent(9000.4, 9000, ((KEY, 4), (A, 3), (B, 1))),
+    ExposureEvent(9000.404, 9000, (KEY, A, B), 0.5),
+    CheckEvent(9000.41, 9000, ((A, 4), (B, 2))),
+    CheckEvent(9003.5, 9003, ((NAME, 4),), 1),
+    ExposureEvent(9005.5, 9005, (A, B), 3.0),
+    CheckEvent(9060.5, 9060, ((KEY, 4), (A, 4), (B, 3))),
+    CheckEvent(9071.5, 9071, ((NAME, 4), (A, 2))),
 ]
 """Every level, a hint, playing, twice on one day, minutes after another and after a long gap."""
 
@@ -44,7 +49,8 @@ MADE = {
     ],
 }  # fmt: skip
 """Model, and what it makes of the history: a record of its own output, so that no change of rules
-or starting values goes by without a new number."""
+or starting values goes by without a new number.
+``python -m tests.recall.test_version`` prints what is to stand here."""
 
 
 def test_another_outcome_has_another_number():
@@ -56,3 +62,7 @@ def test_another_outcome_has_another_number():
 def test_every_starting_value_shows_in_the_outcome(name):
     other = replace(PRIOR, **{name: getattr(PRIOR, name) * 1.01 + 0.0001})
     assert numbers(other) != pytest.approx(numbers(PRIOR), rel=1e-9)
+
+
+if __name__ == "__main__":
+    sys.stdout.write(f"{MODEL}: {numbers(PRIOR).round(11).tolist()}\n")

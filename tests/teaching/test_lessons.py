@@ -16,7 +16,7 @@ from tunememory.errors import NotDoneError
 from tunememory.library.adding import Draft, add_tune, set_status
 from tunememory.music.tune import Status
 from tunememory.practice.sitting import set_pick_up
-from tunememory.recall.check import Level
+from tunememory.recall.check import Level, Prompt, prompt_strands
 from tunememory.session import Session, open_session
 from tunememory.teaching import pupils
 from tunememory.teaching.lessons import Lesson, file_for, files_beside
@@ -105,7 +105,9 @@ def test_a_mark_is_of_every_start_and_can_be_taken_back(lesson: Lesson) -> None:
     marks = {row.tune.uuid: row.marked for row in lesson.rows()}
     assert marks[first] is Level.FIND
     (check,) = lesson.session.repertoire.checks.all(first)
-    assert {strand for strand, _ in check.levels} == {"key", "A", "B"}
+    asked = prompt_strands(lesson.session.tune(first), Prompt.HOW)
+    assert asked[-2:] == ("A", "B")
+    assert check.levels == tuple((strand, Level.FIND) for strand in asked)
     assert lesson.undo() == lesson.session.tune(second).title
     assert lesson.session.repertoire.checks.all(second) == []
     assert lesson.undo() == lesson.session.tune(first).title

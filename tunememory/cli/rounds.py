@@ -10,7 +10,7 @@ from tunememory.cli.opening import clock_of, one_tune, open_session_of, screen_p
 from tunememory.cli.output import one_line, starts_line, twin_line
 from tunememory.errors import NotDoneError
 from tunememory.music.forms import barred
-from tunememory.recall.check import Level, Prompt, RoundKind
+from tunememory.recall.check import KEY, Level, Prompt, RoundKind, facts_of
 from tunememory.recall.state import rated_words
 from tunememory.rounds.answer import (
     KEY_HINT,
@@ -137,8 +137,8 @@ _MOVES = {"q": _stop, "s": _skip, "t": _not_today, "u": _undo}
 
 
 def _reveal(asked: Asked) -> None:
-    key = asked.tune.key.name if asked.tune.key else "key not known"
-    _say(one_line(asked.tune.title, key, asked.tuning))
+    told = {KEY: "key not known", **facts_of(asked.tune)}
+    _say(one_line(asked.tune.title, *told.values(), asked.tuning))
     for start in asked.starts:
         _say(starts_line(start))
     for twin in asked.twins:

@@ -27,6 +27,7 @@ from tunememory.music.tune import Status, declared_by
 from tunememory.recall.check import (
     NAME,
     NAME_WORDS,
+    NAMED,
     START_WORDS,
     Level,
     Prompt,
@@ -316,7 +317,7 @@ def check(options: argparse.Namespace) -> int:
         strands = prompt_strands(tune, Prompt.HOW)
         if options.strand:
             strand = options.strand.strip()
-            strands = (strand.lower() if strand.lower() in {"key", NAME} else strand.upper(),)
+            strands = (strand.lower() if strand.lower() in NAMED else strand.upper(),)
         if not strands:
             raise NotDoneError(f"{tune.title} is only wanted: set it to learning or kept first")
         rated = rate_away(session, tune.uuid, dict.fromkeys(strands, level), at)

@@ -327,8 +327,8 @@ def first_beliefs(entries: Sequence[Entry], params: Parameters) -> Beliefs:
     )
 
 
-USUAL_COLUMNS = 6
-"""Key, name and four parts: nearly every tune."""
+USUAL_COLUMNS = FIRST_START_COLUMN + 4
+"""All but starts, and four parts: nearly every tune."""
 
 
 def in_blocks(

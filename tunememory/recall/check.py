@@ -10,13 +10,20 @@ from typing import TYPE_CHECKING
 from tunememory.music.tune import Status, Tune
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import date, datetime
 
 
 KEY = "key"
 NAME = "name"
 NAMED = (KEY, NAME)
-"""Strands other than a part's start; a start's strand is its part letter (``"A"``)."""
+"""Strands other than a part's start, in the order of their columns; a new one comes last.
+
+A start's strand is its part letter (``"A"``).
+"""
+
+_FACTS: dict[str, Callable[[Tune], str]] = {KEY: lambda tune: tune.key_name}
+"""What is asked of a tune as one fact, in the order asked, with the answer; empty: not known."""
 
 _JOIN = "join "
 
@@ -76,7 +83,7 @@ class Check:
         day: Practice day, fixed when the rating was given.
         round_kind: First, last or loose round, or away from the screen.
         prompt: Which way it was asked.
-        levels: ``(strand, level)`` pairs, key first, then parts in order, then name.
+        levels: ``(strand, level)`` pairs, facts first, then parts in order, then name.
         seconds: From the prompt shown to "I have it"; ``None`` when not measured.
         hints: Steps of hint shown, 0 to 4.
         wrong_key: It began in another key.
@@ -122,7 +129,7 @@ def strand_words(strand: str) -> str:
 
 
 def strands_of(tune: Tune) -> tuple[str, ...]:
-    """Strands that can be asked of ``tune``: key, parts in order, name.
+    """Strands that can be asked of ``tune``: its facts (the key), parts in order, name.
 
     A tune with a title but no start yet can still be asked for its A start: the player judges.
     Its name can be asked for only when a start can be shown.
@@ -130,12 +137,20 @@ def strands_of(tune: Tune) -> tuple[str, ...]:
     if not tune.titles:
         return ()
     shown = any(start.notes for start in tune.starts)
-    return _strands(tune.key is not None, tuple([start.part for start in tune.starts]), shown)
+    return _strands(tuple(facts_of(tune)), tuple([start.part for start in tune.starts]), shown)
 
 
 @lru_cache(maxsize=256)
-def _strands(keyed: bool, parts: tuple[str, ...], shown: bool) -> tuple[str, ...]:
-    return (*([KEY] if keyed else ()), *(parts or ("A",)), *([NAME] if shown else ()))
+def _strands(facts: tuple[str, ...], parts: tuple[str, ...], shown: bool) -> tuple[str, ...]:
+    return (*facts, *(parts or ("A",)), *([NAME] if shown else ()))
+
+
+def facts_of(tune: Tune) -> dict[str, str]:
+    """Strands of ``tune`` that are neither starts nor its name, with the answer of each.
+
+    ``{"key": "D major"}``; what is not known of the tune is left out.
+    """
+    return {strand: answer for strand, tell in _FACTS.items() if (answer := tell(tune))}
 
 
 def prompt_strands(tune: Tune, prompt: Prompt) -> tuple[str, ...]:
@@ -156,10 +171,10 @@ _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 def column_of(strand: str) -> int:
-    """Return the column of a strand: key 0, name 1, ``"A"`` 2, ``"B"`` 3 …, ``"AA"`` 28.
+    """Return the column of a strand: ``NAMED`` from 0 on, then ``"A"``, ``"B"`` … ``"AA"``.
 
     Raises:
-        ValueError: ``strand`` is neither key, name nor a part letter.
+        ValueError: ``strand`` is neither one of ``NAMED`` nor a part letter.
     """
     if strand in NAMED:
         return NAMED.index(strand)

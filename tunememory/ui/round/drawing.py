@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.charset import UNICODE, Charset
 from tunememory.music.likeness import parting
-from tunememory.recall.check import KEY, Level, Prompt, RoundKind, strand_words
+from tunememory.recall.check import KEY, Level, Prompt, RoundKind, facts_of, strand_words
 from tunememory.recall.state import rated_words
 from tunememory.rounds.answer import FIRST_NOTE, name_hint
 from tunememory.ui.canvas import (
@@ -137,7 +137,7 @@ def _answer(answer: Answer, width: int, forms: Forms) -> list[list[Span]]:
 
 
 def around_starts(answer: Answer, width: int) -> tuple[list[list[Span]], list[list[Span]]]:
-    """Return what an answer says before its starts, name and key, and after them, twins."""
+    """Return what an answer says before its starts, name and facts, and after them, twins."""
     asked = answer.asked
     tune = asked.tune
     before: list[list[Span]] = []
@@ -149,9 +149,10 @@ def around_starts(answer: Answer, width: int) -> tuple[list[list[Span]], list[li
         before.extend([(" " * PART, ""), (row, "strong")] for row in rows[1:])
         if others:
             before.append(_line("", cell(f"also {others}", width - PART).rstrip(), "quiet"))
-    if tune.key is not None:
+    for strand, told in facts_of(tune).items():
         wrong = [("   began in another key", "fading")] if answer.wrong_key else []
-        before.append([label_of(answer, KEY), (tune.key.name, "strong"), *wrong])
+        marked = wrong if strand == KEY else []
+        before.append([label_of(answer, strand), (told, "strong"), *marked])
     after = _twins(answer, width)
     if answer.strayed_into[0]:
         after.append([(cell(f"strayed into {answer.strayed_into[1]}", width).rstrip(), "fading")])

@@ -9,7 +9,7 @@ from textual.message import Message
 from tunememory.charset import charset_here
 from tunememory.library.overview import tune_rows
 from tunememory.library.sound import sound_of
-from tunememory.recall.check import KEY, Level, Prompt, strand_words
+from tunememory.recall.check import NAMED, Level, Prompt, strand_words
 from tunememory.rounds.answer import (
     NOTHING_TO_HINT,
     ONLY_THE_NAME,
@@ -455,7 +455,8 @@ class RoundScreen(HearingScreen[None]):
         if not answer.shown:
             self._sheet.say(ANSWER_FIRST)
         elif not strand:
-            named = strand_words(KEY if letter == "k" else letter.upper())
+            whole = (one for one in NAMED if one.startswith(letter))
+            named = strand_words(next(whole, letter.upper()))
             self._sheet.say(f"The {named} is not asked for here.")
         else:
             answer.choose_strand(strand)
