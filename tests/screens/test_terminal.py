@@ -33,6 +33,17 @@ FAULTY = START.replace(
     "def broken(self): secret = 'title of a tune'; raise RuntimeError('broken on purpose')\n"
     "TodayScreen.fill = broken\nsys.exit",
 )
+COLLECTS = START.replace(
+    "sys.exit",
+    "import gc\n"
+    "from tunememory.ui.app import TuneApp\n"
+    "leave = TuneApp.exit\n"
+    "def noted(self, *given, **named):\n"
+    "    state = f'{gc.isenabled()} {gc.get_freeze_count() > 0}'\n"
+    "    Path(sys.argv[1]).with_suffix('.gc').write_text(state)\n"
+    "    leave(self, *given, **named)\n"
+    "TuneApp.exit = noted\nsys.exit",
+)
 FILLED = "not asked yet (3)"
 """On the screen once the day is worked out."""
 LEAVES = b"\x1b[?1049l"
@@ -173,6 +184,14 @@ def test_a_fault_restores_the_terminal_and_hides_nothing_from_the_caller(session
     # Only the traceback of this bare caller; the command line turns it into two plain lines.
     assert b"broken on purpose" in after
     assert b"title of a tune" not in after.replace(b"secret = 'title of a tune'", b"")
+
+
+def test_garbage_is_collected_again_once_the_day_is_shown(session, file) -> None:
+    app = session(COLLECTS)
+    app.until(FILLED)
+    app.press("\x11")
+    assert app.ended() == 0
+    assert file.with_suffix(".gc").read_text() == "True True"
 
 
 def test_no_colour_means_none(session) -> None:
