@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.recall.check import Level, RoundKind
 from tunememory.recall.state import Rated
 from tunememory.rounds.planning import plan_round

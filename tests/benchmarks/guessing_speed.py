@@ -20,7 +20,7 @@ from tests.benchmarks.timing import best, show
 from tunememory.clock import fixed_clock
 from tunememory.forecast.how_well import how_well_guessed
 from tunememory.forecast.year import year_ahead
-from tunememory.history.days import entry_of, whole_history
+from tunememory.history import entry_of, whole_history
 from tunememory.recall.fitting import refit
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay

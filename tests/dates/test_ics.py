@@ -14,18 +14,8 @@ from hypothesis import strategies as st
 
 from tunememory.clock import Clock
 from tunememory.dates.agenda import dates_of
-from tunememory.dates.changing import (
-    DateDraft,
-    date_draft,
-    export_dates,
-    import_dates,
-    save_date,
-)
-from tunememory.dates.ics import (
-    MOST_EVENTS,
-    read_calendar,
-    write_calendar,
-)
+from tunememory.dates.changing import DateDraft, date_draft, export_dates, import_dates, save_date
+from tunememory.dates.ics import MOST_EVENTS, read_calendar, write_calendar
 from tunememory.errors import NotDoneError
 from tunememory.session import Session, open_session
 from tunememory.store.records import Date

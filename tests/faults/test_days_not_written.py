@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import no_commit
+from tunememory import history
 from tunememory.clock import Clock
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import DateDraft, add_day_off, all_days_off, save_date
 from tunememory.dates.played import played_there
 from tunememory.dates.readiness import all_dates
 from tunememory.errors import NotDoneError
-from tunememory.history import joins
-from tunememory.history.recording import record
+from tunememory.history import record
 from tunememory.library.adding import Draft, add_tune, change_tunes, remove_tune
 from tunememory.library.sets import all_sets, save_set
 from tunememory.practice.heard import all_heard, want_heard, write_heard
@@ -106,10 +106,10 @@ def test_a_join_that_cannot_be_kept_is_asked_again(session: Session) -> None:
     save_set(session, "Low Tide", (tunes[0], tunes[1]))
     level = ((join_to(tunes[1]), Level.SIT_OUT),)
     check = Check("one", tunes[0], NOW, NOW.date(), RoundKind.FIRST, Prompt.JOIN, level)
-    before = joins.chance_of(session, (tunes[0], tunes[1]))
+    before = history.join_chance(session, (tunes[0], tunes[1]))
     with no_commit(session.repertoire), pytest.raises(NotDoneError):
         record(session, check)
-    assert joins.chance_of(session, (tunes[0], tunes[1])) == before
-    assert joins.joins_of(session).last_asked((tunes[0], tunes[1])) is None
+    assert history.join_chance(session, (tunes[0], tunes[1])) == before
+    assert history.joins_of(session).last_asked((tunes[0], tunes[1])) is None
     record(session, check)
-    assert joins.joins_of(session).last_asked((tunes[0], tunes[1])) == NOW
+    assert history.joins_of(session).last_asked((tunes[0], tunes[1])) == NOW

@@ -3,7 +3,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from tunememory.clock import fixed_clock
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft, add_tune
 from tunememory.library.overview import fading_tunes, tune_rows, tune_view
 from tunememory.recall.check import Level

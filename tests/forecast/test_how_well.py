@@ -24,8 +24,7 @@ from tunememory.forecast.how_well import (
     sentences,
     wilson_range,
 )
-from tunememory.history.days import whole_history
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away, whole_history
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief
 from tunememory.recall.check import Level

@@ -25,8 +25,7 @@ from tunememory.forecast.own_parameters import (
     focus_for,
     next_look,
 )
-from tunememory.history.days import entry_of, whole_history
-from tunememory.history.recording import record_check_away
+from tunememory.history import entry_of, record_check_away, whole_history
 from tunememory.recall import fitting
 from tunememory.recall.check import Level
 from tunememory.recall.fitting import ENOUGH_CHECKS
@@ -197,9 +196,7 @@ def test_a_new_file_plans_as_one_begins_and_needs_checks_for_more(session) -> No
 
 @pytest.mark.parametrize(("sharp", "focus"), [(9.0, BOLD), (-9.0, EVEN)])
 def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, sharp, focus) -> None:
-    monkeypatch.setattr(
-        "tunememory.forecast.own_parameters.sharpness", lambda entries, histories: sharp
-    )
+    monkeypatch.setattr("tunememory.recall.fitting.sharpness", lambda entries, histories: sharp)
     assert saltpan.repertoire.checks.count() >= FIRST_LOOK
     assert own_parameters.look_is_due(saltpan)
     assert own_parameters.look(saltpan) == focus
@@ -226,9 +223,7 @@ def test_a_look_is_no_fit_and_changes_no_chance(saltpan) -> None:
 
 
 def test_a_fit_taken_later_keeps_the_focus(saltpan, monkeypatch) -> None:
-    monkeypatch.setattr(
-        "tunememory.forecast.own_parameters.sharpness", lambda entries, histories: 9.0
-    )
+    monkeypatch.setattr("tunememory.recall.fitting.sharpness", lambda entries, histories: 9.0)
     own_parameters.look(saltpan)
     own_parameters.try_fit(saltpan)
     assert saltpan.params.focus == BOLD

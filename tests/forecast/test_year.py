@@ -20,7 +20,7 @@ from tunememory.forecast.year import (
     year_ahead,
     year_of,
 )
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import set_status
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Entry, first_belief, first_beliefs, stack

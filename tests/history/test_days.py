@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.history.days import GAP_DAYS, RETURN_DAYS, Pace, measured_pace, returned_on
+from tunememory.history import GAP_DAYS, RETURN_DAYS, Pace, measured_pace, returned_on
 
 TODAY = 740_000
 

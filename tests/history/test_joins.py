@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from tests.playing import rate
+from tunememory import history
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.history import joins
 from tunememory.library.adding import remove_tune, set_status
 from tunememory.library.overview import tune_view
 from tunememory.library.sets import set_view
@@ -38,7 +38,7 @@ def in_set(session: Session, kept: Kept) -> list[str]:
 def play(run: RoundRun, level: Level = Level.KICK_OFF) -> list[str]:
     asked = []
     while run.current is not None:
-        asked.append(joins.row_of((run.current.after.uuid, run.current.tune.uuid))
+        asked.append(history.row_of((run.current.after.uuid, run.current.tune.uuid))
                      if run.current.after else run.current.tune.uuid)  # fmt: skip
         rate(run, level, seconds=2.0)
     run.stop()
@@ -74,10 +74,10 @@ def test_a_rated_join_changes_its_own_belief_and_no_tunes(
     play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
     tunes = session.repertoire.beliefs.all()
     pair = (in_set[0], in_set[1])
-    before = joins.beliefs_of(session)[pair].mean[joins.COLUMN]
+    before = history.join_beliefs(session)[pair].mean[history.COLUMN]
     asked = play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), Level.SIT_OUT)
-    assert joins.row_of(pair) in asked
-    assert joins.beliefs_of(session)[pair].mean[joins.COLUMN] < before
+    assert history.row_of(pair) in asked
+    assert history.join_beliefs(session)[pair].mean[history.COLUMN] < before
     assert session.repertoire.beliefs.all() == tunes
     assert session.last_met.keys() == set(in_set)
     assert (differing(session), rebuild(session)) == (0, 0)
@@ -91,10 +91,10 @@ def test_step_by_step_gives_the_same_bits_as_the_history(
         play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)), level)
         hands.forward(days=2)
     pair = (in_set[0], in_set[1])
-    assert joins.joins_of(session).last_asked(pair) is not None
-    kept = joins.beliefs_of(session)[pair].to_bytes()
+    assert history.joins_of(session).last_asked(pair) is not None
+    kept = history.join_beliefs(session)[pair].to_bytes()
     with open_session(session.path, clock) as other:
-        assert joins.beliefs_of(other)[pair].to_bytes() == kept
+        assert history.join_beliefs(other)[pair].to_bytes() == kept
 
 
 def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_any(
@@ -104,12 +104,12 @@ def test_a_join_that_would_not_come_is_asked_in_the_last_round_and_undone_like_a
     run = RoundRun.begin(session, plan_round(session, RoundKind.FIRST))
     assert run.current is not None
     first = run.current
-    chance = joins.chance_of(session, (first.of.uuid, first.tune.uuid))
+    chance = history.join_chance(session, (first.of.uuid, first.tune.uuid))
     rate(run, Level.SIT_OUT, seconds=30.0)
     assert run.undo()
     assert [run.current] == [first]
     assert session.repertoire.checks.of_joins() == []
-    assert joins.chance_of(session, (first.of.uuid, first.tune.uuid)) == pytest.approx(
+    assert history.join_chance(session, (first.of.uuid, first.tune.uuid)) == pytest.approx(
         chance, abs=1e-3
     )
     rate(run, Level.SIT_OUT, seconds=30.0)
@@ -141,12 +141,12 @@ def test_what_is_known_of_a_join_outlives_its_set(session: Session, in_set: list
     play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
     play(RoundRun.begin(session, plan_round(session, RoundKind.FIRST)))
     pair = (in_set[0], in_set[1])
-    kept = joins.beliefs_of(session)[pair].to_bytes()
+    kept = history.join_beliefs(session)[pair].to_bytes()
     session.repertoire.sets.remove("set")
     session.repertoire.sets.save(TuneSet("other", "", (in_set[2], *pair)))
     session.reload()
-    assert joins.beliefs_of(session)[pair].to_bytes() == kept
-    assert set(joins.joins_of(session).of_sets) == {(in_set[2], in_set[0]), pair}
+    assert history.join_beliefs(session)[pair].to_bytes() == kept
+    assert set(history.joins_of(session).of_sets) == {(in_set[2], in_set[0]), pair}
 
 
 def test_today_hides_the_tunes_of_a_join_in_the_round(session: Session, in_set: list[str]) -> None:

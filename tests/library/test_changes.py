@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import (
     Draft,
     add_names,

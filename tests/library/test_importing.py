@@ -7,7 +7,7 @@ import pytest
 
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft, add_tune, draft_of, edit_tune, remove_tune, set_status
 from tunememory.library.exporting import to_abc, to_csv, write_file
 from tunememory.library.importing import LARGEST_BYTES, ImportReport, import_file

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record, record_check_away
+from tunememory.history import record, record_check_away
 from tunememory.library.sets import all_sets, remove_set, save_set, set_view
 from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
 from tunememory.session import Session

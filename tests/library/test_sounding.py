@@ -15,14 +15,9 @@ import numpy as np
 import pytest
 
 from tunememory.errors import NotDoneError
-from tunememory.library import sound as sound_
+from tunememory.library import starts as sound_
 from tunememory.library.adding import Draft, add_tune, sound_of_draft
-from tunememory.library.sound import (
-    Sound,
-    sound_caution,
-    sound_of,
-    sound_of_piece,
-)
+from tunememory.library.starts import Sound, sound_caution, sound_of, sound_of_piece
 from tunememory.music.sound import tempo
 from tunememory.music.strings import STANDARD, parse_tuning
 from tunememory.music.tune import Tune
@@ -142,7 +137,7 @@ def test_the_same_start_always_sounds_the_same(session) -> None:
 def test_making_a_sound_ready_loads_no_numpy() -> None:
     code = (
         "import sys\n"
-        "from tunememory.library.sound import sound_of\n"
+        "from tunememory.library.starts import sound_of\n"
         "from tunememory.settings import Settings\n"
         "from tunememory.music.tune import Tune, Start\n"
         "from tunememory.music.pitch import Note, Pitch\n"

@@ -15,14 +15,7 @@ from tunememory.music.fingering import (
     move,
 )
 from tunememory.music.key import Key
-from tunememory.music.strings import (
-    STANDARD,
-    Place,
-    Tuning,
-    parse_tuning,
-    place_name,
-    places_of,
-)
+from tunememory.music.strings import STANDARD, Place, Tuning, parse_tuning, place_name, places_of
 from tunememory.music.typed_starts import read_start
 
 G, D, A, E = range(4)

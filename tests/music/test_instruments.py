@@ -7,13 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.music.abc.notes import parse_notes
-from tunememory.music.fingering import (
-    FIDDLE,
-    INSTRUMENTS,
-    fingering,
-    on_strings,
-    reach_told,
-)
+from tunememory.music.fingering import FIDDLE, INSTRUMENTS, fingering, on_strings, reach_told
 from tunememory.music.key import Key
 from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.spelling import abc_letter

@@ -7,13 +7,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.music.metre import (
-    cut_bars,
-    default_unit,
-    group_quarters,
-    is_compound,
-    whole_notes,
-)
+from tunememory.music.metre import cut_bars, default_unit, group_quarters, is_compound, whole_notes
 from tunememory.music.pitch import Note, Pitch
 
 A = Pitch(4, "A")

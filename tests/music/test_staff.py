@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tunememory.charset import ASCII, UNICODE
 from tunememory.music.abc.notes import parse_notes
 from tunememory.music.forms import bar_starts, fingers_of, letters_of
 from tunememory.music.key import Key
@@ -14,6 +13,7 @@ from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.staff import draw_staff
 from tunememory.music.strings import STANDARD
 from tunememory.music.tune import Start
+from tunememory.text import ASCII, UNICODE
 
 
 def drawn(text, key="D", metre="C|", **how):

@@ -10,13 +10,7 @@ from tunememory.music.forms import letters_of, steps_of
 from tunememory.music.key import Key
 from tunememory.music.pitch import Note, Pitch
 from tunememory.music.spelling import spell
-from tunememory.music.strings import (
-    SET,
-    STANDARD,
-    Place,
-    parse_tuning,
-    place_name,
-)
+from tunememory.music.strings import SET, STANDARD, Place, parse_tuning, place_name
 from tunememory.music.typed_starts import GUESSED, Form, form_of, read_start
 
 D = Key("D")

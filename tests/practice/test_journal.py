@@ -14,7 +14,7 @@ from tunememory.dates.agenda import dates_of
 from tunememory.dates.changing import DateDraft, add_day_off, save_date
 from tunememory.dates.played import played_there
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import remove_tune
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.heard import (

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from tests.conftest import Hands
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import (
+from tunememory.history import (
     record,
     record_check_away,
     record_practice,

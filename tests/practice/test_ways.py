@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.importing import import_file
 from tunememory.library.overview import tune_rows
 from tunememory.music.pitch import Pitch

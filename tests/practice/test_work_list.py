@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tests.playing import rate
 from tunememory.dates.changing import DateDraft, save_date
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft, add_tune, set_status
 from tunememory.library.sets import save_set
 from tunememory.music.key import Key

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from tunememory.clock import Clock
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.recall.belief import MODEL
 from tunememory.recall.check import Level
 from tunememory.recall.parameters import PRIOR

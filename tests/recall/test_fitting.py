@@ -18,13 +18,7 @@ from tunememory.recall.parameters import (
     side_by_side,
     to_working,
 )
-from tunememory.recall.update import (
-    CheckEvent,
-    ExposureEvent,
-    advance,
-    advance_some,
-    event_rows,
-)
+from tunememory.recall.update import CheckEvent, ExposureEvent, advance, advance_some, event_rows
 
 TOLD = ("slope", "just_learned", "gain", "gain_failed", "gain_noise", "join_in", "kick_off")
 """Parameters that a year of checks can tell of."""

@@ -9,13 +9,7 @@ from tests.outside.recall.populations import level_chances
 from tests.recall.made_up import made_up
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
-from tunememory.recall.forgetting import (
-    chance,
-    chance_range,
-    elapsed_days,
-    felt_days,
-    widening,
-)
+from tunememory.recall.forgetting import chance, chance_range, elapsed_days, felt_days, widening
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay
 

@@ -11,9 +11,7 @@ from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
 from tunememory.recall.check import column_of
 from tunememory.recall.forgetting import chance, felt_days, widening
-from tunememory.recall.gain import (
-    strand_gain,
-)
+from tunememory.recall.gain import strand_gain
 from tunememory.recall.parameters import PRIOR
 from tunememory.recall.replay import replay
 from tunememory.recall.update import CheckEvent, after

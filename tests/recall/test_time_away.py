@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from tunememory.history.days import returned
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away, returned
 from tunememory.library.overview import fading_tunes, tune_rows
 from tunememory.recall.check import Level
 from tunememory.recall.state import State

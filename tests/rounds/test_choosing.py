@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.history.days import HOW, WHAT, Pace
+from tunememory.history import HOW, WHAT, Pace
 from tunememory.rounds.candidates import Candidates, Pick
 from tunememory.rounds.choosing import (
     JOIN_SHARE,

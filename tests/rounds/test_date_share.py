@@ -7,7 +7,7 @@ import pytest
 
 from tunememory.dates.readiness import if_asked
 from tunememory.dates.weights import EARLY_LOAD, FULL_DAYS
-from tunememory.history.days import Pace
+from tunememory.history import Pace
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief, stack
 from tunememory.recall.check import column_of

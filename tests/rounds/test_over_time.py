@@ -11,7 +11,7 @@ import pytest
 from tests.playing import all_at, rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.overview import tune_rows, tune_view
 from tunememory.music.tune import Declared
 from tunememory.recall.check import NAME, Level, Prompt, RoundKind

@@ -13,7 +13,7 @@ import pytest
 from tests.playing import all_at, rate
 from tunememory.clock import Clock
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft, add_tune, draft_of, edit_tune, remove_tune
 from tunememory.library.overview import tune_view
 from tunememory.music.tune import Status

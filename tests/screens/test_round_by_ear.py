@@ -8,7 +8,7 @@ import pytest
 from tests.screens.seen import asked, loose_round, round_on
 from tunememory.clock import fixed_clock
 from tunememory.library.adding import Draft, add_tune
-from tunememory.library.sound import CAUTION, sound_caution, sound_of
+from tunememory.library.starts import CAUTION, sound_caution, sound_of
 from tunememory.music.sound.player import NO_DEVICE, NO_PLAYER, NO_ROOM, NOT_MADE
 from tunememory.recall.check import Prompt
 from tunememory.rounds.planning import Asked

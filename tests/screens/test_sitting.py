@@ -18,7 +18,7 @@ from tunememory.store.records import At
 from tunememory.ui.app import TuneApp
 from tunememory.ui.round.screen import RoundScreen
 from tunememory.ui.text import say
-from tunememory.ui.today.widgets import Steps
+from tunememory.ui.today import Steps
 
 # Titles and keys: O'Neill's Music of Ireland (1903); the starts are shortened freely.
 TUNES = (

@@ -29,7 +29,7 @@ START = (
 )
 FAULTY = START.replace(
     "sys.exit",
-    "from tunememory.ui.today.screen import TodayScreen\n"
+    "from tunememory.ui.today import TodayScreen\n"
     "def broken(self): secret = 'title of a tune'; raise RuntimeError('broken on purpose')\n"
     "TodayScreen.fill = broken\nsys.exit",
 )

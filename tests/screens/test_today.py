@@ -13,8 +13,8 @@ from tunememory.session import open_session
 from tunememory.store.records import At
 from tunememory.ui.questions import AskLine, ConfirmScreen
 from tunememory.ui.round.screen import RoundScreen
-from tunememory.ui.today.widgets import NOT_ASKED, StaffPicture, Steps, draw, head_of
-from tunememory.ui.widgets.fields import LineInput
+from tunememory.ui.today import NOT_ASKED, StaffPicture, Steps, draw, head_of
+from tunememory.ui.widgets import LineInput
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 

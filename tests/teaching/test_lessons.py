@@ -19,8 +19,14 @@ from tunememory.practice.sitting import set_pick_up
 from tunememory.recall.check import Level, Prompt, prompt_strands
 from tunememory.session import Session, open_session
 from tunememory.teaching import pupils
-from tunememory.teaching.lessons import Lesson, file_for, files_beside
-from tunememory.teaching.pupils import MEND_AT_A_TIME, Progress, give_tunes
+from tunememory.teaching.pupils import (
+    MEND_AT_A_TIME,
+    Lesson,
+    Progress,
+    file_for,
+    files_beside,
+    give_tunes,
+)
 
 Kept = Callable[..., list[str]]
 

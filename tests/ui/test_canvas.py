@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.charset import ASCII, UNICODE, charset_here
+from tunememory.text import ASCII, UNICODE, charset_here
 from tunememory.ui.canvas import (
     Grid,
     Head,

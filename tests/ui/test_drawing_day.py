@@ -19,8 +19,7 @@ from tunememory.practice.journal import CalendarDay, JournalDay, JournalEntry
 from tunememory.practice.sitting import Minutes
 from tunememory.practice.ways import TuneWay
 from tunememory.store.records import Date
-from tunememory.ui.dates.drawing import date_lines, date_tune_spans, preview_words, ready_words
-from tunememory.ui.dates.tonight import TonightRow, tonight_spans
+from tunememory.ui.dates import date_lines, date_tune_spans, preview_words, ready_words
 from tunememory.ui.practice.clock import Stopwatch
 from tunememory.ui.practice.drawing import (
     clock_line,
@@ -31,7 +30,8 @@ from tunememory.ui.practice.drawing import (
 )
 from tunememory.ui.practice.journal import calendar_lines, day_rows
 from tunememory.ui.text import width_of
-from tunememory.ui.today.widgets import coming_words
+from tunememory.ui.today import coming_words
+from tunememory.ui.tonight import TonightRow, tonight_spans
 
 TODAY = date(2026, 11, 24)
 WIDTHS = (24, 40, 57, 68, 77, 120)

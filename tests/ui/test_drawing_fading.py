@@ -4,12 +4,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.charset import ASCII
 from tunememory.library.overview import FadingRow
 from tunememory.music.key import Key
 from tunememory.music.tune import Tune
 from tunememory.recall.state import Chance, State
-from tunememory.ui.forecast.fading import HORIZONS, staves_lines
+from tunememory.text import ASCII
+from tunememory.ui.forecast import HORIZONS, staves_lines
 
 
 def rows(chances, state=State.SAFE):

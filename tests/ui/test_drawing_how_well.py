@@ -4,12 +4,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.charset import ASCII, UNICODE
 from tunememory.forecast.how_well import ChanceStep
 from tunememory.forecast.year import YearAhead, YearPoint
+from tunememory.text import ASCII, UNICODE
 from tunememory.ui.canvas import LABEL, bar_row, row_of
-from tunememory.ui.forecast.how_well import GAP, how_well_lines, staff_lines, table_lines
-from tunememory.ui.forecast.year import average_curve, year_lines
+from tunememory.ui.forecast import (
+    GAP,
+    average_curve,
+    how_well_lines,
+    staff_lines,
+    table_lines,
+    year_lines,
+)
 from tunememory.ui.text import width_of
 
 

@@ -3,10 +3,10 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.charset import ASCII
 from tunememory.music.tune import Tune
 from tunememory.recall.check import Level, Prompt
 from tunememory.rounds.answer import Answer
+from tunememory.text import ASCII
 from tunememory.ui.round.drawing import (
     answer_lines,
     facts_line,

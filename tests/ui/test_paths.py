@@ -9,7 +9,7 @@ from tunememory.ui.library.import_book import (
     completed,
     completions,
 )
-from tunememory.ui.widgets.fields import expanded
+from tunememory.ui.widgets import expanded
 
 
 @pytest.fixture

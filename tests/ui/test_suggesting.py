@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tunememory.ui.widgets.fields import LEAST_LETTERS, title_completed
+from tunememory.ui.widgets import LEAST_LETTERS, title_completed
 
 TITLES = ("The Mason's Apron", "Off to California", "A Fig for a Kiss", "Off She Goes", "[/]")
 

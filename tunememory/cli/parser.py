@@ -319,12 +319,12 @@ def _tunes(command: Command) -> None:
             help=f"start of the {part} part",
         )
 
-    made = command("import", "books", "import_books", "Take in tune books: ABC, MusicXML or MIDI.")
+    made = command("import", "files", "import_books", "Take in tune books: ABC, MusicXML or MIDI.")
     made.add_argument("files", metavar="FILE", nargs="+")
     _standing(made, status=None)
     add_json(made)
 
-    made = command("export", "books", "export", "Write the tunes out.")
+    made = command("export", "files", "export", "Write the tunes out.")
     made.add_argument("file", metavar="FILE", help=".abc, .csv or .musicxml; - for the terminal")
     made.add_argument(
         "--as", dest="form", choices=["abc", "csv", "musicxml"], help="when the name does not say"

@@ -20,13 +20,7 @@ from tunememory.practice.journal import (
     search_journal,
 )
 from tunememory.practice.sitting import pick_up_today, set_pick_up
-from tunememory.practice.ways import (
-    log_practice,
-    material_of,
-    way_named,
-    ways_of,
-    write_way,
-)
+from tunememory.practice.ways import log_practice, material_of, way_named, ways_of, write_way
 from tunememory.words import minutes_words, weekday_words
 
 if TYPE_CHECKING:

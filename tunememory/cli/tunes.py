@@ -7,19 +7,13 @@ from typing import TYPE_CHECKING
 
 from tunememory.cli import UsageError
 from tunememory.cli.opening import moment_of, one_tune, open_session_of
-from tunememory.cli.output import (
-    one_line,
-    print_json,
-    start_lines,
-    starts_line,
-    twin_line,
-)
+from tunememory.cli.output import one_line, print_json, start_lines, starts_line, twin_line
 from tunememory.errors import NotDoneError
 from tunememory.library import exporting
 from tunememory.library.adding import Draft, add_tune, same_title
 from tunememory.library.overview import fading_tunes, tune_view
 from tunememory.library.searching import tunes_beginning, tunes_named
-from tunememory.library.sound import play, sound_caution, sound_of
+from tunememory.library.starts import play, sound_caution, sound_of
 from tunememory.library.twins import compare_new_starts, pairs
 from tunememory.music.forms import first_notes
 from tunememory.music.likeness import parting

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from tunememory.dates.agenda import date_of, dates_of
 from tunememory.dates.recurrence import last_occurrence, next_occurrence, tunes_of
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_practice, withdraw_practice
+from tunememory.history import record_practice, withdraw_practice
 from tunememory.recall.check import Practice
 from tunememory.store.records import new_identity
 from tunememory.words import weekday_words

@@ -14,7 +14,7 @@ from tunememory.dates.agenda import date_of, dates_of, days_off_of
 from tunememory.dates.recurrence import playing_days, tunes_of
 from tunememory.dates.weights import load
 from tunememory.dates.words import date_words
-from tunememory.history.days import pace_of, prompts_in
+from tunememory.history import pace_of, prompts_in
 from tunememory.library.overview import rows_of
 from tunememory.library.sets import name_of
 from tunememory.recall.chances import start_chances

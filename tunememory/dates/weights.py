@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from tunememory.history.joins import Join
+    from tunememory.history import Join
     from tunememory.session import Session
     from tunememory.store.records import Date, TuneSet
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.clock import to_days
-from tunememory.history.days import whole_history
+from tunememory.history import whole_history
 from tunememory.recall.replay import predictions
 from tunememory.recall.state import RANGE
 from tunememory.recall.table import each_untouched

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tunememory.errors import NotDoneError
-from tunememory.history.days import entry_of, whole_history
+from tunememory.history import entry_of, whole_history
 from tunememory.recall.fitting import ENOUGH_CHECKS, refit, sharpness
 from tunememory.recall.replay import replayed, stored_beliefs
 from tunememory.session import FOCUS, SWITCHED_TO, in_use, last_look

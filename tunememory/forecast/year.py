@@ -28,7 +28,7 @@ import numpy as np
 
 from tunememory.errors import NotDoneError
 from tunememory.forecast.own_parameters import uncertainty
-from tunememory.history.days import pace_of
+from tunememory.history import pace_of
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import Beliefs, Entry, first_beliefs
 from tunememory.recall.chances import opening_columns

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from tunememory.errors import NotDoneError
 from tunememory.library import twins
-from tunememory.library.sound import Sound, sound_of
-from tunememory.library.starts import start_view
+from tunememory.library.starts import Sound, sound_of, start_view
 from tunememory.music.abc.key import write_key
 from tunememory.music.fingering import strings_for
 from tunememory.music.metre import bar_quarters, metre_of_kind

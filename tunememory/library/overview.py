@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from tunememory.history.days import not_lost_by_time, returned
+from tunememory.history import not_lost_by_time, returned
 from tunememory.library.starts import StartView, start_views
 from tunememory.library.twins import Twin, ensure, twins_of
 from tunememory.music.fingering import easy_drones_told, strings_for

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from tunememory import history
 from tunememory.errors import NotDoneError
-from tunememory.history import joins
 from tunememory.library.overview import rows_of
 from tunememory.recall.state import SAFE
 from tunememory.session import About
@@ -205,13 +205,13 @@ def _join_chance(session: Session, pair: tuple[str, str]) -> float | None:
     """Chance of a join, ``None`` where it was never asked; a tune goes on into itself."""
     if pair[0] == pair[1]:
         return 1.0
-    asked = joins.joins_of(session).last_asked(pair)
-    return joins.chance_of(session, pair) if asked else None
+    asked = history.joins_of(session).last_asked(pair)
+    return history.join_chance(session, pair) if asked else None
 
 
 def _asked(session: Session, pair: tuple[str, str]) -> tuple[tuple[date, Level], ...]:
     """Days on which a join was asked and how it came, newest first."""
-    checks = joins.joins_of(session).checks.get(pair, [])[-ASKED_SHOWN:]
+    checks = history.joins_of(session).checks.get(pair, [])[-ASKED_SHOWN:]
     return tuple((check.day, check.levels[0][1]) for check in reversed(checks))
 
 

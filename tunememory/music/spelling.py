@@ -11,6 +11,7 @@ from tunememory.music.pitch import LETTERS, SEMITONES, SIGN_OF, Pitch
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+
 _C_MAJOR = Key("C")
 
 # Which degree (and accidental) of the major scale on the root names each semitone that is neither

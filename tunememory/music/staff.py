@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from tunememory.charset import UNICODE, Charset
 from tunememory.music.key import alters_of
 from tunememory.music.metre import cut_bars, group_quarters
 from tunememory.music.spelling import BarAccidentals
+from tunememory.text import UNICODE, Charset
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from tunememory.dates import agenda
 from tunememory.dates.agenda import dates_of
-from tunememory.history.days import around, checks_between
+from tunememory.history import around, checks_between
 from tunememory.library.exporting import harmless, write_form
 from tunememory.music.ways.registry import WAYS
 from tunememory.practice.heard import NO_NAME, HeardTune, all_heard, heard_facts, titled

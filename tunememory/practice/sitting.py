@@ -8,8 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.errors import NotDoneError
-from tunememory.history.days import checks_between, returned
-from tunememory.history.recording import record_practice
+from tunememory.history import checks_between, record_practice, returned
 from tunememory.recall.check import Level, Practice, RoundKind, joined_by
 from tunememory.rounds.planning import RoundWish, chosen, minutes_of, progress_of
 from tunememory.rounds.running import sitting_of

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from tunememory.dates.agenda import dates_of
-from tunememory.history.joins import joined_tunes
+from tunememory.history import joined_tunes
 from tunememory.library.overview import chances_now
 from tunememory.practice import work_list
 from tunememory.practice.sitting import RoundToday, rounds_today

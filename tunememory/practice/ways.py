@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record_practice, withdraw_practice
+from tunememory.history import record_practice, withdraw_practice
 from tunememory.library.exporting import write_form
 from tunememory.library.overview import rows_of
 from tunememory.music.abc.books import read_melody

@@ -8,7 +8,7 @@ from itertools import chain
 from typing import TYPE_CHECKING
 
 from tunememory.dates import agenda
-from tunememory.history.days import checks_between
+from tunememory.history import checks_between
 from tunememory.library.overview import folded_title, rows_of
 from tunememory.music.fingering import drone_strings
 from tunememory.music.strings import tuning_of

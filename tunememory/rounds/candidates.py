@@ -10,8 +10,7 @@ import numpy as np
 from tunememory.clock import to_days
 from tunememory.dates.agenda import dates_of
 from tunememory.dates.weights import awake, date_weights_now, days_until
-from tunememory.history.days import HOW, WHAT
-from tunememory.history.joins import COLUMN, beliefs_of, join_of, joins_of, row_of
+from tunememory.history import COLUMN, HOW, WHAT, join_beliefs, join_of, joins_of, row_of
 from tunememory.library.twins import twin_map
 from tunememory.music.tune import Status
 from tunememory.recall.belief import in_blocks, stack
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from tunememory.history.joins import Join
+    from tunememory.history import Join
     from tunememory.music.tune import Tune
     from tunememory.recall.belief import Beliefs
     from tunememory.recall.check import Check
@@ -244,7 +243,7 @@ def _with_joins(session: Session, tunes: TuneFacts) -> Beliefs:
     beliefs = session.beliefs.all()
     if not tunes.joins:
         return beliefs
-    of_joins = beliefs_of(session)
+    of_joins = join_beliefs(session)
     believed = [of_joins[join] for join in tunes.joins]
     # One of the tunes gives the number of columns.
     return beliefs.over(stack([*believed, beliefs.tune(0)]).first(len(believed)))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tunememory.dates.weights import load
-from tunememory.history.days import HOW, Pace
+from tunememory.history import HOW, Pace
 from tunememory.rounds.candidates import Candidates, Pick
 
 if TYPE_CHECKING:

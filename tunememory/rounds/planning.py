@@ -6,12 +6,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from tunememory import history
 from tunememory.dates import agenda
 from tunememory.dates.agenda import dates_of
 from tunememory.errors import NotDoneError
-from tunememory.history import joins
-from tunememory.history.days import checks_between, pace_of, prompts_in, returned
-from tunememory.history.joins import joined_tunes
+from tunememory.history import checks_between, joined_tunes, pace_of, prompts_in, returned
 from tunememory.library import sets
 from tunememory.library.overview import chance_of
 from tunememory.library.starts import StartView, start_views
@@ -19,13 +18,7 @@ from tunememory.library.twins import Twin, ensure, twins_of
 from tunememory.music.strings import tuning_of
 from tunememory.music.tune import Status, Tune
 from tunememory.recall.check import Prompt, RoundKind, join_to, prompt_strands
-from tunememory.rounds.candidates import (
-    COLUMNS,
-    PROMPTS,
-    candidates_now,
-    failed_today,
-    row_asked,
-)
+from tunememory.rounds.candidates import COLUMNS, PROMPTS, candidates_now, failed_today, row_asked
 from tunememory.rounds.choosing import Plan, Wishes, first_round, last_round, once_more
 from tunememory.words import ago, counted
 
@@ -33,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import date
 
-    from tunememory.history.days import Pace
+    from tunememory.history import Pace
     from tunememory.recall.check import Check, Practice
     from tunememory.rounds.candidates import Candidates, Pick
     from tunememory.session import Session
@@ -102,7 +95,7 @@ def _join_asked(session: Session, first: str, second: str) -> Asked:
     return replace(
         _tune_asked(session, second, Prompt.JOIN),
         strands=(join_to(second),),
-        chance=joins.chance_of(session, (first, second)),
+        chance=history.join_chance(session, (first, second)),
         after=session.tune(first),
     )
 

@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tunememory import history
 from tunememory.dates import agenda
 from tunememory.errors import NotDoneError
-from tunememory.history import joins, recording
-from tunememory.history.days import HOW
-from tunememory.history.recording import record, withdraw
+from tunememory.history import HOW, record, withdraw
 from tunememory.music.strings import tuning_of
 from tunememory.recall.belief import stack
 from tunememory.recall.chances import weakest_chances
@@ -53,7 +52,7 @@ def rate_away(session: Session, uuid: str, levels: dict[str, Level], at: datetim
     """
     session.tune(uuid)
     was = session.beliefs.of(uuid)
-    recording.record_check_away(session, uuid, levels, at)
+    history.record_check_away(session, uuid, levels, at)
     return rated(session, levels, was, session.beliefs.of(uuid))
 
 
@@ -181,7 +180,7 @@ class RoundRun:
             raise
         self._waiting.pop(0)
         self._answered.append((answer, check))
-        strands = (joins.STRAND,) if asked.after else asked.strands
+        strands = (history.STRAND,) if asked.after else asked.strands
         return rated(self._session, strands, was, self._belief(asked))
 
     def skip(self) -> None:
@@ -276,12 +275,12 @@ class RoundRun:
 
     def _belief(self, asked: Asked) -> TuneBelief:
         if asked.after:
-            return joins.belief_of(self._session, (asked.after.uuid, asked.tune.uuid))
+            return history.join_belief(self._session, (asked.after.uuid, asked.tune.uuid))
         return self._session.beliefs.of(asked.tune.uuid)
 
 
 def _row(asked: Asked) -> str:
     """Identity of what is asked, as the planner has it."""
     if asked.after:
-        return joins.row_of((asked.after.uuid, asked.tune.uuid))
+        return history.row_of((asked.after.uuid, asked.tune.uuid))
     return asked.tune.uuid

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from sqlite_utils import Database, Migrations
 
+
 APPLICATION_ID = 0x54554E45
 """Marks a database as ours ("TUNE" in ASCII), in the header field SQLite keeps for this."""
 

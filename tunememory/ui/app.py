@@ -26,7 +26,7 @@ from tunememory.ui.theme import (
     THEMES,
     no_colour_wanted,
 )
-from tunememory.ui.today.screen import TodayScreen
+from tunememory.ui.today import TodayScreen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

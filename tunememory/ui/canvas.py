@@ -14,8 +14,8 @@ from bisect import bisect_left, bisect_right
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
-from tunememory.charset import UNICODE, Charset
 from tunememory.recall.state import FADING, RUSTY, SAFE, State, in_ten, state_of
+from tunememory.text import UNICODE, Charset
 from tunememory.ui.text import cell
 from tunememory.words import ahead
 

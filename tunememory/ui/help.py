@@ -12,7 +12,7 @@ from tunememory.ui.actions import app_keys, bind, keys_of
 from tunememory.ui.canvas import LINES, SPACES
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, broken, cell, width_of, wrapped
-from tunememory.ui.widgets.lists import Lines
+from tunememory.ui.widgets import Lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -15,14 +15,7 @@ from tunememory.text import fold, word_finder
 from tunememory.ui.actions import bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Piece, cell, joined, plain
-from tunememory.ui.widgets.fields import (
-    TABS,
-    Field,
-    LineInput,
-    TitleSuggester,
-    WordsLine,
-)
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import TABS, Field, LineInput, RowList, TitleSuggester, WordsLine
 from tunememory.words import counted, figures
 
 if TYPE_CHECKING:

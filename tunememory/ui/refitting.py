@@ -32,9 +32,7 @@ PATIENCE = 2.0
 
 async def refit(app: TuneApp) -> None:
     """Let a child process fit the player's parameters, if there are new checks enough."""
-    from tunememory.forecast.own_parameters import (  # noqa: PLC0415 - not needed to paint
-        learning_is_due,
-    )
+    from tunememory.forecast.own_parameters import learning_is_due  # noqa: PLC0415 - loads numpy
 
     session = app.session
     if session is None:

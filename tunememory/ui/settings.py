@@ -25,7 +25,7 @@ from tunememory.settings import (
 from tunememory.ui.actions import bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import Span, cell, plain
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 from tunememory.words import counted
 
 if TYPE_CHECKING:

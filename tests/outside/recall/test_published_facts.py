@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tests.outside.recall.populations import Population, one_strand
-from tunememory.history.days import HOW, Pace
+from tunememory.history import HOW, Pace
 from tunememory.music.tune import Declared
 from tunememory.recall.belief import first_belief
 from tunememory.recall.check import FIRST_START_COLUMN

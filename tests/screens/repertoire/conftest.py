@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from tunememory.clock import fixed_clock
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft, add_tunes, tune_of
 from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status

@@ -13,7 +13,7 @@ from tunememory.library.overview import tune_rows
 from tunememory.practice.journal import journal_of
 from tunememory.session import About
 from tunememory.store.records import Date
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 
 PAST = "5f0c1d9e-2a51-4c55-9f0e-8b7a4a3f6d21"
 SIZES = [(60, 20), (80, 24)]

@@ -8,7 +8,7 @@ from textual import events
 from tests.screens.repertoire.form_seen import field, go_to, named, said
 from tunememory.library.adding import Draft, draft_of
 from tunememory.music.tune import Declared, Status
-from tunememory.ui.widgets.fields import Field
+from tunememory.ui.widgets import Field
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])

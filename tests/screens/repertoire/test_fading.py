@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 

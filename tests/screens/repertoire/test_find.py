@@ -6,13 +6,13 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft
 from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 
 
 def found(app):

@@ -17,8 +17,8 @@ from tunememory.ui.app import TuneApp
 from tunememory.ui.library.edit import EditScreen
 from tunememory.ui.round.screen import RoundScreen
 from tunememory.ui.theme import PAPER
-from tunememory.ui.today.widgets import Steps
-from tunememory.ui.widgets.fields import LineInput
+from tunememory.ui.today import Steps
+from tunememory.ui.widgets import LineInput
 
 
 def app_over(session, first=None) -> TuneApp:

@@ -8,8 +8,7 @@ import pytest
 
 from tunememory.forecast.how_well import ChanceStep, HowWell
 from tunememory.forecast.year import YearAhead, YearPoint
-from tunememory.ui.forecast.how_well import HowWellScreen
-from tunememory.ui.forecast.year import ForecastScreen
+from tunememory.ui.forecast import ForecastScreen, HowWellScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -47,7 +46,7 @@ def judged(monkeypatch):
     """Let every session find what is given."""
 
     def give(found):
-        monkeypatch.setattr("tunememory.ui.forecast.how_well.how_well_guessed", lambda _: found)
+        monkeypatch.setattr("tunememory.ui.forecast.how_well_guessed", lambda _: found)
 
     return give
 
@@ -62,7 +61,7 @@ def lived(monkeypatch):
         progress(0.5)
         return replace(YEAR, minutes=float(minutes), new_a_month=float(new))
 
-    monkeypatch.setattr("tunememory.ui.forecast.year.year_ahead", year_ahead)
+    monkeypatch.setattr("tunememory.ui.forecast.year_ahead", year_ahead)
     return asked
 
 
@@ -160,7 +159,7 @@ async def test_escape_breaks_off_and_then_leaves(
         finally:
             ended.append(True)
 
-    monkeypatch.setattr("tunememory.ui.forecast.year.year_ahead", endless)
+    monkeypatch.setattr("tunememory.ui.forecast.year_ahead", endless)
     async with opened(repertoire(), "today") as pilot:
         pilot.app.open_screen("forecast")
         await settled(pilot, wait_until, picture, "living the year, 30 in 100")

@@ -9,7 +9,7 @@ import sys
 import pytest
 
 from tunememory.library.adding import Draft, sound_of_draft
-from tunememory.library.sound import CAUTION, sound_caution, sound_of
+from tunememory.library.starts import CAUTION, sound_caution, sound_of
 from tunememory.music.sound.player import NO_DEVICE, NO_PLAYER
 
 

@@ -10,7 +10,7 @@ from textual import events
 from tunememory.library.importing import ImportReport, Refused, import_file
 from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Status
-from tunememory.ui.widgets.lists import LineList, RowList
+from tunememory.ui.widgets import LineList, RowList
 
 # Two tunes of O'Neill's Music of Ireland (1903), their first bars only.
 BOOK = """X:1

@@ -7,14 +7,14 @@ from datetime import date, timedelta
 import pytest
 
 from tunememory.dates.changing import DateDraft, add_day_off, save_date
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft
 from tunememory.library.overview import tune_rows
 from tunememory.practice.heard import all_heard, write_heard
 from tunememory.practice.ways import log_practice
 from tunememory.recall.check import Level
 from tunememory.ui.practice.journal import Calendar, shown_days
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 
 SIZES = [(60, 20), (80, 24)]
 

@@ -6,10 +6,10 @@ from datetime import timedelta
 
 import pytest
 
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft
 from tunememory.library.overview import tune_rows
-from tunememory.library.sound import sound_of_piece
+from tunememory.library.starts import sound_of_piece
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.journal import journal_of
 from tunememory.practice.sitting import minutes_today, pick_up_today

@@ -8,15 +8,14 @@ from datetime import timedelta
 import pytest
 
 from tunememory.clock import fixed_clock
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import draft_of, edit_tune
 from tunememory.library.overview import tune_rows
 from tunememory.practice.sitting import set_pick_up
 from tunememory.recall.check import Level
 from tunememory.session import open_session
-from tunememory.teaching.lessons import file_for
-from tunememory.teaching.pupils import give_tunes
-from tunememory.ui.widgets.lists import RowList
+from tunememory.teaching.pupils import file_for, give_tunes
+from tunememory.ui.widgets import RowList
 
 SIZES = [(60, 20), (80, 24)]
 

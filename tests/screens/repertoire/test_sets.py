@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 
 from tunememory.dates.changing import DateDraft, save_date
-from tunememory.history.recording import record
+from tunememory.history import record
 from tunememory.library.overview import tune_rows
 from tunememory.library.sets import all_sets, save_set, set_view
 from tunememory.recall.check import Check, Level, Prompt, RoundKind, join_to
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 
 SIZES = [(60, 20), (80, 24)]
 

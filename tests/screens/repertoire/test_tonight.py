@@ -12,7 +12,7 @@ from tunememory.library.adding import Draft
 from tunememory.library.sets import save_set
 from tunememory.session import About
 from tunememory.store.records import Date
-from tunememory.ui.widgets.lists import LineList, RowList
+from tunememory.ui.widgets import LineList, RowList
 
 SIZES = [(60, 20), (80, 24)]
 

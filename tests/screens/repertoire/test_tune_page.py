@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from tunememory.errors import NotDoneError
-from tunememory.history.recording import record
+from tunememory.history import record
 from tunememory.library.adding import Draft, remove_tune
 from tunememory.library.sets import save_set
 from tunememory.music.tune import Status

@@ -8,7 +8,7 @@ import pytest
 from rich.cells import cell_len
 from textual import events
 
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import Draft, add_tune
 from tunememory.library.overview import tune_rows
 from tunememory.music.tune import Status

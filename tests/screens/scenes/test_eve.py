@@ -19,7 +19,7 @@ from tunememory.dates.changing import DateDraft, save_date
 from tunememory.library.adding import Draft, add_tune
 from tunememory.music.tune import Declared, Status
 from tunememory.practice.today import today_view
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 
 
 @pytest.fixture

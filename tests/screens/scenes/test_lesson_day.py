@@ -19,16 +19,15 @@ import pytest
 
 from tunememory.cli import main
 from tunememory.clock import fixed_clock
-from tunememory.history.recording import record_check_away
+from tunememory.history import record_check_away
 from tunememory.library.adding import set_status
 from tunememory.library.starts import start_views
 from tunememory.music.tune import Status
 from tunememory.practice.sitting import set_pick_up
 from tunememory.recall.check import Level
 from tunememory.session import open_session
-from tunememory.teaching.lessons import file_for, files_beside
-from tunememory.teaching.pupils import give_tunes
-from tunememory.ui.widgets.lists import RowList
+from tunememory.teaching.pupils import file_for, files_beside, give_tunes
+from tunememory.ui.widgets import RowList
 
 PUPILS = ("Ada", "Brid", "Cormac", "Dora", "Eamon", "Fia", "Gus", "Hanna", "Iris")
 AWAY = "Gus"

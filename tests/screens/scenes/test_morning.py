@@ -26,7 +26,7 @@ from tunememory.practice.work_list import tunes_to_practise
 from tunememory.recall.check import Level, RoundKind
 from tunememory.rounds.running import sitting_of
 from tunememory.session import open_session
-from tunememory.ui.today.widgets import Steps
+from tunememory.ui.today import Steps
 
 LETTERS = ("A2 ce", "c2 BA", "E2 AB", "a2 fe", "e2 ca", "A2 Bc", "f2 ed", "B2 cA", "c2 ef", "a2 ga")
 

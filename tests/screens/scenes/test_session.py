@@ -17,7 +17,7 @@ from tunememory.library.overview import tune_view
 from tunememory.music.tune import Status
 from tunememory.practice.heard import all_heard
 from tunememory.teaching.card import card_for, card_text
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 
 
 def found(hands):

@@ -14,12 +14,7 @@ from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
 from tunememory.music.abc.fields import write_text
-from tunememory.music.abc.key import (
-    guess_key,
-    read_key,
-    write_key,
-    write_signature,
-)
+from tunememory.music.abc.key import guess_key, read_key, write_key, write_signature
 from tunememory.music.abc.notes import BarSpelling, Sound, write_length
 from tunememory.music.abc.writing import directive
 from tunememory.music.key import MODES, MOST_SIGNS, alters_of, fifths_of, key_of_signature

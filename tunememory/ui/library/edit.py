@@ -26,12 +26,11 @@ from tunememory.music.strings import NICKNAMES, tuning_of
 from tunememory.music.tune import DECLARED_WORDS, Status, declared_by
 from tunememory.music.typed_starts import key_of
 from tunememory.ui.actions import bind
-from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library.drawing import FORMS, start_lines
 from tunememory.ui.questions import ConfirmScreen, leave_form
+from tunememory.ui.screen import HearingScreen
 from tunememory.ui.text import say
-from tunememory.ui.widgets.fields import TABS, Choice, Field, line_field
-from tunememory.ui.widgets.lists import Lines
+from tunememory.ui.widgets import TABS, Choice, Field, Lines, line_field
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -18,8 +18,7 @@ from tunememory.music.tune import Declared, Status
 from tunememory.ui.actions import bind
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, lines, plain, width_of
-from tunememory.ui.widgets.fields import LineInput, WordsLine
-from tunememory.ui.widgets.lists import Lines, RowList
+from tunememory.ui.widgets import LineInput, Lines, RowList, WordsLine
 from tunememory.words import ago, counted
 
 if TYPE_CHECKING:

@@ -23,8 +23,16 @@ from tunememory.ui.canvas import bar_row
 from tunememory.ui.library.drawing import heading
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import bare, cell, lines, plain, wrapped
-from tunememory.ui.widgets.fields import Choice, Field, LineInput, WordsLine, expanded
-from tunememory.ui.widgets.lists import LineList, Lines, RowList
+from tunememory.ui.widgets import (
+    Choice,
+    Field,
+    LineInput,
+    LineList,
+    Lines,
+    RowList,
+    WordsLine,
+    expanded,
+)
 from tunememory.words import counted, figures
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from tunememory.ui.canvas import space_of
 from tunememory.ui.questions import AskLine, PickScreen, confirm
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain, say, width_of
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 from tunememory.words import ago, counted
 
 if TYPE_CHECKING:

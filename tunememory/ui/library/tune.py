@@ -10,19 +10,19 @@ from textual.containers import Vertical, VerticalScroll
 from tunememory.errors import NotDoneError
 from tunememory.library.adding import remove_tune, set_status
 from tunememory.library.overview import tune_view
-from tunememory.library.sound import sound_of
+from tunememory.library.starts import sound_of
 from tunememory.music.tune import Status
 from tunememory.practice.journal import journal_of
 from tunememory.practice.ways import log_practice, undo_practice, ways_of
 from tunememory.ui.actions import bind
-from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library import drawing as draw
 from tunememory.ui.library.drawing import LETTERS, next_drawn
 from tunememory.ui.practice.drawing import ways_lines
 from tunememory.ui.practice.screen import PracticeScreen
 from tunememory.ui.questions import AskLine, confirm
+from tunememory.ui.screen import HearingScreen
 from tunememory.ui.text import say, wrapped
-from tunememory.ui.widgets.lists import Lines
+from tunememory.ui.widgets import Lines
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from tunememory.practice.ways import TuneWay
     from tunememory.ui.actions import Act
     from tunememory.ui.text import Span
-    from tunememory.ui.widgets.lists import Drawing
+    from tunememory.ui.widgets import Drawing
 
 
 class TunePage(HearingScreen[None]):

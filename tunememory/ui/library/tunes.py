@@ -17,8 +17,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.canvas import SPACES, space_of
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, joined, lines, plain, width_of
-from tunememory.ui.widgets.fields import LineInput, WordsLine
-from tunememory.ui.widgets.lists import Lines, RowList
+from tunememory.ui.widgets import LineInput, Lines, RowList, WordsLine
 from tunememory.words import counted, figures
 
 if TYPE_CHECKING:

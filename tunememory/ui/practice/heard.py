@@ -22,8 +22,7 @@ from tunememory.ui.actions import bind
 from tunememory.ui.questions import FormScreen
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
-from tunememory.ui.widgets.fields import Field, LineInput, WordsLine, line_field
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import Field, LineInput, RowList, WordsLine, line_field
 from tunememory.words import counted
 
 if TYPE_CHECKING:

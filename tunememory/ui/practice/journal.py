@@ -36,8 +36,7 @@ from tunememory.ui.practice.heard import HeardForm
 from tunememory.ui.questions import AskLine, PickScreen
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import hanging, inked, plain, say, wrapped
-from tunememory.ui.widgets.fields import expanded
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList, expanded
 from tunememory.words import DAY_NAMES, MONTH_NAMES, ago, counted, weekday_words
 
 if TYPE_CHECKING:

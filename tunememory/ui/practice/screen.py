@@ -11,18 +11,13 @@ from textual.containers import Container
 from textual.widgets import Static
 
 from tunememory.errors import NotDoneError
-from tunememory.library.sound import sound_of_piece
-from tunememory.practice.sitting import (
-    go_to_step,
-    minutes_today,
-    set_head_only,
-)
+from tunememory.library.starts import sound_of_piece
+from tunememory.practice.sitting import go_to_step, minutes_today, set_head_only
 from tunememory.practice.ways import ways_of, write_way
 from tunememory.practice.work_list import tunes_to_practise
 from tunememory.rounds.running import sitting_of
 from tunememory.store.records import At
 from tunememory.ui.actions import HEAD_ONLY, bind
-from tunememory.ui.ear import HearingScreen
 from tunememory.ui.practice.clock import PracticeClock, PracticeLog
 from tunememory.ui.practice.drawing import (
     NOTHING_WAITS,
@@ -37,9 +32,9 @@ from tunememory.ui.practice.drawing import (
     work_spans,
 )
 from tunememory.ui.questions import AskLine, PickScreen
+from tunememory.ui.screen import HearingScreen
 from tunememory.ui.text import lines, plain, say
-from tunememory.ui.widgets.fields import expanded
-from tunememory.ui.widgets.lists import LineList, Lines, RowList
+from tunememory.ui.widgets import LineList, Lines, RowList, expanded
 from tunememory.words import minutes_words
 
 if TYPE_CHECKING:

@@ -5,18 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tunememory.charset import UNICODE, Charset
 from tunememory.music.likeness import parting
 from tunememory.recall.check import KEY, Level, Prompt, RoundKind, facts_of, strand_words
 from tunememory.recall.state import rated_words
 from tunememory.rounds.answer import FIRST_NOTE, name_hint
-from tunememory.ui.canvas import (
-    SPACES,
-    empty_staff,
-    space_of,
-    space_row,
-    staff_height,
-)
+from tunememory.text import UNICODE, Charset
+from tunememory.ui.canvas import SPACES, empty_staff, space_of, space_row, staff_height
 from tunememory.ui.library.drawing import picture, start_lines
 from tunememory.ui.text import Span, bare, cell, width_of
 from tunememory.words import counted

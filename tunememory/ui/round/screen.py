@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.message import Message
 
-from tunememory.charset import charset_here
 from tunememory.library.overview import tune_rows
-from tunememory.library.sound import sound_of
+from tunememory.library.starts import sound_of
 from tunememory.recall.check import NAMED, Level, Prompt, strand_words
 from tunememory.rounds.answer import (
     NOTHING_TO_HINT,
@@ -18,8 +17,8 @@ from tunememory.rounds.answer import (
     WHOLE,
     stray_choices,
 )
+from tunememory.text import charset_here
 from tunememory.ui.actions import bind
-from tunememory.ui.ear import HearingScreen
 from tunememory.ui.library.drawing import LETTERS, STAFF, STRINGS, next_drawn
 from tunememory.ui.round.drawing import (
     ROUND_NAMES,
@@ -35,7 +34,8 @@ from tunememory.ui.round.drawing import (
     summary_lines,
 )
 from tunememory.ui.round.drawing import room as pictured_room
-from tunememory.ui.widgets.lists import Sheet
+from tunememory.ui.screen import HearingScreen
+from tunememory.ui.widgets import Sheet
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -10,10 +10,10 @@ from textual.widgets import Static
 from tunememory.dates.tonight import one_for_each_key, tunes_in_key, what_to_start
 from tunememory.ui.actions import bind
 from tunememory.ui.canvas import space_of
-from tunememory.ui.dates.drawing import ROOMY
+from tunememory.ui.dates import ROOMY
 from tunememory.ui.screen import SessionScreen
 from tunememory.ui.text import cell, plain
-from tunememory.ui.widgets.lists import RowList
+from tunememory.ui.widgets import RowList
 from tunememory.words import ago
 
 if TYPE_CHECKING:

@@ -1,1 +1,0 @@
-"""Dates and tonight on the screen."""

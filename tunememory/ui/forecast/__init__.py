@@ -1,1 +1,0 @@
-"""Fading, the year ahead and how well the program guesses, on the screen."""

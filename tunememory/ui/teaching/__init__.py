@@ -1,1 +1,0 @@
-"""Pupils and the card on the screen."""

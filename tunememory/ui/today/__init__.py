@@ -1,1 +1,0 @@
-"""Today, the first screen."""
