@@ -1,4 +1,4 @@
-"""Text from outside, cleaned before it is kept and folded before it is searched; signs a terminal can show."""
+"""Text from outside, cleaned and folded, and the signs a terminal can show."""
 
 from __future__ import annotations
 

@@ -4,9 +4,10 @@ from pathlib import Path
 import pytest
 
 from tests.store.making import a_check, a_tune
-from tunememory.store.backup import back_up, folder_of, restore
+from tunememory.store.backup import back_up, folder_of
 from tunememory.store.errors import Busy, Damaged, NotOurs, RepertoireError, Unknown
 from tunememory.store.repertoire import Repertoire
+from tunememory.store.restore import restore
 from tunememory.store.verify import verify
 
 

@@ -39,7 +39,7 @@ def backup(options: argparse.Namespace) -> int:
 def restore(options: argparse.Namespace) -> int:
     """Bring a copy back, or list the copies there are."""
     from tunememory.store.backup import copies  # noqa: PLC0415 - as with the store
-    from tunememory.store.backup import restore as bring_back  # noqa: PLC0415
+    from tunememory.store.restore import restore as bring_back  # noqa: PLC0415
 
     path = repertoire_path(options.repertoire)
     if not options.file:
