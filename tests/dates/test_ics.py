@@ -9,7 +9,7 @@ from pathlib import Path
 from uuid import UUID
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tunememory.clock import Clock
@@ -107,6 +107,9 @@ def dates(draw: st.DrawFn) -> Date:
     )  # fmt: skip
 
 
+@example(
+    [Date("0e3be9a6-1f5c-4f6e-9d6b-0d7b6a3c1a11", r"A \n; B, \\", date(2026, 12, 3), place=r"\N")]
+)
 @given(st.lists(dates(), max_size=4, unique_by=lambda dated: dated.uuid))
 def test_what_is_written_is_read_back(every):
     text = write_calendar(every, STAMP)

@@ -9,7 +9,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 
 from icalendar import Calendar, Event
 from icalendar.parser import Contentline, split_on_unescaped_comma
-from icalendar.prop import vCategory, vDDDTypes, vRecur
+from icalendar.prop import vCategory, vDDDTypes, vRecur, vText
 
 from tunememory.dates.recurrence import MOST_WEEKS_BEFORE, parse_rule, read_day
 from tunememory.errors import NotDoneError
@@ -48,6 +48,17 @@ def write_calendar(
     return text.decode()
 
 
+class _Text(vText):
+    """A text escaped as in section 3.3.11; the package takes one of its escapes for a line end."""
+
+    def to_ical(self) -> bytes:
+        """Return the text as it stands in the file."""
+        text = str(self)
+        for sign, written in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\n", "\\n")):
+            text = text.replace(sign, written)
+        return text.encode()
+
+
 def _event(dated: Date, stamp: datetime, names: Mapping[str, str]) -> Event:
     told = [names[uuid] for uuid in (*dated.sets, *dated.tunes) if uuid in names]
     facts = {
@@ -57,10 +68,10 @@ def _event(dated: Date, stamp: datetime, names: Mapping[str, str]) -> Event:
         "dtend": dated.first_day + timedelta(days=1),
         "rrule": vRecur.from_ical(dated.rule) if dated.rule else None,
         "exdate": list(dated.except_days),
-        "summary": dated.title,
-        "location": dated.place,
+        "summary": _Text(dated.title) if dated.title else None,
+        "location": _Text(dated.place) if dated.place else None,
         "categories": vCategory([dated.kind]) if dated.kind else None,
-        "description": "\n".join(told),
+        "description": _Text("\n".join(told)) if told else None,
         OWN_TUNES: vCategory(list(dated.tunes)) if dated.tunes else None,
         OWN_SETS: vCategory(list(dated.sets)) if dated.sets else None,
         OWN_WEEKS: dated.weeks_before,
