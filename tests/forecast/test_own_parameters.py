@@ -196,7 +196,9 @@ def test_a_new_file_plans_as_one_begins_and_needs_checks_for_more(session) -> No
 
 @pytest.mark.parametrize(("sharp", "focus"), [(9.0, BOLD), (-9.0, EVEN)])
 def test_what_the_checks_say_is_used_and_stays(saltpan, monkeypatch, sharp, focus) -> None:
-    monkeypatch.setattr("tunememory.recall.fitting.sharpness", lambda entries, histories: sharp)
+    monkeypatch.setattr(
+        "tunememory.forecast.own_parameters.sharpness", lambda entries, histories: sharp
+    )
     assert saltpan.repertoire.checks.count() >= FIRST_LOOK
     assert own_parameters.look_is_due(saltpan)
     assert own_parameters.look(saltpan) == focus
@@ -223,7 +225,9 @@ def test_a_look_is_no_fit_and_changes_no_chance(saltpan) -> None:
 
 
 def test_a_fit_taken_later_keeps_the_focus(saltpan, monkeypatch) -> None:
-    monkeypatch.setattr("tunememory.recall.fitting.sharpness", lambda entries, histories: 9.0)
+    monkeypatch.setattr(
+        "tunememory.forecast.own_parameters.sharpness", lambda entries, histories: 9.0
+    )
     own_parameters.look(saltpan)
     own_parameters.try_fit(saltpan)
     assert saltpan.params.focus == BOLD
