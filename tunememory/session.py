@@ -40,12 +40,14 @@ class About(Flag):
     SETS = auto()
     """Sets, dates and days off."""
     CHECKS = auto()
+    """Checks of another day, or taken back; what one of now changes is kept in step by itself."""
     CHANGES = auto()
     """Checks of going from one tune of a set into the next."""
     PRACTICE = auto()
     TWINS = auto()
     SETTINGS = auto()
     BELIEFS = auto()
+    """All beliefs, worked out anew."""
 
 
 class Memo(Generic[Made]):
@@ -73,10 +75,6 @@ class Memo(Generic[Made]):
         if made is None or made[0] != day:
             made = session.memos[self] = (day, self._make(session))
         return cast("Made", made[1])
-
-    def forget(self, session: Session) -> None:
-        """Work it out anew at the next use."""
-        session.memos.pop(self, None)
 
 
 class Session:
@@ -223,10 +221,12 @@ class Session:
         """Check and keep the settings.
 
         Raises:
-            NotDoneError: A field is out of its range.
+            NotDoneError: A field is out of its range, or the file cannot be written; then the
+                settings stay as they were.
         """
-        self.settings = checked(settings)
-        self.repertoire.settings.save(to_stored(settings))
+        kept = checked(settings)
+        self.repertoire.settings.save(to_stored(kept))
+        self.settings = kept
         self.changed(About.SETTINGS)
 
 
@@ -305,7 +305,7 @@ def rebuild(session: Session) -> int:
         before = session.repertoire.beliefs.all()
         again = _replay(session, list(session.tunes.values()))
         _keep(session, again)
-    _beliefs.forget(session)
+    session.changed(About.BELIEFS)
     return _different(before, stored_beliefs(again))
 
 

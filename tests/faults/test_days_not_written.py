@@ -62,6 +62,7 @@ def seen(session: Session) -> tuple[object, ...]:
         sitting_of(session),
         pick_up_today(session),
         minutes_today(session),
+        session.settings,
     )
 
 
@@ -71,6 +72,7 @@ CHANGES: dict[str, Callable[[Session], object]] = {
         session, [replace(next(iter(session.tunes.values())), kind="jig", starts=())]
     ),
     "removed": lambda session: remove_tune(session, next(iter(session.tunes))),
+    "settings": lambda session: session.save_settings(replace(session.settings, intake=7)),
     "practice": lambda session: log_practice(session, next(iter(session.tunes)), "scale", 5.0),
     "played": lambda session: played_there(
         session, next(iter(dates_of(session))), session.day(), list(session.tunes)

@@ -10,7 +10,7 @@ from tunememory.music.fingering import (
     BANDS,
     drone_strings,
     easy_drones,
-    easy_drones_told,
+    easy_drones_words,
     fingering,
     move,
 )
@@ -101,11 +101,11 @@ def test_the_easy_drone_is_the_open_string_below(root, tuning, pairs):
 
 
 def test_easy_drones_in_words():
-    assert easy_drones_told(7, STANDARD) == "open G under D, open D under A"
-    assert easy_drones_told(9, parse_tuning("AEAE")).startswith(
+    assert easy_drones_words(7, STANDARD) == "open G under D, open D under A"
+    assert easy_drones_words(9, parse_tuning("AEAE")).startswith(
         "open low A under low E, open high A under high E"
     )
-    assert easy_drones_told(5, STANDARD) == ""
+    assert easy_drones_words(5, STANDARD) == ""
 
 
 @pytest.mark.parametrize(

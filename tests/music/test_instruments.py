@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunememory.music.abc.notes import parse_notes
-from tunememory.music.fingering import FIDDLE, INSTRUMENTS, fingering, on_strings, reach_told
+from tunememory.music.fingering import FIDDLE, INSTRUMENTS, fingering, on_strings, reach_words
 from tunememory.music.key import Key
 from tunememory.music.pitch import LETTERS, Note, Pitch
 from tunememory.music.spelling import abc_letter
@@ -24,7 +24,7 @@ def told(text, instrument, tuning=None):
     made = notes(text)
     one = INSTRUMENTS[instrument]
     names = [abc_letter(note.pitch, D) for note in made]
-    return reach_told(made, names, tuning or one.tuning, one)
+    return reach_words(made, names, tuning or one.tuning, one)
 
 
 @pytest.mark.parametrize("instrument", ["flute", "whistle"])

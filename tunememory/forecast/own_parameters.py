@@ -174,7 +174,7 @@ def guess_with_other(session: Session) -> InUse:
     other = None if used is not None else _last_taken(session)
     if used is None and other is None:
         raise NotDoneError("the starting values are in use, and nothing was fitted yet")
-    switch = _told(session, {SWITCHED_TO: None if other is None else other.uuid})
+    switch = _kept_note(session, {SWITCHED_TO: None if other is None else other.uuid})
     with session.repertoire.writing():
         session.repertoire.parameters.add(switch)
         session.repertoire.parameters.use(None if other is None else other.version)
@@ -193,7 +193,7 @@ def uncertainty(session: Session) -> tuple[tuple[str, ...], NDArray[np.float64]]
     return tuple(evidence["names"]), np.array(evidence["covariance"])
 
 
-def _told(session: Session, evidence: dict[str, Any]) -> ParameterSet:
+def _kept_note(session: Session, evidence: dict[str, Any]) -> ParameterSet:
     """A set without numbers, which only tells of something."""
     return ParameterSet(new_identity(), session.now(), "{}", json.dumps(evidence), active=False)
 
@@ -264,7 +264,7 @@ def look(session: Session) -> float:
     found = sharpness(list(map(entry_of, tunes)), histories)
     focus = focus_for(found, count, session.params.focus)
     # The file calls the sharpness found by an older word.
-    kept = _told(session, {FOCUS: focus, LOOKED_AT: count, "leaning": round(found, 3)})
+    kept = _kept_note(session, {FOCUS: focus, LOOKED_AT: count, "leaning": round(found, 3)})
     with session.repertoire.writing():
         session.repertoire.parameters.add(kept)
     session.reload()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tunememory.history import not_lost_by_time, returned
 from tunememory.library.starts import StartView, start_views
 from tunememory.library.twins import Twin, ensure, twins_of
-from tunememory.music.fingering import easy_drones_told, strings_for
+from tunememory.music.fingering import easy_drones_words, strings_for
 from tunememory.recall.belief import stack
 from tunememory.recall.chances import (
     Chances,
@@ -180,7 +180,7 @@ def tune_view(session: Session, uuid: str) -> TuneView:
 def _drones(tune: Tune, settings: Settings) -> str:
     if tune.key is None or settings.on.reach is not None:
         return ""
-    return easy_drones_told(tune.key.root_class, strings_for(tune.tuning, settings.usual))
+    return easy_drones_words(tune.key.root_class, strings_for(tune.tuning, settings.usual))
 
 
 def chance_of(session: Session, uuid: str, strands: Iterable[str]) -> float:

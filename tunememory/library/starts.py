@@ -14,7 +14,7 @@ from tunememory.music.fingering import (
     Instrument,
     drone_strings,
     on_strings,
-    reach_told,
+    reach_words,
     strings_for,
 )
 from tunememory.music.forms import bar_starts, letters_of, steps_of
@@ -84,7 +84,7 @@ def start_view(
         bars=bar_starts(start.notes, start.pickup, metre),
         doubt=start.doubt,
         strings=strings,
-        beyond=reach_told(start.notes, letters, tuning, instrument),
+        beyond=reach_words(start.notes, letters, tuning, instrument),
     )
 
 

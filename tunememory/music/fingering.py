@@ -340,7 +340,7 @@ def on_strings(
     return OnStrings(stopped, fretted, tuple(marks))
 
 
-def reach_told(
+def reach_words(
     notes: Sequence[Note], names: Sequence[str], tuning: Tuning, instrument: Instrument
 ) -> str:
     """Say which notes of a start lie beyond the instrument, and which octave would fit.
@@ -453,7 +453,7 @@ def easy_drones(root_class: int, tuning: Tuning) -> tuple[tuple[int, int], ...]:
     return tuple((string + 1, string) for string in strings if string < highest)
 
 
-def easy_drones_told(root_class: int, tuning: Tuning) -> str:
+def easy_drones_words(root_class: int, tuning: Tuning) -> str:
     """The same in words: ``"open G under D, open D under A"``."""
     names = tuning.long_string_names
     return ", ".join(

@@ -397,7 +397,7 @@ class ForecastScreen(SessionScreen[None]):
         elif event.state is WorkerState.ERROR and error is not None:
             if not isinstance(error, NotDoneError):
                 raise error
-            self._say(f"{error}.")
+            self._say(f"{str(error).rstrip('.')}.")
 
     def _say(self, text: str) -> None:
         words = text[0].upper() + text[1:]

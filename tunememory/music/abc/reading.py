@@ -251,7 +251,9 @@ def melody_of(raw: Sequence[Raw], file_header: Sequence[Raw] = ()) -> tuple[Note
 def _read_any(header: Header, lines: Sequence[Line]) -> ReadTune:
     body = _body(header, lines)
     parts = find_parts(body.bars, body.closing)
-    doubts = [f"line {header.line}: {doubt}" for doubt in _told(header)] + list(body.doubts)
+    doubts = [f"line {header.line}: {doubt}" for doubt in _header_doubts(header)] + list(
+        body.doubts
+    )
     titles = tuple(dict.fromkeys(header.texts("T")))
     if not titles:
         doubts.append(f"line {header.line}: there is no T: line, so it has no name")
@@ -282,7 +284,7 @@ def _read_any(header: Header, lines: Sequence[Line]) -> ReadTune:
     )
 
 
-def _told(header: Header) -> Iterator[str]:
+def _header_doubts(header: Header) -> Iterator[str]:
     """Doubts of the one who made the text out of another kind of file."""
     for name, value in header.directives:
         text = read_text_value(value) if name == f"{PREFIX}doubt" else None

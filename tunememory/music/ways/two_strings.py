@@ -9,7 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from tunememory.music.fingering import drone_strings, easy_drones_told, fingering
+from tunememory.music.fingering import drone_strings, easy_drones_words, fingering
 from tunememory.music.forms import bar_starts, fingers_of, letters_of
 from tunememory.music.key import alters_of
 from tunememory.music.pitch import SEMITONES
@@ -59,7 +59,7 @@ def drones(subject: Subject) -> Material:
     tuning = subject.tuning
     if not drone_strings(key.root_class, tuning):
         return nothing(heading, f"No open string of {tuning.letters} drones under {key.root}.")
-    easy = easy_drones_told(key.root_class, tuning)
+    easy = easy_drones_words(key.root_class, tuning)
     lines = list(prose(f"Easiest: {easy}.")) if easy else []
     pieces: list[Piece] = []
     for piece in subject.pieces:
@@ -114,7 +114,7 @@ def double_stops(subject: Subject) -> Material:
         for number, stops in enumerate(found):
             if stops:
                 note = start.notes[number]
-                told = " or ".join(_told(stop, start.key, tuning) for stop in stops)
+                told = " or ".join(_stop_words(stop, start.key, tuning) for stop in stops)
                 lines += prose(
                     f"  note {number + 1}, {abc_letter(note.pitch, start.key)} on "
                     f"{fingers[number]}: {told}",
@@ -192,5 +192,5 @@ def _playable(one: Place, other: Place) -> bool:
     return abs(one.semitones - other.semitones) <= _WIDEST
 
 
-def _told(stop: Place, key: Key, tuning: Tuning) -> str:
+def _stop_words(stop: Place, key: Key, tuning: Tuning) -> str:
     return f"{place_name(stop, tuning)} ({abc_letter(spell(midi_at(stop, tuning), key), key)})"
