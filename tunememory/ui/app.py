@@ -84,6 +84,8 @@ class KeysInOrder(App[int]):
         """Let keys wait, or hand them on to the screen that was opened before them."""
         if not isinstance(event, Key):
             await super().on_event(event)
+        elif not self.screen_stack:
+            return  # the app is closing: a key still on its way goes nowhere
         elif not event.is_forwarded:
             await self._take(event)
         else:

@@ -136,6 +136,14 @@ async def test_a_key_does_not_wait_for_ever_for_one_that_is_lost(repertoire, wai
         stuck.set()
 
 
+async def test_a_key_still_on_its_way_when_the_app_closes_goes_nowhere(repertoire) -> None:
+    app = app_over(repertoire())
+    async with app.run_test():
+        pass
+    assert not app.screen_stack
+    await app.on_event(events.Key("x", "x"))
+
+
 async def test_keys_before_a_round_is_up_are_the_rounds(repertoire, wait_until) -> None:
     app = app_over(repertoire())
     async with app.run_test():
