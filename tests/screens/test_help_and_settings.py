@@ -1,4 +1,7 @@
-"""Help, settings and the palette, by keys and by pictures."""
+"""Help, settings and the palette, by keys and by pictures.
+
+The pictures show what a real file gives: the instrument stands in its usual tuning.
+"""
 
 import pytest
 from textual.command import CommandPalette

@@ -1,4 +1,7 @@
-"""Today, by keys and by pictures."""
+"""Today, by keys and by pictures.
+
+The pictures show what the plan makes of a real file of the printed tunes.
+"""
 
 from dataclasses import replace
 from datetime import timedelta
