@@ -5,6 +5,7 @@ Set ``REWRITE_SCREENS=1`` to write the files anew, then read the difference befo
 
 from __future__ import annotations
 
+import asyncio
 import io
 import os
 from contextlib import AbstractAsyncContextManager, ExitStack, asynccontextmanager
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from rich.console import Console
 from textual.events import Paste
+from textual.pilot import Pilot
 
 from tests.screens import printed
 from tests.screens.fake_player import Players
@@ -25,7 +27,6 @@ if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Callable, Iterator
 
     from textual.app import App
-    from textual.pilot import Pilot
 
     from tunememory.session import Session
 
@@ -90,6 +91,39 @@ def calm_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
     """The tester's own colours and Textual settings stay out."""
     for name in ("NO_COLOR", "COLORTERM", "TEXTUAL", "TEXTUAL_THEME", "TEXTUAL_ANIMATIONS"):
         monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture(autouse=True)
+def settled(monkeypatch: pytest.MonkeyPatch) -> None:
+    """After every key and pause the screen is laid out and has run what it put off until then.
+
+    Textual waits for the messages only: what a refresh calls, and the layout that asks for, may
+    still be outstanding on a busy machine, and a picture taken then lacks it.
+    """
+    messages_done = Pilot._wait_for_screen
+
+    async def wait(self: Pilot[object], timeout: float = 30.0) -> bool:
+        # A layout resizes widgets, which may draw anew: quiet means twice in a row. A screen that
+        # moves by itself is never quiet and is taken as it is.
+        quiet = 0
+        for _ in range(40):
+            if not await messages_done(self, timeout):
+                return False
+            screen = self.app.screen
+            busy = (
+                screen._layout_required
+                or screen._callbacks
+                or screen._dirty_widgets
+                or screen._repaint_required
+            )
+            quiet = 0 if busy else quiet + 1
+            if quiet == 2:
+                return True
+            screen._on_timer_update()
+            await asyncio.sleep(0)
+        return True
+
+    monkeypatch.setattr(Pilot, "_wait_for_screen", wait)
 
 
 @pytest.fixture(scope="session")
